@@ -1,0 +1,243 @@
+"""Open a worksheet in our JupyterLab with a real browser, and use it as a reader would.
+
+Everything waits for what the page shows, never for a time.
+"""
+
+import json
+import os
+import secrets
+import shutil
+import socket
+import subprocess
+import tempfile
+import time
+import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from urllib.parse import quote, urlsplit
+
+import pytest
+from playwright.sync_api import ConsoleMessage, Locator, Page, sync_playwright
+
+from workbook import lab
+
+REQUIRED = "FEEDLINE_WORKBOOK_REQUIRE_BROWSER"
+_SECONDS = 90  # how long anything may take before the test is given up; a slow machine needs a quarter of it
+_CHROMIUM_OPTIONS = [
+    *("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"),
+    *("--disable-background-networking", "--disable-component-update", "--disable-sync"),
+]
+
+_SHOWS = "([css, text]) => [...document.querySelectorAll(css)].some(node => node.textContent.includes(text))"
+_OPEN = "() => window.jupyterapp?.shell.currentWidget?.content?.model?.cells?.length > 0"
+# A cell that failed ends the run, and the cells after it get no number.
+_RAN = """() => {
+  const sheet = window.jupyterapp.shell.currentWidget;
+  const cells = sheet.content.widgets.map(cell => cell.model).filter(
+    model => model.type === "code" && model.sharedModel.source.trim());
+  const failed = cells.some(model => model.outputs.toJSON().some(output => output.output_type === "error"));
+  return failed || cells.every(model => model.executionCount !== null)
+    && sheet.sessionContext.session?.kernel?.status === "idle";
+}"""
+_COMPLAINTS = """() => [...document.querySelectorAll(
+  '[data-mime-type="application/vnd.jupyter.stderr"], [data-mime-type="application/vnd.jupyter.error"]')]
+  .map(node => node.dataset.mimeType.split(".").pop() + " output: " + node.textContent.trim())"""
+# Most pixels by which any part of the sheet that can be scrolled is wider than its window.
+_SIDEWAYS = """() => {
+  const sheet = window.jupyterapp.shell.currentWidget.content.node;
+  const parts = [sheet, ...sheet.querySelectorAll("*")].filter(
+    node => node.clientWidth > 0 && /auto|scroll/.test(getComputedStyle(node).overflowX));
+  return Math.max(0, ...parts.map(node => node.scrollWidth - node.clientWidth));
+}"""
+
+
+def chromium() -> str | None:
+    """Return the path of the installed chromium, or None."""
+    return shutil.which("chromium") or shutil.which("chromium-browser")
+
+
+def need_chromium() -> str:
+    """Return the path of chromium; without one skip the test, or fail it where the browser is required."""
+    path = chromium()
+    if path is None:
+        reason = "no chromium on the search path, so no worksheet can be opened in a browser"
+        if os.environ.get(REQUIRED) == "1":
+            pytest.fail(f"{reason}, though {REQUIRED} is 1", pytrace=False)
+        pytest.skip(reason)
+    return path
+
+
+@dataclass
+class Sheet:
+    """A worksheet open in the browser. Controls are named by the CSS class given them with `add_class`."""
+
+    page: Page
+    heard: list[str] = field(default_factory=list)  # what the browser reported, in order
+
+    def problems(self) -> list[str]:
+        """What should not have been: outside requests, script errors, warnings and errors in the sheet."""
+        return [*self.heard, *self.page.evaluate(_COMPLAINTS)]
+
+    def wait_run(self) -> None:
+        """Wait until every code cell has run, or one has failed."""
+        self.page.wait_for_function(_RAN)
+
+    def wait_text(self, css: str, text: str) -> None:
+        """Wait until an element that `css` selects contains `text`."""
+        self.page.wait_for_function(_SHOWS, arg=[css, text])
+
+    def press(self, control: str, key: str, times: int = 1) -> None:
+        """Press a key such as `ArrowRight` on a slider's first handle."""
+        self.page.locator(f".{control} .noUi-handle").first.focus()
+        for _ in range(times):
+            self.page.keyboard.press(key)
+
+    def readout(self, control: str) -> str:
+        """Return the value that a slider shows beside itself."""
+        return self.page.locator(f".{control} .widget-readout").inner_text().strip()
+
+    def type_in(self, control: str, text: str) -> None:
+        """Put `text` into a text or number field in place of what is there, and leave the field."""
+        entry = self.page.locator(f".{control} :is(input, textarea)").first
+        entry.fill(text)
+        if entry.evaluate("node => node.tagName") == "INPUT":
+            entry.press("Enter")
+        entry.press("Tab")
+
+    def choose(self, control: str, option: str) -> None:
+        """Choose a dropdown's option by the text it shows."""
+        self.page.locator(f".{control} select").select_option(label=option)
+
+    def click(self, control: str, label: str | None = None) -> None:
+        """Click a button or tick box; `label` is needed only where the control is a row of buttons."""
+        self._buttons(control, label).first.click()
+
+    def _buttons(self, control: str, label: str | None) -> Locator:
+        css = f"button.{control}, .{control} button, .{control} input[type=checkbox]"
+        return self.page.locator(css) if label is None else self.page.locator(css, has_text=label)
+
+    def scroll_width(self) -> int:
+        """Pixels by which the sheet, or anything in it, must be scrolled sideways; 0 when all of it fits."""
+        return int(self.page.evaluate(_SIDEWAYS))
+
+    def screenshot(self, path: Path) -> None:
+        """Save what the window shows as PNG."""
+        self.page.screenshot(path=path)
+
+
+@contextmanager
+def worksheet(
+    folder: Path,
+    name: str,
+    *,
+    theme: str = "light",
+    width: int = 1280,
+    height: int = 1600,
+    allow_problems: bool = False,
+) -> Iterator[Sheet]:
+    """Open `name` (with or without `.ipynb`) of `folder`; the test is skipped where there is no chromium.
+
+    On leaving, any of `Sheet.problems()` fails the test, unless it allows them to look at them itself.
+    """
+    executable = need_chromium()
+    stem = name.removesuffix(".ipynb")
+    assert (folder / f"{stem}.ipynb").is_file(), f"no worksheet {stem} in {folder}"
+    with _server(folder, theme) as address, sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=executable, args=_CHROMIUM_OPTIONS)
+        try:
+            page = browser.new_page(viewport={"width": width, "height": height})
+            page.set_default_timeout(_SECONDS * 1000)
+            sheet = Sheet(page)
+            _listen(sheet)
+            try:
+                page.goto(address.format(quote(stem)))
+                page.wait_for_function(_OPEN)
+                yield sheet
+            except Exception as error:
+                error.add_note("\n".join(["Problems in the page:", *sheet.problems()]))
+                raise
+            problems = [] if allow_problems else sheet.problems()
+            assert not problems, "\n".join(problems)
+        finally:
+            browser.close()
+
+
+def _listen(sheet: Sheet) -> None:
+    """Note every request that leaves this machine and every complaint of the page's scripts."""
+
+    def request(address: str) -> None:
+        parts = urlsplit(address)
+        if parts.scheme not in ("data", "blob", "about") and parts.hostname != "127.0.0.1":
+            sheet.heard.append(f"outside request: {address}")
+
+    def console(message: ConsoleMessage) -> None:
+        if message.type == "error":
+            sheet.heard.append(f"console error: {message.text}")
+
+    sheet.page.context.on("request", lambda asked: request(asked.url))
+    sheet.page.on("websocket", lambda socket: request(socket.url))
+    sheet.page.on("console", console)
+    sheet.page.on("pageerror", lambda error: sheet.heard.append(f"page error: {error}"))
+
+
+@contextmanager
+def _server(folder: Path, theme: str) -> Iterator[str]:
+    """Run our JupyterLab on `folder`, nothing remembered; yield the address of a worksheet, `{}` its name."""
+    token, port = secrets.token_hex(16), _free_port()
+    base = f"http://127.0.0.1:{port}"
+    options = ["--LabApp.expose_app_in_browser=True", f"--IdentityProvider.token={token}"]
+    with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as scratch:
+        state = Path(scratch)
+        with (state / "log").open("w", encoding="utf-8") as log:
+            server = subprocess.Popen(
+                lab.command(folder, port, open_browser=False, options=options),
+                env=_fresh(state, theme),
+                stdout=log,
+                stderr=subprocess.STDOUT,
+            )
+        try:
+            _wait_listening(server, f"{base}/api/status?token={token}", state / "log")
+            yield f"{base}/lab/tree/{{}}.ipynb?token={token}&reset"
+        finally:
+            _end(server)
+
+
+def _fresh(state: Path, theme: str) -> dict[str, str]:
+    """Environment of a first start: nothing of the user's own Jupyter or IPython, and the theme chosen."""
+    own = lab.environment(state)
+    chosen = {"light": "JupyterLab Light", "dark": "JupyterLab Dark"}[theme]
+    settings = Path(own["JUPYTERLAB_SETTINGS_DIR"]) / "@jupyterlab" / "apputils-extension"
+    settings.mkdir(parents=True)
+    (settings / "themes.jupyterlab-settings").write_text(json.dumps({"theme": chosen}), encoding="utf-8")
+    elsewhere = ("JUPYTER_RUNTIME_DIR", "JUPYTER_DATA_DIR", "IPYTHONDIR")
+    return {**os.environ, **own, **{name: str(state / name.lower()) for name in elsewhere}}
+
+
+def _free_port() -> int:
+    """Return a port of this machine that nothing listens on."""
+    with socket.create_server(("127.0.0.1", 0)) as listener:
+        return int(listener.getsockname()[1])
+
+
+def _wait_listening(server: subprocess.Popen[bytes], status: str, log: Path) -> None:
+    """Wait until the server answers at the address `status`."""
+    deadline = time.monotonic() + _SECONDS
+    while time.monotonic() < deadline and server.poll() is None:
+        try:
+            with urllib.request.urlopen(status, timeout=5):
+                return
+        except OSError:
+            time.sleep(0.05)
+    raise RuntimeError(f"JupyterLab did not start:\n{log.read_text(encoding='utf-8')}")
+
+
+def _end(server: subprocess.Popen[bytes]) -> None:
+    """End the server, which ends its kernels; only one that does not listen is killed."""
+    server.terminate()
+    try:
+        server.wait(timeout=_SECONDS)
+    except subprocess.TimeoutExpired:
+        server.kill()
+        server.wait()

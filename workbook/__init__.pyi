@@ -1,0 +1,35 @@
+from . import panels as panels
+from .array.layout import Layout as Layout
+from .array.layout import layout_from as layout_from
+from .array.layout import ring as ring
+from .array.layout import row as row
+from .array.layout import square as square
+from .bands import Band as Band
+from .bands import band as band
+from .bands import bands as bands
+from .bench.trimming import TrimAdvice as TrimAdvice
+from .bench.trimming import trim_advice as trim_advice
+from .errors import InputError as InputError
+from .line.cable import Cable as Cable
+from .line.cable import constant_cable as constant_cable
+from .line.cable import ideal_cable as ideal_cable
+from .line.catalogue import cable as cable
+from .line.catalogue import cables as cables
+from .line.impedances import conductor_impedance as conductor_impedance
+from .line.impedances import shield_impedance as shield_impedance
+from .line.lengths import check_frequency as check_frequency
+from .line.lengths import delay_length as delay_length
+from .line.lengths import electrical_length as electrical_length
+from .line.lengths import input_impedance as input_impedance
+from .line.lengths import length_from_check_frequency as length_from_check_frequency
+from .line.lengths import phase_of_delay as phase_of_delay
+from .line.lengths import physical_length as physical_length
+from .line.lengths import total_loss as total_loss
+from .plan.results import Plan as Plan
+from .plan.store import Design as Design
+from .plan.store import load_design as load_design
+from .units import Quantity as Quantity
+from .units import feet_inches as feet_inches
+from .units import quantity as quantity
+
+__version__: str

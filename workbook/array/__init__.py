@@ -1,0 +1,1 @@
+"""Where the elements stand, and the delays that aim them."""

@@ -1,0 +1,108 @@
+"""Element positions: ring, square, row, or as entered; x east, y north, in metres inside."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from workbook.errors import InputError
+from workbook.units import Quantity, positive, real
+
+CLOSEST = 0.01
+"""Elements nearer to each other than this [m] are taken for one entered twice."""
+
+
+@dataclass(frozen=True, eq=False)
+class Layout:
+    """Elements in the order of their numbers; `metres` is a float array (N, 2) of east and north."""
+
+    metres: Any
+
+    @property
+    def positions(self) -> Any:
+        """Positions as a length quantity (N, 2): east, north."""
+        return Quantity(self.metres.copy(), "m")
+
+    @property
+    def count(self) -> int:
+        """How many elements."""
+        return len(self.metres)
+
+
+def _layout(metres: Any) -> Layout:
+    apart = np.linalg.norm(metres[:, None] - metres[None], axis=-1)
+    apart[np.tril_indices(len(metres))] = np.inf
+    one, other = np.unravel_index(np.argmin(apart), apart.shape)
+    if apart[one, other] < CLOSEST:
+        raise InputError(f"elements {one + 1} and {other + 1} stand in the same place; move one of them.")
+    metres.flags.writeable = False
+    return Layout(metres)
+
+
+def _count(count: int, least: int, most: int) -> int:
+    if isinstance(count, bool) or not isinstance(count, (int, np.integer)) or not least <= count <= most:
+        raise InputError(f"count: {count!r} makes no such array; give a whole number from {least} to {most}.")
+    return int(count)
+
+
+def _scalar(value: Any, name: str) -> float:
+    if np.ndim(value):
+        raise InputError(f"{name}: one value is wanted for a layout, not {np.size(value)}.")
+    return float(value)
+
+
+def _around(count: int, radius: float, first: float) -> Any:
+    azimuth = first + 2 * np.pi * np.arange(count) / count
+    return radius * np.stack((np.sin(azimuth), np.cos(azimuth)), axis=-1)
+
+
+def ring(count: int, diameter: Any, first_azimuth: Any) -> Layout:
+    """Return a ring of elements, numbered clockwise from above.
+
+    Parameters
+    ----------
+    count
+        2 to 24 elements.
+    diameter
+        Across the ring.
+    first_azimuth
+        Azimuth of element 1 from the centre.
+
+    Raises
+    ------
+    InputError
+        When the count or size makes no ring.
+
+    Examples
+    --------
+    >>> ring(4, "20 m", "0 deg").positions.m_as("m").round(3).tolist()
+    [[0.0, 10.0], [10.0, 0.0], [0.0, -10.0], [-10.0, -0.0]]
+    """
+    number = _count(count, 2, 24)
+    across = _scalar(positive(diameter, "m", "diameter"), "diameter")
+    first = _scalar(real(first_azimuth, "radian", "first_azimuth"), "first_azimuth")
+    return _layout(_around(number, across / 2, first))
+
+
+def square(side: Any, first_azimuth: Any) -> Layout:
+    """Return four elements at the corners of a square, clockwise; corner 1 lies at `first_azimuth`."""
+    edge = _scalar(positive(side, "m", "side"), "side")
+    first = _scalar(real(first_azimuth, "radian", "first_azimuth"), "first_azimuth")
+    return _layout(_around(4, edge / np.sqrt(2), first))
+
+
+def row(count: int, spacing: Any, azimuth: Any) -> Layout:
+    """Return a straight row of 2 to 24 elements; element 1 is the one nearest to `azimuth`."""
+    number = _count(count, 2, 24)
+    step = _scalar(positive(spacing, "m", "spacing"), "spacing")
+    toward = _scalar(real(azimuth, "radian", "azimuth"), "azimuth")
+    along = step * ((number - 1) / 2 - np.arange(number))
+    return _layout(along[:, None] * np.array([np.sin(toward), np.cos(toward)]))
+
+
+def layout_from(positions: Any) -> Layout:
+    """Return a layout from an (N, 2) length quantity: east, north; N is 2 to 64."""
+    metres = np.array(real(positions, "m", "positions"), dtype=float)
+    if metres.ndim != 2 or metres.shape[1] != 2 or not 2 <= len(metres) <= 64:
+        raise InputError("positions: 2 to 64 rows of east and north are wanted; check the rows.")
+    return _layout(metres)

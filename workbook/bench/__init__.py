@@ -1,0 +1,1 @@
+"""What the analyser says about a cut piece, and what to do about it."""

@@ -1,0 +1,1 @@
+"""A result in, a figure out; the only room that draws."""

@@ -1,0 +1,82 @@
+"""How every figure looks, and how it becomes SVG for a page, a file or a screen in light or dark."""
+
+import io
+from contextlib import AbstractContextManager
+from typing import Any
+
+import matplotlib as mpl
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_svg import FigureCanvasSVG
+from matplotlib.figure import Figure
+from matplotlib.ticker import MaxNLocator
+
+# Ink and faint lines are drawn in colours that stand nowhere else, so that the screen can put the theme's own
+# in their place; the series colours are legible on white and on black.
+INK = "#010203"
+FAINT = "#a9aaab"
+FIRST, SECOND, THIRD, FOURTH = "#2a7ab8", "#c4601a", "#2f8f5b", "#9a5bb0"
+SERIES = ((FIRST, "o"), (SECOND, "s"), (THIRD, "^"), (FOURTH, "D"))
+
+_RC: Any = {
+    "svg.fonttype": "none",
+    "svg.hashsalt": "workbook",
+    "font.size": 10.5,
+    "font.family": "sans-serif",
+    "font.sans-serif": ["DejaVu Sans", "Arial", "sans-serif"],
+    "text.color": INK,
+    "axes.edgecolor": INK,
+    "axes.labelcolor": INK,
+    "axes.titlecolor": INK,
+    "axes.titlesize": 11,
+    "axes.facecolor": "none",
+    "axes.grid": True,
+    "axes.axisbelow": True,
+    "grid.color": FAINT,
+    "grid.linewidth": 0.6,
+    "xtick.color": INK,
+    "ytick.color": INK,
+    "figure.facecolor": "none",
+    "legend.frameon": False,
+    "legend.fontsize": 9.5,
+}
+
+
+def new_figure(width: float, height: float, bottom: float = 0.12) -> Figure:
+    """Return an empty figure of a size in inches, without any global state; `bottom` is the margin below the axes."""
+    with mpl.rc_context(_RC):
+        figure = Figure(figsize=(width, height))
+        FigureCanvasSVG(figure)
+    # fixed margins: laying out by measuring text costs more than all the drawing
+    figure.subplots_adjust(left=0.14, right=0.97, top=0.88, bottom=bottom)
+    return figure
+
+
+def heading(axes: Axes, title: str, state: str) -> None:
+    """Put a title over the axes, and below it the state that the picture shows; names are taken as they are."""
+    # a fixed height keeps the title from being placed by measuring every tick
+    axes.set_title(f"{title}\n{state}", y=1.01).set_parse_math(False)
+
+
+def few_ticks(axes: Axes) -> None:
+    """Keep the scales light: five or six ticks on each axis."""
+    axes.xaxis.set_major_locator(MaxNLocator(6))
+    axes.yaxis.set_major_locator(MaxNLocator(6))
+
+
+def styled() -> AbstractContextManager[None]:
+    """Return the context in which axes are added, so that they take the style."""
+    return mpl.rc_context(_RC)
+
+
+def to_svg(figure: Figure) -> str:
+    """Return a figure as one `<svg>` element whose text stays text."""
+    stream = io.StringIO()
+    with mpl.rc_context(_RC):
+        figure.savefig(stream, format="svg", metadata={"Date": None, "Creator": None, "Format": None, "Type": None})
+    text = stream.getvalue()
+    return text[text.index("<svg") :]
+
+
+def for_screen(svg: str) -> str:
+    """Return the SVG with ink and faint lines in the notebook theme's own colours."""
+    return svg.replace(INK, f"var(--jp-ui-font-color1, {INK})").replace(FAINT, f"var(--jp-border-color1, {FAINT})")

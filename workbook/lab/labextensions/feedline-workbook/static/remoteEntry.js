@@ -1,0 +1,47 @@
+// Runs a notebook when it opens, if its metadata says `"run_on_open": true`. Written by hand in the form in
+// which JupyterLab loads a prebuilt extension, so that there is nothing to build.
+(() => {
+  const NAME = "feedline-workbook";
+  const NARROW = 900; // CSS pixels; below this the file list would cover the sheet
+  const seen = new WeakSet();
+
+  async function runIfMarked(app, panel) {
+    seen.add(panel);
+    await panel.context.ready;
+    const model = panel.context.model;
+    if (model.getMetadata("run_on_open") !== true) return;
+    await panel.sessionContext.ready;
+    const kernel = panel.sessionContext.session?.kernel;
+    if (!kernel) return;
+    await kernel.info; // cells run before the kernel has answered are lost without a word
+    if (app.shell.currentWidget !== panel) {
+      seen.delete(panel); // the command runs the sheet in front; this one's turn comes when it is shown
+      return;
+    }
+    const run = app.commands.execute("notebook:run-all-cells");
+    panel.content.activeCellIndex = 0; // the command goes to the last cell; a reader begins at the top
+    panel.content.scrollToItem(0, "start");
+    await run;
+    model.dirty = false; // what the run wrote is no reason to ask for saving
+  }
+
+  function activate(app) {
+    const look = () => {
+      const panel = app.shell.currentWidget;
+      if (!panel?.hasClass("jp-NotebookPanel")) return;
+      if (window.innerWidth < NARROW) app.shell.collapseLeft();
+      if (!seen.has(panel)) runIfMarked(app, panel);
+    };
+    app.restored.then(() => {
+      app.shell.currentChanged.connect(look);
+      look();
+    });
+  }
+
+  const plugin = {id: `${NAME}:run-on-open`, autoStart: true, activate};
+  window._JUPYTERLAB ??= {};
+  window._JUPYTERLAB[NAME] = {
+    init() {},
+    get: async () => () => ({__esModule: true, default: plugin}),
+  };
+})();

@@ -1,0 +1,101 @@
+"""Internal impedance of conductors and shields, for those who want the parts."""
+
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+
+from workbook.errors import InputError
+from workbook.formulas import conductors
+from workbook.line.models import CONDUCTIVITY
+from workbook.units import Quantity, give, positive
+
+
+def conductor_impedance(
+    frequency: Any,
+    radius: Any,
+    layers: Sequence[tuple[Any, Any, Any]] | None = None,
+    inner_radius: Any = None,
+) -> Any:
+    """Return the internal impedance per metre [ohm/m] of a round conductor whose return lies outside.
+
+    Parameters
+    ----------
+    frequency
+        Frequency, any shape.
+    radius
+        Outer radius.
+    layers
+        (outer radius, conductivity, relative permeability) from the centre outwards; the last outer radius equals
+        `radius`. None is annealed copper, 58.0 MS/m.
+    inner_radius
+        The conductor is hollow up to there; None is solid.
+
+    Raises
+    ------
+    InputError
+        When layers do not grow outwards to the radius, or a permeability is below 1.
+
+    Examples
+    --------
+    >>> f"{conductor_impedance('1.83 MHz', '0.512 mm').m_as('ohm/m'):.4f}"
+    '0.1151+0.1095j'
+    """
+    hertz = positive(frequency, "Hz", "frequency")
+    outer = positive(radius, "m", "radius")
+    hollow = None if inner_radius is None else positive(inner_radius, "m", "inner_radius")
+    if layers is None:
+        layers = ((Quantity(outer, "m"), Quantity(CONDUCTIVITY["copper"], "S/m"), 1.0),)
+    radii = [positive(layer[0], "m", "layers: outer radius") for layer in layers]
+    conductivities = [positive(layer[1], "S/m", "layers: conductivity") for layer in layers]
+    permeabilities = [permeability(layer[2], "layers: relative permeability") for layer in layers]
+    _check_radii(radii, outer, hollow)
+    omega = 2 * np.pi * hertz
+    return give(conductors.rod_impedance(omega, radii, conductivities, permeabilities, hollow), "ohm/m")
+
+
+def _check_radii(radii: Sequence[Any], outer: Any, hollow: Any) -> None:
+    if not radii or not np.allclose(radii[-1], outer, rtol=1e-9, atol=0):
+        raise InputError("layers: the last outer radius must equal the radius of the conductor; mend one of them.")
+    steps = [0.0 if hollow is None else hollow, *radii]
+    if any(np.any(np.asarray(a) >= np.asarray(b)) for a, b in pairwise(steps)):
+        raise InputError("layers: the radii must rise from the inside outwards; check inner_radius and each layer.")
+
+
+def permeability(value: Any, name: str) -> Any:
+    """Check a relative permeability: a plain number (or array) of 1 or more, or a little less."""
+    if not isinstance(value, (int, float, np.ndarray, np.number)) or isinstance(value, bool):
+        raise InputError(f"{name}: a plain number such as 1 or 200 is wanted, not {value!r}.")
+    return positive(Quantity(value, ""), "", name)
+
+
+def shield_impedance(
+    frequency: Any, radius: Any, thickness: Any, conductivity: Any, relative_permeability: Any = 1
+) -> Any:
+    """Return the internal impedance per metre [ohm/m] of a tube whose return lies inside.
+
+    Parameters
+    ----------
+    frequency
+        Frequency, any shape.
+    radius
+        Inner radius of the tube.
+    thickness
+        Its wall.
+    conductivity
+        Its conductivity.
+    relative_permeability
+        A plain number.
+
+    Examples
+    --------
+    >>> f"{shield_impedance('1.83 MHz', '2.286 mm', '9 um', '35 MS/m').m_as('ohm/m').real:.3f}"
+    '0.221'
+    """
+    hertz = positive(frequency, "Hz", "frequency")
+    inner = positive(radius, "m", "radius")
+    wall = positive(thickness, "m", "thickness")
+    sigma = positive(conductivity, "S/m", "conductivity")
+    mu = permeability(relative_permeability, "relative_permeability")
+    return give(conductors.tube_impedance(2 * np.pi * hertz, inner, wall, sigma, mu), "ohm/m")

@@ -1,0 +1,186 @@
+"""What a line is per metre: from its construction, or from four constants; plain SI numbers."""
+
+import functools
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+from typing import Any, Protocol
+
+import numpy as np
+
+from workbook.formulas import conductors, lines
+from workbook.line.record import Record
+
+# Annealed copper by IEC 60028; commercial aluminium and its use for foil and braid from memory.
+CONDUCTIVITY: Mapping[str, float] = MappingProxyType({"copper": 58.0e6, "aluminium": 35.0e6})
+
+
+class LineModel(Protocol):
+    """Series impedance and shunt admittance per metre at any angular frequency, and the resistance at zero."""
+
+    @property
+    def loop_resistance(self) -> Any:
+        """Direct-current resistance of centre and shield [ohm/m]."""
+
+    def per_metre(self, omega: Any) -> tuple[Any, Any]:
+        """Return R + jwL [ohm/m] and G + jwC [S/m]."""
+
+
+@dataclass(frozen=True, eq=False)
+class ConstantModel:
+    """R, L, G and C per metre that do not change with frequency; numbers or arrays."""
+
+    resistance: Any
+    inductance: Any
+    conductance: Any
+    capacitance: Any
+
+    @property
+    def loop_resistance(self) -> Any:
+        """Direct-current resistance [ohm/m]."""
+        return self.resistance
+
+    def per_metre(self, omega: Any) -> tuple[Any, Any]:
+        """Return R + jwL [ohm/m] and G + jwC [S/m]."""
+        return (
+            self.resistance + 1j * omega * self.inductance,
+            self.conductance + 1j * omega * self.capacitance,
+        )
+
+
+@dataclass(frozen=True)
+class CoaxModel:
+    """A coaxial cable by its construction.
+
+    The centre is solid, or steel under a cladding; the shield is a tube whose wall gives its direct-current
+    resistance. `braid_factor` multiplies what the shield's impedance has above its direct-current resistance.
+    The capacitance follows from the nominal velocity factor, which is the limit at high frequency.
+    """
+
+    radius: float
+    conductivity: float
+    dielectric_radius: float
+    velocity_limit: float
+    loss_tangent: float
+    shield_thickness: float
+    shield_conductivity: float
+    braid_factor: float = 1.0
+    steel_conductivity: float = 0.0
+    cladding: Any = None
+    permeability: Any = None
+    cladding_range: tuple[float, float] | None = None
+    permeability_range: tuple[float, float] | None = None
+
+    @property
+    def is_clad(self) -> bool:
+        """Whether the centre is steel under copper."""
+        return self.cladding is not None
+
+    @functools.cached_property
+    def external_inductance(self) -> float:
+        """Inductance of the field between the conductors [H/m]."""
+        return conductors.MU0 / (2 * np.pi) * float(np.log(self.dielectric_radius / self.radius))
+
+    @property
+    def capacitance(self) -> float:
+        """Capacitance [F/m]."""
+        return 1 / (self.external_inductance * (self.velocity_limit * lines.C) ** 2)
+
+    @property
+    def centre_resistance(self) -> Any:
+        """Direct-current resistance of the centre [ohm/m]."""
+        whole = np.pi * self.radius**2
+        if not self.is_clad:
+            return 1 / (self.conductivity * whole)
+        core = np.pi * (self.radius - self.cladding) ** 2
+        return 1 / (self.conductivity * (whole - core) + self.steel_conductivity * core)
+
+    @property
+    def shield_resistance(self) -> float:
+        """Direct-current resistance of the shield [ohm/m]."""
+        outer = self.dielectric_radius + self.shield_thickness
+        return 1 / (self.shield_conductivity * np.pi * (outer**2 - self.dielectric_radius**2))
+
+    @property
+    def loop_resistance(self) -> Any:
+        """Direct-current resistance of centre and shield [ohm/m]."""
+        return self.centre_resistance + self.shield_resistance
+
+    def centre_impedance(self, omega: Any) -> Any:
+        """Return the internal impedance of the centre [ohm/m]."""
+        if not self.is_clad:
+            return conductors.rod_impedance(omega, (self.radius,), (self.conductivity,), (1.0,))
+        return conductors.rod_impedance(
+            omega,
+            (self.radius - self.cladding, self.radius),
+            (self.steel_conductivity, self.conductivity),
+            (self.permeability, 1.0),
+        )
+
+    def shield_impedance(self, omega: Any) -> Any:
+        """Return the internal impedance of the shield [ohm/m]."""
+        tube = conductors.tube_impedance(
+            omega, self.dielectric_radius, self.shield_thickness, self.shield_conductivity, 1.0
+        )
+        return self.shield_resistance + self.braid_factor * (tube - self.shield_resistance)
+
+    def per_metre(self, omega: Any) -> tuple[Any, Any]:
+        """Return R + jwL [ohm/m] and G + jwC [S/m]."""
+        inside = self.centre_impedance(omega) + self.shield_impedance(omega)
+        shunt = 1j * omega * self.capacitance * (1 - 1j * self.loss_tangent)
+        return 1j * omega * self.external_inductance + inside, shunt
+
+    def at(self, cladding: Any, permeability: Any) -> "CoaxModel":
+        """Return the same cable at other claddings [m] and permeabilities of its steel, numbers or arrays."""
+        return replace(self, cladding=cladding, permeability=permeability)
+
+    def with_cladding(self, cladding: float) -> "CoaxModel":
+        """Return the same cable at one cladding [m], its range of claddings closed up."""
+        return replace(self, cladding=cladding, cladding_range=(cladding, cladding))
+
+
+def coax_model(record: Record) -> CoaxModel:
+    """Return the model that a cable file describes."""
+    centre, shield = record.centre, record.shield
+    # a strand's bumps make it act like a somewhat thinner rod
+    shrink = centre.effective_diameter.value if centre.effective_diameter else 1.0
+    radius = centre.diameter.value.m_as("m") / 2 * shrink
+    inside = record.dielectric.diameter.value.m_as("m") / 2
+    shield_conductivity = CONDUCTIVITY[shield.material]
+    resistance = shield.dc_resistance.value.m_as("ohm/m")
+    model = CoaxModel(
+        radius=radius,
+        conductivity=_centre_conductivity(record, radius),
+        dielectric_radius=inside,
+        velocity_limit=record.nominal_velocity_factor.value,
+        loss_tangent=record.dielectric.loss_tangent.value,
+        shield_thickness=float(conductors.tube_thickness(inside, resistance, shield_conductivity)),
+        shield_conductivity=shield_conductivity,
+        braid_factor=shield.braid_factor.value if shield.braid_factor else 1.0,
+    )
+    return _clad(model, record) if centre.cladding else model
+
+
+def _centre_conductivity(record: Record, radius: float) -> float:
+    """Copper, but for a strand, whose rod of the same effect must keep the strand's resistance."""
+    centre = record.centre
+    if centre.strands is None or centre.dc_resistance is None:
+        return CONDUCTIVITY["copper"]
+    return 1 / (np.pi * radius**2 * centre.dc_resistance.value.m_as("ohm/m"))
+
+
+def _clad(model: CoaxModel, record: Record) -> CoaxModel:
+    cladding, permeability = record.centre.cladding, record.centre.steel_permeability
+    steel = record.centre.steel_conductivity
+    # the record has checked that they come together
+    assert cladding is not None
+    assert permeability is not None
+    assert steel is not None
+    return replace(
+        model,
+        steel_conductivity=steel.value.m_as("S/m"),
+        cladding=cladding.typical.value.m_as("m"),
+        cladding_range=(cladding.least.value.m_as("m"), cladding.greatest.value.m_as("m")),
+        permeability=permeability.typical.value,
+        permeability_range=(permeability.least.value, permeability.greatest.value),
+    )

@@ -1,0 +1,160 @@
+"""What a cable file holds: every number with its source, and what nobody has told us."""
+
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import Any, Generic, Literal, TypeVar
+
+from pydantic import Field, model_validator
+
+from workbook.schema import (
+    Capacitance,
+    Conductivity,
+    Fraction,
+    Frequency,
+    Impedance,
+    Length,
+    LossPerLength,
+    Mass,
+    Resistance,
+    Strict,
+)
+
+Value = TypeVar("Value")
+
+
+class Source(Strict):
+    """Where numbers come from; `seen` is false when they are quoted from memory."""
+
+    citation: str = Field(examples=['"ASTM B869-04, table 1"'])
+    seen: bool = Field(examples=["false"])
+
+
+class Cited(Strict, Generic[Value]):
+    """One number and the key of its source."""
+
+    value: Value = Field(examples=['"0.0403 in"'])
+    source: str = Field(examples=['"b869"'])
+
+
+class Spread(Strict, Generic[Value]):
+    """A range whose three figures each have a source."""
+
+    least: Cited[Value] = Field(examples=['{ value = "8 um", source = "measured" }'])
+    typical: Cited[Value] = Field(examples=['{ value = "15 um", source = "b869" }'])
+    greatest: Cited[Value] = Field(examples=['{ value = "35 um", source = "b869" }'])
+
+    @model_validator(mode="after")
+    def _in_order(self) -> "Spread[Value]":
+        if not self.least.value <= self.typical.value <= self.greatest.value:  # type: ignore[operator]
+            raise ValueError("the range is out of order; write least, typical and greatest in rising order.")
+        return self
+
+
+class Centre(Strict):
+    """The centre conductor; a clad one has a range of claddings and of the steel's permeability."""
+
+    material: Literal["copper", "copper-clad steel"] = Field(examples=['"copper"'])
+    diameter: Cited[Length]
+    strands: Cited[int] | None = None
+    effective_diameter: Cited[Fraction] | None = None
+    dc_resistance: Cited[Resistance] | None = None
+    cladding: Spread[Length] | None = None
+    steel_conductivity: Cited[Conductivity] | None = None
+    steel_permeability: Spread[float] | None = None
+
+    @model_validator(mode="after")
+    def _clad_or_not(self) -> "Centre":
+        steel = (self.cladding, self.steel_conductivity, self.steel_permeability)
+        if self.material == "copper-clad steel" and None in steel:
+            raise ValueError("a clad centre needs cladding, steel_conductivity and steel_permeability; add them.")
+        if self.material == "copper" and steel != (None, None, None):
+            raise ValueError('a copper centre has no cladding or steel; write material = "copper-clad steel".')
+        if self.cladding and self.cladding.greatest.value >= self.diameter.value / 2:
+            raise ValueError("the cladding is not thinner than the radius; check the cladding's unit.")
+        if self.steel_permeability and self.steel_permeability.least.value < 1:
+            raise ValueError("the steel's relative permeability is below 1; steel lies at 50 to 500.")
+        return self
+
+
+class Dielectric(Strict):
+    """What fills the cable."""
+
+    material: str = Field(examples=['"foamed polyethylene"'])
+    diameter: Cited[Length]
+    loss_tangent: Cited[float]
+
+
+class Shield(Strict):
+    """The shield from the inside out; its resistance sets the wall of the tube that stands for it."""
+
+    layers: list[str] = Field(examples=['["aluminium foil", "60 % aluminium braid"]'])
+    material: Literal["copper", "aluminium"] = Field(examples=['"aluminium"'])
+    dc_resistance: Cited[Resistance]
+    braid_factor: Cited[float] | None = None
+
+
+class Jacket(Strict):
+    """The jacket, as far as known."""
+
+    material: str | None = None
+    diameter: Cited[Length] | None = None
+    mass: Cited[Mass] | None = None
+
+
+class Point(Strict):
+    """One published attenuation; `disputed` says why the model does not follow it."""
+
+    frequency: Frequency = Field(examples=['"55 MHz"'])
+    loss: LossPerLength = Field(examples=['"1.60 dB/100 ft"'])
+    status: Literal["standard maximum", "typical", "measured"] = Field(examples=['"typical"'])
+    source: str = Field(examples=['"scte-74"'])
+    disputed: str | None = None
+
+
+class Record(Strict):
+    """One cable, as its file tells it."""
+
+    standard_type: str = Field(examples=['"Series 6 drop cable, foam dielectric"'])
+    impedance: Cited[Impedance]
+    nominal_velocity_factor: Cited[Fraction]
+    capacitance: Cited[Capacitance] | None = None
+    centre: Centre
+    dielectric: Dielectric
+    shield: Shield
+    jacket: Jacket = Jacket()
+    attenuation: list[Point] = Field(examples=["[ { frequency = ..., loss = ..., status = ..., source = ... } ]"])
+    unknown: list[str] = Field(examples=['["the mass"]'])
+    sources: dict[str, Source] = Field(examples=['{ b869 = { citation = "ASTM B869-04", seen = true } }'])
+
+    @model_validator(mode="after")
+    def _hangs_together(self) -> "Record":
+        if self.dielectric.diameter.value <= self.centre.diameter.value:
+            raise ValueError("the dielectric is not wider than the centre conductor; check both diameters.")
+        for key in cited(self):
+            if key not in self.sources:
+                raise ValueError(f"the source {key!r} is not under [sources]; add it there.")
+        for status in {(point.status, point.source) for point in self.attenuation}:
+            rows = [point for point in self.attenuation if (point.status, point.source) == status]
+            for one, next_one in pairwise(rows):
+                _rising(one, next_one)
+        return self
+
+
+def _rising(one: Point, next_one: Point) -> None:
+    where = f"at {next_one.frequency:~P} after {one.frequency:~P}"
+    if not next_one.frequency > one.frequency:
+        raise ValueError(f"attenuation points of one source are out of order {where}; write them in rising order.")
+    if next_one.loss < one.loss and next_one.disputed is None:
+        raise ValueError(f"the loss falls with frequency {where}; check both points, or say why under disputed.")
+
+
+def cited(part: Any) -> Iterator[str]:
+    """Yield the source keys used anywhere in a record."""
+    if isinstance(part, (Cited, Point)):
+        yield part.source
+    elif isinstance(part, Strict):
+        for name in type(part).model_fields:
+            yield from cited(getattr(part, name))
+    elif isinstance(part, list):
+        for item in part:
+            yield from cited(item)

@@ -1,0 +1,81 @@
+"""The few shapes of control that worksheets are made of, all fluid and described."""
+
+import html
+from collections.abc import Sequence
+from typing import Any
+
+import ipywidgets as widgets
+
+_WIDE = {"description_width": "11em"}
+_TABLES = """<style>
+.workbook-tables { overflow-x: auto; max-width: 100%; }
+.workbook-tables table { border-collapse: collapse; margin: 4px 0 12px; color: var(--jp-ui-font-color1); }
+.workbook-tables caption { text-align: left; font-weight: bold; padding: 4px 0; color: var(--jp-ui-font-color1); }
+.workbook-tables th, .workbook-tables td {
+  border: 1px solid var(--jp-border-color1); padding: 3px 7px; text-align: left; font-size: 13px; }
+.workbook-tables th { background: var(--jp-layout-color2); }
+.workbook-tables .refused { border-left: 4px solid var(--jp-error-color1); padding: 4px 8px; margin: 4px 0;
+  color: var(--jp-ui-font-color1); white-space: normal; line-height: 1.4; }
+.workbook-tables .done { border-left: 4px solid var(--jp-success-color1); padding: 4px 8px; margin: 4px 0;
+  color: var(--jp-ui-font-color1); white-space: normal; line-height: 1.4; }
+</style>"""
+
+
+def _fluid() -> widgets.Layout:
+    return widgets.Layout(width="100%", max_width="640px", min_width="0")
+
+
+def slider(name: str, label: str, tip: str, low: float, high: float, step: float) -> widgets.FloatSlider:
+    """Return a slider; `name` is its CSS class, `label` holds the unit, `tip` says what it does."""
+    made = widgets.FloatSlider(
+        min=low, max=high, step=step, description=label, tooltip=tip, style=_WIDE, layout=_fluid(), readout_format=".2f"
+    )
+    made.add_class(name)
+    return made
+
+
+def choice(name: str, label: str, tip: str, options: Sequence[Any] = ()) -> widgets.Dropdown:
+    """Return a choice of one among several."""
+    made = widgets.Dropdown(options=options, description=label, tooltip=tip, style=_WIDE, layout=_fluid())
+    made.add_class(name)
+    return made
+
+
+def steps(name: str, label: str, tip: str, options: Sequence[Any]) -> widgets.SelectionSlider:
+    """Return a slider over a few named steps."""
+    made = widgets.SelectionSlider(options=options, description=label, tooltip=tip, style=_WIDE, layout=_fluid())
+    made.add_class(name)
+    return made
+
+
+def entry(name: str, label: str, tip: str, example: str) -> widgets.Text:
+    """Return a field for text, read when it is left or Enter is pressed."""
+    made = widgets.Text(
+        description=label, tooltip=tip, placeholder=example, continuous_update=False, style=_WIDE, layout=_fluid()
+    )
+    made.add_class(name)
+    return made
+
+
+def button(name: str, label: str, tip: str) -> widgets.Button:
+    """Return a button."""
+    made = widgets.Button(description=label, tooltip=tip, layout=widgets.Layout(width="auto"))
+    made.add_class(name)
+    return made
+
+
+def page(name: str) -> widgets.HTML:
+    """Return a place for tables and sentences."""
+    made = widgets.HTML(layout=widgets.Layout(width="100%", min_width="0"))
+    made.add_class(name)
+    return made
+
+
+def tables(*parts: str) -> str:
+    """Return HTML parts in the worksheet's look, wide tables scrolling by themselves."""
+    return f'{_TABLES}<div class="workbook-tables">{"".join(parts)}</div>'
+
+
+def sentence(text: str, kind: str) -> str:
+    """Return one sentence, `refused` or `done`, escaped."""
+    return f'<p class="{kind}">{html.escape(text)}</p>' if text else ""

@@ -1,0 +1,250 @@
+"""The plan as tables: what to cut first, what to expect, who waits how long; the same for every output."""
+
+import numpy as np
+
+from workbook.plan.results import Check, Plan
+from workbook.tables import Table
+from workbook.units import both_lengths
+
+RUNS = "run"
+"""How the equal element runs are named among the lines."""
+
+
+def mhz(hertz: float) -> str:
+    """Write a check frequency to the hundred hertz, as an analyser shows it."""
+    return f"{hertz / 1e6:.4f}"
+
+
+def _check_cells(check: Check) -> tuple[str, ...]:
+    return (
+        mhz(check.first_cut_frequency_hz),
+        mhz(check.frequency_hz),
+        f"{-check.hz_per_m / 1e5:.2f}",
+        f"{check.accept_hz / 1e3:.1f}",
+        f"{check.resistance_ohm:.1f}",
+    )
+
+
+def cut_list(plan: Plan) -> Table:
+    """Return what to cut, longest first within lines, then the equal runs; check frequencies with the far end open."""
+    rows = [
+        (
+            line.label,
+            str(line.count),
+            line.cable,
+            f"{line.delay_s * 1e9:.3f}",
+            both_lengths(line.first_cut_m),
+            both_lengths(line.length_to_cut_m),
+            *_check_cells(line.check),
+        )
+        for line in plan.cut_order
+    ]
+    runs = plan.element_runs
+    first, final = both_lengths(runs.first_cut_m), both_lengths(runs.length_to_cut_m)
+    rows.append((RUNS, str(runs.count), runs.cable, "equal", first, final, *_check_cells(runs.check)))
+    headings = (
+        "piece",
+        "how many",
+        "cable",
+        "delay ns",
+        "first cut",
+        "length to cut",
+        "check, first cut MHz",
+        "check, trimmed MHz",
+        "kHz per cm",
+        "good within ± kHz",
+        "resistance there ohm",
+    )
+    return Table(f"{plan.name}: cut list, longest line first", headings, tuple(rows))
+
+
+def expectations(plan: Plan) -> Table:
+    """Return each line's velocity factors, lengths over the known range, and what the nominal figure would cost."""
+    rows = tuple(
+        (
+            line.label,
+            f"{line.velocity_factor:.4f}",
+            f"{line.nominal_velocity_factor:.4f}",
+            both_lengths(line.length_m),
+            _range(line.least_length_m, line.greatest_length_m),
+            f"{line.nominal_length_error_m * 100:+.1f}",
+            f"{line.loop_resistance_ohm:.2f}",
+        )
+        for line in plan.cut_order
+    )
+    headings = (
+        "line",
+        "velocity factor used",
+        "nominal",
+        "length between connectors",
+        "over the known claddings m",
+        "nominal would err by cm",
+        "far end shorted, DC ohm",
+    )
+    return Table(f"Delay lines on {plan.cut_band}, their cut band", headings, rows)
+
+
+def _range(least: float, greatest: float) -> str:
+    return f"{least:.3f} to {greatest:.3f}" if greatest - least > 5e-4 else "no range"
+
+
+def band_table(plan: Plan) -> Table:
+    """Return every line on every band: degrees, error, error by the nominal velocity factor, loss."""
+    rows = tuple(
+        (
+            line.label,
+            band.name,
+            f"{band.electrical_length_deg:.2f}",
+            f"{_tidy(band.phase_error_deg, 2):+.2f}",
+            f"{_tidy(band.nominal_phase_error_deg, 2):+.2f}",
+            f"{band.loss_db:.3f}",
+        )
+        for line in plan.cut_order
+        for band in line.bands
+    )
+    headings = ("line", "band", "length deg", "error deg", "error by nominal velocity factor deg", "loss dB")
+    return Table("Delay lines on every band (positive error = too long)", headings, rows)
+
+
+def _tidy(value: float, digits: int) -> float:
+    """Round, and never to a minus nought."""
+    return round(value, digits) + 0.0
+
+
+def run_table(plan: Plan) -> Table:
+    """Return the element runs and the receiver run on every band."""
+    runs, receiver = plan.element_runs, plan.receiver_run
+    rows = [
+        (
+            f"element run (each of {runs.count})",
+            runs.cable,
+            both_lengths(runs.length_m),
+            band.name,
+            f"{band.electrical_length_deg:.2f}",
+            f"{band.loss_db:.3f}",
+            f"{runs.loop_resistance_ohm:.2f}",
+        )
+        for band in runs.bands
+    ]
+    if receiver:
+        rows += [
+            (
+                "receiver run",
+                receiver.cable,
+                both_lengths(receiver.length_m),
+                band.name,
+                "any",
+                f"{band.loss_db:.3f}",
+                f"{receiver.loop_resistance_ohm:.2f}",
+            )
+            for band in receiver.bands
+        ]
+    headings = ("run", "cable", "length", "band", "length deg", "loss dB", "far end shorted, DC ohm")
+    return Table("Runs", headings, tuple(rows))
+
+
+def direction_table(plan: Plan) -> Table:
+    """Return, per switch position, the line of every element; a reversed polarity is marked."""
+    headings = ("direction", "azimuth deg", *(f"element {element.number}" for element in plan.elements))
+    rows = tuple(
+        (one.name, f"{one.azimuth_deg:g}", *(_feed(feed.line, feed.polarity) for feed in one.elements))
+        for one in plan.directions
+    )
+    return Table("Which line each element goes through (direct = no delay line)", headings, rows)
+
+
+def _feed(line: str | None, polarity: int) -> str:
+    if polarity == 0:
+        return "off"
+    return (line or "direct") + (" reversed" if polarity < 0 else "")
+
+
+def delay_table(plan: Plan, direction: str) -> Table:
+    """Return what every element waits in one direction, longest first, in time and in degrees on every band."""
+    chosen = next(one for one in plan.directions if one.name == direction)
+    feeds = sorted(chosen.elements, key=lambda feed: (-(feed.delay_s or 0.0), feed.number))
+    rows = tuple(
+        (
+            str(feed.number),
+            _feed(feed.line, feed.polarity),
+            "off" if feed.delay_s is None else f"{feed.delay_s * 1e9:.3f}",
+            *("off" if feed.delay_s is None else f"{360 * b.frequency_hz * feed.delay_s:.2f}" for b in plan.bands),
+        )
+        for feed in feeds
+    )
+    headings = ("element", "line", "delay ns", *(f"lag on {band.name} deg" for band in plan.bands))
+    return Table(f"Delays when fired {direction}", headings, rows)
+
+
+def position_table(plan: Plan) -> Table:
+    """Return where the elements stand, from the centre."""
+    rows = []
+    for element in plan.elements:
+        distance = float(np.hypot(element.east_m, element.north_m))
+        azimuth = float(np.degrees(np.arctan2(element.east_m, element.north_m)) % 360)
+        east, north = (f"{_tidy(value, 3):.3f}" for value in (element.east_m, element.north_m))
+        rows.append((str(element.number), east, north, both_lengths(distance), f"{_tidy(azimuth, 1) % 360:.1f}"))
+    headings = ("element", "east m", "north m", "from the centre", "azimuth deg true")
+    return Table("Elements", headings, tuple(rows))
+
+
+def total_table(plan: Plan) -> Table:
+    """Return how much of each cable to have at hand, most first."""
+    rows = tuple((total.cable, str(total.pieces), both_lengths(total.length_m)) for total in plan.totals)
+    return Table("Cable to have at hand", ("cable", "pieces", "altogether"), rows)
+
+
+def spreadsheet(plan: Plan) -> Table:
+    """Return the cut list in plain numbers for a spreadsheet, one row per kind of piece, longest line first."""
+    headings = (
+        "piece",
+        "count",
+        "cable",
+        "delay_ns",
+        "first_cut_m",
+        "first_cut_tape",
+        "length_to_cut_m",
+        "length_to_cut_tape",
+        "check_first_cut_hz",
+        "check_trimmed_hz",
+        "hz_per_m",
+        "good_within_hz",
+        "resistance_at_check_ohm",
+        "loop_resistance_ohm",
+        "measured_check_hz",
+    )
+    parts = [(line.label, line.count, line.cable, f"{line.delay_s * 1e9:.4f}", line) for line in plan.cut_order] + [
+        (RUNS, plan.element_runs.count, plan.element_runs.cable, "", plan.element_runs)
+    ]
+    rows = tuple(
+        (
+            name,
+            str(count),
+            made_of,
+            delay,
+            *(cell for metres in (piece.first_cut_m, piece.length_to_cut_m) for cell in _both_cells(metres)),
+            f"{piece.check.first_cut_frequency_hz:.0f}",
+            f"{piece.check.frequency_hz:.0f}",
+            f"{piece.check.hz_per_m:.0f}",
+            f"{piece.check.accept_hz:.0f}",
+            f"{piece.check.resistance_ohm:.3f}",
+            f"{piece.loop_resistance_ohm:.4f}",
+            "",
+        )
+        for name, count, made_of, delay, piece in parts
+    )
+    return Table(plan.name, headings, rows)
+
+
+def _both_cells(metres: float) -> tuple[str, str]:
+    text, tape = both_lengths(metres).rstrip(")").split(" (")
+    return text.removesuffix(" m"), tape
+
+
+def sixteenth_note(plan: Plan) -> str:
+    """Say what the last sixteenth of an inch is worth, so that nobody chases it."""
+    if not plan.delay_lines:
+        return ""
+    line = plan.delay_lines[-1]
+    per_metre = 360 * line.cut_frequency_hz * (line.delay_s - 2 * plan.connector_delay_s) / line.length_m
+    return f"The last sixteenth of an inch is worth {per_metre * 0.0254 / 16:.3f} degree on {plan.cut_band}."

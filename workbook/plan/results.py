@@ -1,0 +1,197 @@
+"""What a plan says. Field names are the keys of the plan's JSON, each with its SI unit; angles in degrees."""
+
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from workbook.errors import InputError
+
+
+@dataclass(frozen=True)
+class PlanBand:
+    """A band of the design."""
+
+    name: str
+    frequency_hz: float
+
+
+@dataclass(frozen=True)
+class PlanElement:
+    """Where an element stands."""
+
+    number: int
+    east_m: float
+    north_m: float
+
+
+@dataclass(frozen=True)
+class Feed:
+    """How one element is fed in one direction: delay, polarity (0 when off), and the line that makes the delay."""
+
+    number: int
+    delay_s: float | None
+    polarity: int
+    amplitude: float
+    line: str | None
+
+
+@dataclass(frozen=True)
+class PlanDirection:
+    """One switch position."""
+
+    name: str
+    azimuth_deg: float
+    elements: tuple[Feed, ...]
+
+
+@dataclass(frozen=True)
+class Check:
+    """What an analyser should show on a cut piece with its connectors fitted and its far end open.
+
+    `accept_hz` is how far the check frequency may be off for the error in degrees that the design accepts.
+    """
+
+    far_end: str
+    frequency_hz: float
+    first_cut_frequency_hz: float
+    hz_per_m: float
+    resistance_ohm: float
+    accept_hz: float
+
+
+@dataclass(frozen=True)
+class LineBand:
+    """A delay line on one band."""
+
+    name: str
+    electrical_length_deg: float
+    phase_error_deg: float
+    nominal_phase_error_deg: float
+    loss_db: float
+
+
+@dataclass(frozen=True)
+class DelayLine:
+    """One delay line to cut, `count` pieces of it."""
+
+    label: str
+    count: int
+    delay_s: float
+    cable: str
+    cut_frequency_hz: float
+    velocity_factor: float
+    nominal_velocity_factor: float
+    length_m: float
+    least_length_m: float
+    greatest_length_m: float
+    length_to_cut_m: float
+    first_cut_m: float
+    nominal_length_error_m: float
+    loop_resistance_ohm: float
+    check: Check
+    bands: tuple[LineBand, ...]
+
+
+@dataclass(frozen=True)
+class RunBand:
+    """An element run on one band."""
+
+    name: str
+    electrical_length_deg: float
+    loss_db: float
+
+
+@dataclass(frozen=True)
+class ElementRuns:
+    """The equal runs from the elements to the hub."""
+
+    cable: str
+    count: int
+    length_m: float
+    length_to_cut_m: float
+    first_cut_m: float
+    loop_resistance_ohm: float
+    check: Check
+    bands: tuple[RunBand, ...]
+
+
+@dataclass(frozen=True)
+class LossBand:
+    """The receiver run's loss on one band."""
+
+    name: str
+    loss_db: float
+
+
+@dataclass(frozen=True)
+class ReceiverRun:
+    """The run from the hub to the receiver."""
+
+    cable: str
+    length_m: float
+    loop_resistance_ohm: float
+    bands: tuple[LossBand, ...]
+
+
+@dataclass(frozen=True)
+class Total:
+    """How much of one cable to have at hand."""
+
+    cable: str
+    length_m: float
+    pieces: int
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Everything that is cut, and why; `to_dict` is the JSON."""
+
+    format: int
+    name: str
+    workbook_version: str
+    design_sha256: str
+    cut_band: str
+    accept_deg: float
+    hub: str
+    hub_east_m: float
+    hub_north_m: float
+    trim_m: float
+    connector_delay_s: float
+    bands: tuple[PlanBand, ...]
+    elements: tuple[PlanElement, ...]
+    directions: tuple[PlanDirection, ...]
+    delay_lines: tuple[DelayLine, ...]
+    element_runs: ElementRuns
+    receiver_run: ReceiverRun | None
+    totals: tuple[Total, ...]
+    warnings: tuple[str, ...]
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the plan as plain numbers, texts, lists and dicts."""
+        return {key: _plain(value) for key, value in asdict(self).items()}
+
+    def line(self, label: str) -> DelayLine:
+        """Return the delay line of a label."""
+        for line in self.delay_lines:
+            if line.label == label:
+                return line
+        raise InputError(
+            f"label: there is no line {label!r}; there are {', '.join(x.label for x in self.delay_lines)}."
+        )
+
+    @property
+    def cut_order(self) -> tuple[DelayLine, ...]:
+        """The delay lines, longest first, so that a spoiled piece still makes a shorter line."""
+        return self.delay_lines[::-1]
+
+    def _repr_html_(self) -> str:
+        from workbook.plan.lists import cut_list
+
+        return cut_list(self).html()
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _plain(entry) for key, entry in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_plain(entry) for entry in value]
+    return value

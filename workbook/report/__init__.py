@@ -1,0 +1,1 @@
+"""A plan and ready drawings in, sheets to print out."""

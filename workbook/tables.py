@@ -1,0 +1,42 @@
+"""One small table that prints as text, HTML or CSV, so that every list is written once."""
+
+import csv
+import html
+import io
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Table:
+    """A title, column headings with their units, and rows of text."""
+
+    title: str
+    headings: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+    def text(self) -> str:
+        """Return the table for a terminal, columns lined up, numbers to the right."""
+        lines = (self.headings, *self.rows)
+        widths = [max(len(line[i]) for line in lines) for i in range(len(self.headings))]
+        right = [all(row[i][:1].isdigit() or row[i][:1] in "-+" for row in self.rows) for i in range(len(widths))]
+        padded = (
+            "  ".join(c.rjust(w) if r else c.ljust(w) for c, w, r in zip(line, widths, right, strict=True))
+            for line in lines
+        )
+        return "\n".join((self.title, *(line.rstrip() for line in padded)))
+
+    def html(self) -> str:
+        """Return the table as HTML, all text escaped."""
+        head = "".join(f'<th scope="col">{html.escape(heading)}</th>' for heading in self.headings)
+        body = "".join("<tr>" + "".join(f"<td>{html.escape(cell)}</td>" for cell in row) + "</tr>" for row in self.rows)
+        caption = f"<caption>{html.escape(self.title)}</caption>"
+        return f"<table>{caption}<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
+
+    def csv(self) -> str:
+        """Return the table as CSV (RFC 4180) with one heading line."""
+        stream = io.StringIO()
+        csv.writer(stream).writerows((self.headings, *self.rows))
+        return stream.getvalue()
+
+    def _repr_html_(self) -> str:
+        return self.html()
