@@ -26,11 +26,20 @@ class Table:
         return "\n".join((self.title, *(line.rstrip() for line in padded)))
 
     def html(self) -> str:
-        """Return the table as HTML, all text escaped."""
+        """Return the table as HTML, all text escaped; what stands in brackets goes on a line of its own.
+
+        Every cell carries its heading, so that a narrow page can show a row as a list.
+        """
         head = "".join(f'<th scope="col">{html.escape(heading)}</th>' for heading in self.headings)
-        body = "".join("<tr>" + "".join(f"<td>{html.escape(cell)}</td>" for cell in row) + "</tr>" for row in self.rows)
+        body = "".join(f"<tr>{self._cells(row)}</tr>" for row in self.rows)
         caption = f"<caption>{html.escape(self.title)}</caption>"
         return f"<table>{caption}<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
+
+    def _cells(self, row: tuple[str, ...]) -> str:
+        return "".join(
+            f'<td data-heading="{html.escape(heading)}"><span>{html.escape(cell).replace(" (", "<br>(")}</span></td>'
+            for heading, cell in zip(self.headings, row, strict=True)
+        )
 
     def csv(self) -> str:
         """Return the table as CSV (RFC 4180) with one heading line."""

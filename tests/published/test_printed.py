@@ -15,7 +15,8 @@ def test_what_rounds_to_the_print_passes(assert_printed, got, printed):
 
 
 @pytest.mark.parametrize(
-    ("got", "printed"), [(12.6449, "12.65"), (12.6551, "12.65"), (0.441, "-0.441"), (1.8636e8, "1.863e8"), (0.0, "5.85e-4")]
+    ("got", "printed"),
+    [(12.6449, "12.65"), (12.6551, "12.65"), (0.441, "-0.441"), (1.8636e8, "1.863e8"), (0.0, "5.85e-4")],
 )
 def test_what_does_not_round_to_the_print_fails(assert_printed, got, printed):
     with pytest.raises(AssertionError):

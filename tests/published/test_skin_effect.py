@@ -151,24 +151,27 @@ def test_misprinted_resistance_is_not_reproduced():
 
 # --- limits -----------------------------------------------------------------------------------------------
 
-# American wire gauge: diameter [mil] and ohm per 1000 ft at 20 degC, as printed in web wire tables
+# American wire gauge: number, diameter [mil] and ohm per 1000 ft at 20 degC, as printed in web wire tables
 AWG = [
-    ("80.808", "1.588"),
-    ("64.084", "2.525"),
-    ("50.820", "4.016"),
-    ("40.303", "6.385"),
-    ("31.961", "10.15"),
-    ("25.347", "16.14"),
-    ("20.100", "25.67"),
-    ("15.940", "40.81"),
-    ("12.641", "64.90"),
-    ("10.025", "103.2"),
+    (12, "80.808", "1.588"),
+    (14, "64.084", "2.525"),
+    (16, "50.820", "4.016"),
+    (18, "40.303", "6.385"),
+    (20, "31.961", "10.15"),
+    (22, "25.347", "16.14"),
+    (24, "20.100", "25.67"),
+    (26, "15.940", "40.81"),
+    (28, "12.641", "64.90"),
+    (30, "10.025", "103.2"),
 ]
 
 
-@pytest.mark.parametrize(("mil", "printed"), AWG)
-def test_copper_wire_at_direct_current(assert_printed, mil, printed):
-    resistance = _wire(1e-2, float(mil) * 25.4e-6 / 2).real
+@pytest.mark.parametrize(("number", "mil", "printed"), AWG)
+def test_copper_wire_at_direct_current(assert_printed, number, mil, printed):
+    # the printed diameters are themselves rounded, so the resistance is asked at the gauge's own
+    diameter = 5 * 92 ** ((36 - number) / 39)
+    assert diameter == pytest.approx(float(mil), abs=1.1e-3)
+    resistance = _wire(1e-2, diameter * 25.4e-6 / 2).real
     assert_printed(resistance * 304.8, printed, source="web tables of copper wire, ohm per 1000 ft at 20 degC")
 
 
@@ -241,11 +244,8 @@ def _rod_by_mpmath(hertz, rows, inner=None):
     with mp.workdps(30):
         omega = 2 * mp.pi * mp.mpf(hertz)
         rows = [tuple(map(mp.mpf, row)) for row in rows]
-        if inner is None:
-            # a solid centre starts as close to the axis as the digits allow, where H still vanishes
-            radius = rows[0][0] * mp.mpf("1e-20")
-        else:
-            radius = mp.mpf(inner)
+        # a solid centre starts as close to the axis as the digits allow, where H still vanishes
+        radius = rows[0][0] * mp.mpf("1e-20") if inner is None else mp.mpf(inner)
         fields = mp.matrix([1, 0])
         for row in rows:
             fields = _carry(fields, row, omega, radius, row[0])
@@ -367,7 +367,9 @@ def test_shapes_broadcast():
     found = wb.conductor_impedance(hertz, _m(radii), _layers((radii - 15e-6, 5.8e6, 200.0), (radii, COPPER, 1.0)))
     walls = wb.shield_impedance(hertz, "2.286 mm", _m(np.array([9e-6, 1e-4])), "35 MS/m")
     assert found.shape == walls.shape == (3, 2)
-    one = wb.conductor_impedance("3.65 MHz", _m(radii[1]), _layers((radii[1] - 15e-6, 5.8e6, 200.0), (radii[1], COPPER, 1.0)))
+    one = wb.conductor_impedance(
+        "3.65 MHz", _m(radii[1]), _layers((radii[1] - 15e-6, 5.8e6, 200.0), (radii[1], COPPER, 1.0))
+    )
     assert found[1, 1].m_as("ohm/m") == pytest.approx(one.m_as("ohm/m"), rel=1e-12)
     wall = wb.shield_impedance("3.65 MHz", "2.286 mm", _m(1e-4), "35 MS/m")
     assert walls[1, 1].m_as("ohm/m") == pytest.approx(wall.m_as("ohm/m"), rel=1e-12)

@@ -14,24 +14,24 @@ def delay_errors(plan: Plan) -> Figure:
     figure = new_figure(5.4, 4.4, bottom=0.31)
     with styled():
         axes = figure.add_subplot()
-    places = np.arange(len(plan.delay_lines))
-    for number, band in enumerate(plan.bands):
-        colour, marker = SERIES[number % len(SERIES)]
-        shifted = places + 0.16 * (number - (len(plan.bands) - 1) / 2)
-        rows = [line.bands[number] for line in plan.delay_lines]
-        look: Any = {"linestyle": "none", "marker": marker, "markersize": 8, "color": colour}
-        axes.plot(shifted, [row.phase_error_deg for row in rows], label=f"{band.name}, as planned", **look)
-        nominal = [row.nominal_phase_error_deg for row in rows]
-        axes.plot(shifted, nominal, label=f"{band.name}, by nominal", fillstyle="none", **look)
-    axes.axhline(0, color=INK, linewidth=1.0)
-    axes.axhspan(-plan.accept_deg, plan.accept_deg, color=SERIES[2][0], alpha=0.12, linewidth=0)
-    axes.set_xticks(places, [f"{line.label}\n{line.delay_s * 1e9:.1f} ns" for line in plan.delay_lines])
-    if len(places):
-        axes.set_xlim(-0.6, len(places) - 0.4)
-    axes.set_ylabel("phase error (deg, positive = too long)")
-    axes.set_xlabel("delay line and its delay")
-    cable = plan.delay_lines[0].cable if plan.delay_lines else "no delay lines"
-    heading(axes, "Error of each delay line on every band", f"{cable}, exact on {plan.cut_band}; shaded = accepted")
-    if len(plan.bands) and len(places):
-        figure.legend(loc="lower center", ncols=2)
+        places = np.arange(len(plan.delay_lines))
+        for number, band in enumerate(plan.bands):
+            colour, marker = SERIES[number % len(SERIES)]
+            shifted = places + 0.16 * (number - (len(plan.bands) - 1) / 2)
+            rows = [line.bands[number] for line in plan.delay_lines]
+            look: Any = {"linestyle": "none", "marker": marker, "markersize": 8, "color": colour}
+            axes.plot(shifted, [row.phase_error_deg for row in rows], label=f"{band.name}, as planned", **look)
+            nominal = [row.nominal_phase_error_deg for row in rows]
+            axes.plot(shifted, nominal, label=f"{band.name}, by nominal", fillstyle="none", **look)
+        axes.axhline(0, color=INK, linewidth=1.0)
+        axes.axhspan(-plan.accept_deg, plan.accept_deg, color=SERIES[2][0], alpha=0.12, linewidth=0)
+        axes.set_xticks(places, [f"{line.label}\n{line.delay_s * 1e9:.1f} ns" for line in plan.delay_lines])
+        if len(places):
+            axes.set_xlim(-0.6, len(places) - 0.4)
+        axes.set_ylabel("phase error (deg, positive = too long)")
+        axes.set_xlabel("delay line and its delay")
+        cable = plan.delay_lines[0].cable if plan.delay_lines else "no delay lines"
+        heading(axes, "Error of each delay line on every band", f"{cable}, exact on {plan.cut_band}; shaded = accepted")
+        if len(plan.bands) and len(places):
+            figure.legend(loc="lower center", ncols=2)
     return figure

@@ -20,11 +20,16 @@ def plan_drawing(plan: Plan, direction: str | None = None) -> Figure:
     chosen = _direction(plan, direction)
     figure = new_figure(5.4, 5.2)
     with styled():
-        axes = figure.add_subplot()
+        _draw(figure.add_subplot(), plan, chosen)
+    return figure
+
+
+def _draw(axes: Axes, plan: Plan, chosen: PlanDirection | None) -> None:
     spots = np.array([(element.east_m, element.north_m) for element in plan.elements])
     hub = np.array((plan.hub_east_m, plan.hub_north_m))
-    reach = float(max(np.ptp(np.vstack((spots, hub)), axis=0).max() / 2, 1.0))
-    middle = (np.vstack((spots, hub)).max(axis=0) + np.vstack((spots, hub)).min(axis=0)) / 2
+    everything = np.vstack((spots, hub))
+    reach = float(max(np.ptp(everything, axis=0).max() / 2, 1.0))
+    middle = (everything.max(axis=0) + everything.min(axis=0)) / 2
     for spot in spots:
         axes.plot(*zip(hub, spot, strict=True), color=FAINT, linewidth=1.2, zorder=1)
     axes.plot(*spots.T, linestyle="none", marker="o", markersize=9, color=FIRST, label="element", zorder=3)
@@ -34,7 +39,6 @@ def plan_drawing(plan: Plan, direction: str | None = None) -> Figure:
     if chosen:
         _arrow(axes, middle, reach, chosen)
     _finish(axes, plan, middle, reach, chosen)
-    return figure
 
 
 def _direction(plan: Plan, name: str | None) -> PlanDirection | None:
@@ -58,15 +62,17 @@ def _name(
     outward = spot - middle
     distance = float(np.hypot(*outward))
     outward = outward / distance if distance > 0.05 * reach else np.array((0.0, 1.0))
-    x, y = spot + outward * 0.17 * reach
+    x, y = spot + outward * 0.2 * reach
     text = str(plan.elements[number].number)
     if chosen:
         text += f": {_line(chosen.elements[number])}"
     axes.text(x, y, text, ha="center", va="center", fontweight="bold", zorder=4)
 
 
-def _cables(plan: Plan) -> str:
-    return plan.delay_lines[0].cable if plan.delay_lines else "no delay lines"
+def _state(plan: Plan) -> str:
+    cable = plan.delay_lines[0].cable if plan.delay_lines else "no delay lines"
+    elevation = "" if plan.elevation_deg is None else f", {plan.elevation_deg:g} deg elevation"
+    return f"{cable}, cut for {plan.cut_band}{elevation}"
 
 
 def _line(feed: Feed) -> str:
@@ -94,7 +100,7 @@ def _finish(axes: Axes, plan: Plan, middle: np.ndarray, reach: float, chosen: Pl
     axes.set_xlabel("east of the centre (m)")
     axes.set_ylabel("north of the centre (m)")
     aim = f"fired {chosen.name}, {chosen.azimuth_deg:g} deg" if chosen else "seen from above"
-    heading(axes, f"{plan.name}: {aim}", f"cut for {plan.cut_band}, {_cables(plan)}")
+    heading(axes, f"{plan.name}: {aim}", _state(plan))
     few_ticks(axes)
     axes.annotate(
         "N",

@@ -62,7 +62,7 @@ def command(folder: Path, port: int | None = None, open_browser: bool = True, op
     """
     return [
         *(sys.executable, "-m", "jupyterlab"),
-        "--Application.log_level=WARN",
+        "--Application.log_level=ERROR",
         "--ServerApp.ip=127.0.0.1",
         f"--ServerApp.root_dir={folder.resolve()}",
         f"--ServerApp.open_browser={open_browser}",

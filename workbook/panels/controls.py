@@ -8,16 +8,27 @@ import ipywidgets as widgets
 
 _WIDE = {"description_width": "11em"}
 _TABLES = """<style>
-.workbook-tables { overflow-x: auto; max-width: 100%; }
+.workbook-tables { overflow-x: auto; max-width: 100%; container-type: inline-size; line-height: 1.35; }
 .workbook-tables table { border-collapse: collapse; margin: 4px 0 12px; color: var(--jp-ui-font-color1); }
 .workbook-tables caption { text-align: left; font-weight: bold; padding: 4px 0; color: var(--jp-ui-font-color1); }
 .workbook-tables th, .workbook-tables td {
   border: 1px solid var(--jp-border-color1); padding: 3px 7px; text-align: left; font-size: 13px; }
+.workbook-tables td { white-space: nowrap; }
 .workbook-tables th { background: var(--jp-layout-color2); }
 .workbook-tables .refused { border-left: 4px solid var(--jp-error-color1); padding: 4px 8px; margin: 4px 0;
   color: var(--jp-ui-font-color1); white-space: normal; line-height: 1.4; }
 .workbook-tables .done { border-left: 4px solid var(--jp-success-color1); padding: 4px 8px; margin: 4px 0;
   color: var(--jp-ui-font-color1); white-space: normal; line-height: 1.4; }
+@container (max-width: 600px) {
+  .workbook-tables thead { display: none; }
+  .workbook-tables caption { display: block; }
+  .workbook-tables table, .workbook-tables tbody, .workbook-tables tr, .workbook-tables td { display: block; }
+  .workbook-tables tr { border: 1px solid var(--jp-border-color1); margin: 0 0 8px; }
+  .workbook-tables td { border: 0; display: flex; justify-content: space-between; gap: 12px; white-space: normal; }
+  .workbook-tables td > span { text-align: right; }
+  .workbook-tables td::before { content: attr(data-heading); color: var(--jp-ui-font-color2); }
+  .workbook-tables td:first-child { font-weight: bold; background: var(--jp-layout-color2); }
+}
 </style>"""
 
 
@@ -32,6 +43,12 @@ def slider(name: str, label: str, tip: str, low: float, high: float, step: float
     )
     made.add_class(name)
     return made
+
+
+def place(control: widgets.FloatSlider, value: float) -> None:
+    """Set a slider to the step nearest to a value; off a step, the browser would move it and report a change."""
+    steps = round((value - control.min) / control.step)
+    control.value = round(control.min + steps * control.step, 9)
 
 
 def choice(name: str, label: str, tip: str, options: Sequence[Any] = ()) -> widgets.Dropdown:
@@ -59,7 +76,7 @@ def entry(name: str, label: str, tip: str, example: str) -> widgets.Text:
 
 def button(name: str, label: str, tip: str) -> widgets.Button:
     """Return a button."""
-    made = widgets.Button(description=label, tooltip=tip, layout=widgets.Layout(width="auto"))
+    made = widgets.Button(description=label, tooltip=tip, layout=widgets.Layout(width="auto", align_self="flex-start"))
     made.add_class(name)
     return made
 

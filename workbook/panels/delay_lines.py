@@ -46,21 +46,22 @@ def view(plan: Plan, direction: str) -> View:
 
 @dataclass(frozen=True)
 class Size:
-    """How a kind of array is sized: its key in the file, and how much larger it is across than its spacing."""
+    """How a kind of array is sized: its key in the file, and the key and the width across per spacing."""
 
     key: str
+    key_per_spacing: float
     across_per_spacing: float
-    key_is_across: bool
 
 
 def size_of(array: Any) -> Size | None:
     """Return how an array is sized; None where every position is entered."""
     if isinstance(array, RingArray):
-        return Size("diameter", 1 / math.sin(math.pi / array.count), True)
+        ratio = 1 / math.sin(math.pi / array.count)
+        return Size("diameter", ratio, ratio)
     if isinstance(array, SquareArray):
-        return Size("side", math.sqrt(2), False)
+        return Size("side", 1.0, math.sqrt(2))
     if isinstance(array, RowArray):
-        return Size("spacing", array.count - 1, False)
+        return Size("spacing", 1.0, array.count - 1)
     return None
 
 
@@ -81,16 +82,17 @@ class DelayLinesPanel:
         self.cable = controls.choice("cable", "delay-line cable", "what the delay lines are made of", cables())
         self.across = controls.slider("across", "size across (m)", "how wide the whole array is", 1, 200, 0.1)
         self.spacing = controls.slider("spacing", "spacing (m)", "from one element to the next", 0.5, 120, 0.1)
-        self.elevation = controls.slider("elevation", "elevation (deg)", "of the waves to add in step", 0, 89, 0.5)
+        self.elevation = controls.slider("elevation", "elevation (deg)", "of the waves to add in step", 0, 89, 0.1)
         self.direction = controls.choice("direction", "show direction", "which direction the drawing and delays show")
         self.save = controls.button("save", "save to the design file", "write the sliders' values into the file")
         self.drawing, self.errors = Picture(), Picture()
         self.page, self.status = controls.page("results"), controls.page("status")
-        self.measured = widgets.VBox()
+        self.measured = widgets.VBox(layout=widgets.Layout(width="100%", min_width="0", overflow="hidden"))
         self.fields: dict[str, tuple[widgets.Text, widgets.HTML]] = {}
         self.loaded: Design | None = None
         self.shown: Design | None = None
         self.plan: Plan | None = None
+        self.spacing_m = self.elevation_placed = 0.0
         self._busy = False
         self._wire()
         self._load(str(folder / self.file.value))
@@ -112,8 +114,8 @@ class DelayLinesPanel:
     def _wire(self) -> None:
         self.file.observe(lambda change: self._load(str(self.folder / change.new)), "value")
         self.path.observe(lambda change: self._load(change.new.strip()), "value")
-        self.across.observe(lambda change: self._link(self.spacing, lambda ratio: change.new / ratio), "value")
-        self.spacing.observe(lambda change: self._link(self.across, lambda ratio: change.new * ratio), "value")
+        for control in (self.across, self.spacing):
+            control.observe(lambda change: self._resize(change.owner), "value")
         for control in (self.band, self.cable, self.elevation, self.direction):
             control.observe(lambda change: self._show(), "value")
         self.save.on_click(lambda _: self._save())
@@ -145,28 +147,32 @@ class DelayLinesPanel:
         self.direction.value = content.directions[0].name
         self.elevation.disabled = content.phasing.rule == "entered"
         if content.phasing.elevation is not None:
-            self.elevation.value = content.phasing.elevation.m_as("degree")
+            controls.place(self.elevation, content.phasing.elevation.m_as("degree"))
+        self.elevation_placed = self.elevation.value
         size = size_of(content.array)
         self.across.disabled = self.spacing.disabled = size is None
         if size:
-            spacing = getattr(content.array, size.key).m_as("m") / (
-                size.across_per_spacing if size.key_is_across else 1
-            )
+            self.spacing_m = spacing = getattr(content.array, size.key).m_as("m") / size.key_per_spacing
             for control, ratio in ((self.across, size.across_per_spacing), (self.spacing, 1.0)):
                 # the upper end first, since a slider refuses a lower end above it
-                control.max = max(60.0, 2 * spacing) * ratio
-                control.min = min(1.0, spacing) * ratio
-                control.value = spacing * ratio
+                control.max = math.ceil(max(60.0, 2 * spacing) * ratio)
+                # steps are counted from the lower end, so it has to be a whole number of them
+                control.min = math.ceil(10 * min(1.0, spacing) * ratio) / 10
+                controls.place(control, spacing * ratio)
 
-    def _link(self, other: widgets.FloatSlider, value: Any) -> None:
+    def _resize(self, moved: widgets.FloatSlider) -> None:
         """Move the other size slider along, since an array has only one size."""
-        if self._busy or self.loaded is None:
+        size = None if self._busy or self.loaded is None else size_of(self.loaded.content.array)
+        if size is None:
             return
-        size = size_of(self.loaded.content.array)
-        if size:
-            self._busy = True
-            other.value = value(size.across_per_spacing)
-            self._busy = False
+        self._busy = True
+        if moved is self.across:
+            self.spacing_m = moved.value / size.across_per_spacing
+            controls.place(self.spacing, self.spacing_m)
+        else:
+            self.spacing_m = moved.value
+            controls.place(self.across, self.spacing_m * size.across_per_spacing)
+        self._busy = False
         self._show()
 
     def changes(self) -> Mapping[tuple[str, ...], Any]:
@@ -178,12 +184,11 @@ class DelayLinesPanel:
             found["phasing", "cut_band"] = self.band.value
         if self.cable.value != content.cables.delay_line:
             found["cables", "delay_line"] = self.cable.value
-        elevation = content.phasing.elevation
-        if elevation is not None and not math.isclose(self.elevation.value, elevation.m_as("degree"), abs_tol=1e-6):
+        if content.phasing.elevation is not None and self.elevation.value != self.elevation_placed:
             found["phasing", "elevation"] = f"{self.elevation.value:.6g} deg"
         size = size_of(content.array)
         if size:
-            value = self.across.value if size.key_is_across else self.spacing.value
+            value = self.spacing_m * size.key_per_spacing
             if not math.isclose(value, getattr(content.array, size.key).m_as("m"), abs_tol=1e-6):
                 found["array", size.key] = f"{value:.6g} m"
         return found
@@ -198,9 +203,9 @@ class DelayLinesPanel:
             self._say(str(error), "refused")
             return
         self._say("", "done")
+        self._fields()
         shown = view(self.plan, self.direction.value)
         self.drawing.svg, self.errors.svg, self.page.value = shown.drawing, shown.errors, shown.tables
-        self._fields()
 
     def _fields(self) -> None:
         """Keep one field for every line and one for the runs, with what was typed into them."""
@@ -224,12 +229,14 @@ class DelayLinesPanel:
         try:
             text = controls.sentence(self._advice(name, field.value), "done") if field.value.strip() else ""
         except InputError as error:
-            text = controls.sentence(str(error), "refused")
+            text = controls.sentence(str(error).replace("_", " "), "refused")
         answer.value = controls.tables(text) if text else ""
 
     def _advice(self, name: str, text: str) -> str:
         assert self.shown is not None
         assert self.plan is not None
+        # the field's own unit stands in its label
+        text = f"{text} MHz" if text.strip().replace(".", "", 1).isdecimal() else text
         content = self.shown.content
         hertz = Quantity(content.bands[content.phasing.cut_band].m_as("Hz"), "Hz")
         if name == RUNS:

@@ -52,8 +52,8 @@ def cut_list(plan: Plan) -> Table:
         "check, first cut MHz",
         "check, trimmed MHz",
         "kHz per cm",
-        "good within ± kHz",
-        "resistance there ohm",
+        "good ± kHz",
+        "ohm there",
     )
     return Table(f"{plan.name}: cut list, longest line first", headings, tuple(rows))
 

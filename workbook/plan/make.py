@@ -33,6 +33,7 @@ def make_plan(design: DesignFile, version: str, sha256: str) -> Plan:
         element_runs(design, layout.metres),
         receiver_run(design),
     )
+    elevation = design.phasing.elevation
     east, north = (place.m_as("m") for place in design.hub.position)
     return Plan(
         format=1,
@@ -40,6 +41,7 @@ def make_plan(design: DesignFile, version: str, sha256: str) -> Plan:
         workbook_version=version,
         design_sha256=sha256,
         cut_band=design.phasing.cut_band,
+        elevation_deg=None if elevation is None else elevation.m_as("degree"),
         accept_deg=design.cutting.accept.m_as("degree"),
         hub=design.hub.kind,
         hub_east_m=east,

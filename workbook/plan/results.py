@@ -150,6 +150,7 @@ class Plan:
     workbook_version: str
     design_sha256: str
     cut_band: str
+    elevation_deg: float | None
     accept_deg: float
     hub: str
     hub_east_m: float

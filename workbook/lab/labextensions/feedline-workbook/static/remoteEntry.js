@@ -2,7 +2,9 @@
 // which JupyterLab loads a prebuilt extension, so that there is nothing to build.
 (() => {
   const NAME = "feedline-workbook";
-  const NARROW = 900; // CSS pixels; below this the file list would cover the sheet
+  const NARROW = 1600; // CSS pixels; below this the file list takes room that tables and pictures need
+  // On a phone the caption of a folded cell wraps, where it would make the whole sheet scroll sideways.
+  const STYLE = ".jp-InputPlaceholder, .jp-InputPlaceholder * { white-space: normal; min-width: 0; }";
   const seen = new WeakSet();
 
   async function runIfMarked(app, panel) {
@@ -26,6 +28,7 @@
   }
 
   function activate(app) {
+    document.head.append(Object.assign(document.createElement("style"), {textContent: STYLE}));
     const look = () => {
       const panel = app.shell.currentWidget;
       if (!panel?.hasClass("jp-NotebookPanel")) return;

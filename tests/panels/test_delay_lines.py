@@ -1,0 +1,183 @@
+"""The worksheet's panel with real widgets, without a browser: every control does something, and nothing is lost."""
+
+import math
+import shutil
+
+import pytest
+
+from workbook.files import shipped
+from workbook.panels.delay_lines import DelayLinesPanel
+
+MOVES = {
+    "band": "80 m",
+    "cable": "series-11-copper",
+    "across": 51.3,
+    "spacing": 14.2,
+    "elevation": 31.0,
+    "direction": "south-west",
+}
+
+
+@pytest.fixture
+def folder(tmp_path):
+    for path in shipped("notebooks").glob("*.toml"):
+        shutil.copy(path, tmp_path)
+    return tmp_path
+
+
+@pytest.fixture
+def panel(folder):
+    return DelayLinesPanel(folder)
+
+
+def shown(panel):
+    return panel.page.value, panel.drawing.svg, panel.errors.svg
+
+
+def refusal(panel) -> str:
+    return panel.status.value if "refused" in panel.status.value.split("</style>")[1] else ""
+
+
+@pytest.mark.parametrize("name", MOVES)
+def test_every_control_changes_the_tables_and_the_drawing_but_not_the_file(panel, folder, name):
+    before, raw = shown(panel), {path: path.read_bytes() for path in folder.iterdir()}
+    getattr(panel, name).value = MOVES[name]
+    after = shown(panel)
+    assert not refusal(panel)
+    assert after[0] != before[0]
+    assert after[1] != before[1]
+    assert {path: path.read_bytes() for path in folder.iterdir()} == raw
+
+
+def test_choosing_another_file_shows_it(panel):
+    panel.file.value = "heron-fen-square.toml"
+    assert "Heron Fen square" in panel.page.value
+    assert panel.cable.value == "series-6-clad"
+    assert panel.band.value == "80 m"
+    assert panel.spacing.value == pytest.approx(24.0)
+
+
+def test_a_path_elsewhere_is_read_and_a_bad_one_answered_in_place(panel, tmp_path_factory):
+    before = shown(panel)
+    panel.path.value = "nowhere.toml"
+    assert "nowhere.toml" in refusal(panel)
+    assert shown(panel) == before
+    elsewhere = tmp_path_factory.mktemp("elsewhere") / "mine.toml"
+    shutil.copy(shipped("notebooks") / "heron-fen-square.toml", elsewhere)
+    panel.path.value = str(elsewhere)
+    assert not refusal(panel)
+    assert "Heron Fen square" in panel.page.value
+
+
+def test_the_two_size_sliders_are_one_size(panel):
+    def apart() -> float:
+        one, two = panel.plan.elements[:2]
+        return math.dist((one.east_m, one.north_m), (two.east_m, two.north_m))
+
+    panel.across.value = 60.0
+    # a regular octagon's side is 0.76537 of its circumradius (an identity); the sliders show whole steps of it
+    assert apart() == pytest.approx(0.76537 * 30.0, rel=1e-5)
+    assert panel.spacing.value == pytest.approx(apart(), abs=0.05)
+    panel.spacing.value = 19.0
+    assert apart() == pytest.approx(19.0, abs=1e-3)  # sizes are written to the millimetre or finer
+    assert panel.across.value == pytest.approx(19.0 / 0.76537 * 2, abs=0.051)
+
+
+def test_a_size_off_the_sliders_steps_is_kept_until_it_is_moved(panel, folder):
+    """Off a step the browser would move the slider by itself; what it shows must not become the design."""
+    odd = (
+        (folder / "heron-fen-ring.toml")
+        .read_text()
+        .replace('"46 m"', '"138 ft 3 1/2 in"')
+        .replace("22 deg", "22.33 deg")
+    )
+    (folder / "odd.toml").write_text(odd)
+    panel.path.value = str(folder / "odd.toml")
+    assert panel.changes() == {}
+    for control in (panel.across, panel.spacing, panel.elevation):
+        steps = (control.value - control.min) / control.step
+        assert steps == pytest.approx(round(steps), abs=1e-6)
+    panel.elevation.value = 30.0
+    assert panel.changes() == {("phasing", "elevation"): "30 deg"}
+
+
+def test_saving_writes_only_what_was_moved_and_keeps_the_notes(panel, folder):
+    path = folder / "heron-fen-ring.toml"
+    before = path.read_text()
+    panel.elevation.value = 30.0
+    panel.save.click()
+    assert path.read_text() == before.replace('elevation = "22 deg"', 'elevation = "30 deg"')
+    assert "saved" in panel.status.value
+
+
+def test_saving_over_a_file_changed_meanwhile_is_refused(panel, folder):
+    path = folder / "heron-fen-ring.toml"
+    panel.elevation.value = 30.0
+    path.write_text(path.read_text() + "# a note made meanwhile\n")
+    kept = path.read_bytes()
+    panel.save.click()
+    assert "changed on disk" in refusal(panel)
+    assert path.read_bytes() == kept
+
+
+def test_a_measured_check_frequency_is_answered_for_each_line(panel):
+    wanted = {line.label: line.check for line in panel.plan.delay_lines} | {"run": panel.plan.element_runs.check}
+    for name, check in wanted.items():
+        field, answer = panel.fields[name]
+        field.value = f"{check.frequency_hz / 1e6:.6f} MHz"
+        assert "good, keep it" in answer.value
+        field.value = f"{check.first_cut_frequency_hz / 1e6:.6f} MHz"
+        assert "10.0" in answer.value or "0.100 m" in answer.value or "good" in answer.value
+        field.value = f"{(check.frequency_hz + 2 * check.accept_hz) / 1e6:.6f} MHz"
+        assert "too short" in answer.value
+        field.value = f"{(check.frequency_hz - 2 * check.accept_hz) / 1e6:.6f} MHz"
+        assert "cut off" in answer.value
+
+
+@pytest.mark.parametrize("text", ["1,75", "1,75 MHz", "12 m", "-3 MHz", "0 MHz", "fast", "<b>1</b>", "1 GHz" * 3])
+def test_wrong_entries_are_answered_in_place(panel, text):
+    field, answer = panel.fields["D"]
+    field.value = text
+    assert "refused" in answer.value.split("</style>")[1]
+    assert "<b>1" not in answer.value
+
+
+def test_a_bare_number_has_the_unit_of_its_label(panel):
+    field, answer = panel.fields["D"]
+    field.value = "1.7572 MHz"
+    said = answer.value
+    field.value = "1.7572"
+    assert answer.value == said
+
+
+def test_what_was_typed_stays_when_a_slider_moves(panel):
+    field, answer = panel.fields["D"]
+    field.value = "1.7572 MHz"
+    before = answer.value
+    panel.elevation.value = 40.0
+    assert panel.fields["D"][0].value == "1.7572 MHz"
+    assert answer.value != before
+
+
+def test_a_folder_with_no_design_offers_the_demo(tmp_path):
+    panel = DelayLinesPanel(tmp_path)
+    assert "Heron Fen ring" in panel.page.value
+
+
+def test_a_design_that_cannot_be_built_is_answered_and_the_next_move_mends_it(panel, folder):
+    short = (folder / "heron-fen-ring.toml").read_text().replace('"0.11 ns"', '"9 ns"')
+    (folder / "short.toml").write_text(short)
+    panel.path.value = str(folder / "short.toml")
+    assert not refusal(panel)
+    panel.across.value = 8.0
+    assert "connector" in refusal(panel)
+    panel.across.value = 46.0
+    assert not refusal(panel)
+
+
+def test_every_control_has_a_description_a_unit_and_a_tip(panel):
+    for control in (panel.across, panel.spacing, panel.elevation):
+        assert "(" in control.description
+    for control in (panel.file, panel.path, panel.band, panel.cable, panel.across, panel.elevation, panel.save):
+        assert control.description
+        assert control.tooltip

@@ -1,0 +1,122 @@
+"""The plans of the demo designs, and of the contract's, against a script that shares no code with the workbook."""
+
+import ast
+import copy
+import importlib.util
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import workbook as wb
+
+HERE = Path(__file__).parent
+ROOT = HERE.parents[1]
+SCRIPT = HERE / "independent_plan.py"
+CABLES = ROOT / "cable_data"
+DESIGNS = {
+    "ring": ROOT / "notebooks" / "heron-fen-ring.toml",
+    "square": ROOT / "notebooks" / "heron-fen-square.toml",
+    # has a measured velocity factor, which the demos have not
+    "contract": HERE / "contract-design.toml",
+}
+every_design = pytest.mark.parametrize("design", DESIGNS.values(), ids=DESIGNS)
+
+
+def _plan(design):
+    """The plan as its JSON says it."""
+    return json.loads(json.dumps(wb.load_design(design).plan().to_dict(), allow_nan=False))
+
+
+def _run(plan, design):
+    """Run the script in a Python of its own that sees neither the environment nor the folder of this one."""
+    command = [sys.executable, "-I", str(SCRIPT), str(plan), str(design), str(CABLES)]
+    return subprocess.run(command, capture_output=True, text=True, check=False, cwd=plan.parent)
+
+
+@every_design
+def test_plan_agrees_with_the_independent_script(design, tmp_path):
+    plan = tmp_path / "plan.json"
+    plan.write_text(json.dumps(_plan(design)), encoding="utf-8")
+    done = _run(plan, design)
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "every number agrees" in done.stdout
+
+
+def test_the_script_uses_nothing_of_ours():
+    tree = ast.parse(SCRIPT.read_text(encoding="utf-8"))
+    names = set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            names |= {alias.name.partition(".")[0] for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0
+            names.add(node.module.partition(".")[0])
+    assert names <= {"hashlib", "json", "numpy", "pathlib", "re", "scipy", "sys", "tomllib", "typing"}
+
+
+@pytest.fixture(scope="module")
+def script():
+    spec = importlib.util.spec_from_file_location("independent_plan", SCRIPT)
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+def _numbers(part, path=()):
+    """Yield the way to every number of a plan."""
+    if isinstance(part, dict):
+        for key, value in part.items():
+            yield from _numbers(value, (*path, key))
+    elif isinstance(part, list):
+        for n, value in enumerate(part):
+            yield from _numbers(value, (*path, n))
+    elif isinstance(part, int | float):
+        yield path
+
+
+# what stands at nought in a demo is moved by something that would be seen on site
+_LEAST = {
+    "delay_s": 1e-12,
+    "azimuth_deg": 0.01,
+    "phase_error_deg": 1e-3,
+    "nominal_phase_error_deg": 1e-3,
+    "east_m": 1e-3,
+    "north_m": 1e-3,
+    "hub_east_m": 1e-3,
+    "hub_north_m": 1e-3,
+    "nominal_length_error_m": 1e-4,
+}
+
+
+def _nudged(plan, path):
+    """The plan with one number a little off: a count by one, anything else by a hundredth of a per cent or more."""
+    other = copy.deepcopy(plan)
+    *way, last = path
+    part = other
+    for step in way:
+        part = part[step]
+    part[last] = part[last] + (1 if isinstance(part[last], int) else 1e-4 * abs(part[last]) + _LEAST.get(last, 0.0))
+    return other
+
+
+@every_design
+def test_the_script_sees_every_number(script, design):
+    """A number that it passed over, or compared too loosely, would prove nothing: each is moved, one by one."""
+    plan = script.ordered(_plan(design))
+    wanted = script.expected(design, CABLES)
+    assert script.differences(wanted, plan) == []
+    paths = list(_numbers(plan))
+    assert len(paths) > 100
+    unseen = [path for path in paths if not script.differences(wanted, _nudged(plan, path))]
+    assert unseen == []
+
+
+def test_a_number_too_many_or_too_few_is_seen(script):
+    plan = script.ordered(_plan(DESIGNS["ring"]))
+    wanted = script.expected(DESIGNS["ring"], CABLES)
+    del plan["delay_lines"][0]["check"]["hz_per_m"]
+    plan["delay_lines"][0]["another_m"] = 1.0
+    assert len(script.differences(wanted, plan)) == 2

@@ -1,0 +1,135 @@
+"""The sheets on paper: complete, self-contained, safe with any name."""
+
+import csv
+import io
+from dataclasses import replace
+from html.parser import HTMLParser
+
+import pytest
+
+import workbook as wb
+from workbook.figures.delay_errors import delay_errors
+from workbook.figures.plan_drawing import plan_drawing
+from workbook.figures.style import to_svg
+from workbook.files import shipped
+from workbook.plan.lists import spreadsheet
+from workbook.report.sheets import CAUTIONS, build_sheet, labels, pieces
+
+NASTY = '<script>alert("x")</script> & $a_b$'
+
+
+class Reader(HTMLParser):
+    """Collects text, tags, and whether every opened element is closed in order."""
+
+    VOID = ("meta", "br", "link", "img", "path", "use")
+
+    def __init__(self) -> None:
+        super().__init__(convert_charrefs=True)
+        self.open, self.tags, self.text, self.addresses = [], [], "", []
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append(tag)
+        self.addresses += [value for key, value in attrs if key in ("src", "href", "xlink:href", "action")]
+        if tag not in self.VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag, attrs):
+        self.tags.append(tag)
+        self.addresses += [value for key, value in attrs if key in ("src", "href", "xlink:href", "action")]
+
+    def handle_endtag(self, tag):
+        if tag not in self.VOID:
+            assert self.open.pop() == tag
+
+    def handle_data(self, data):
+        self.text += data
+
+
+def read(html: str) -> Reader:
+    reader = Reader()
+    reader.feed(html)
+    assert reader.open == []
+    return reader
+
+
+@pytest.fixture(params=["heron-fen-ring.toml", "heron-fen-square.toml"])
+def plan(request):
+    return wb.load_design(shipped("notebooks") / request.param).plan()
+
+
+def sheet(plan) -> str:
+    return build_sheet(plan, to_svg(plan_drawing(plan)), to_svg(delay_errors(plan)))
+
+
+def test_the_build_sheet_names_every_piece_its_lengths_and_its_check(plan):
+    text = read(sheet(plan)).text
+    for piece in pieces(plan):
+        assert piece.mark in text
+        assert f"{piece.first_cut_m:.3f} m" in text
+        assert f"{piece.length_to_cut_m:.3f} m" in text
+        assert f"{piece.check.frequency_hz / 1e6:.4f}" in text
+    assert len(pieces(plan)) == sum(line.count for line in plan.delay_lines) + plan.element_runs.count
+
+
+def test_the_build_sheet_says_what_must_come_from_one_reel_and_what_to_cut_first(plan):
+    text = read(sheet(plan)).text
+    assert "one reel" in text
+    assert "longest first" in text
+    lengths = [piece.first_cut_m for piece in pieces(plan) if piece.line]
+    assert lengths == sorted(lengths, reverse=True)
+
+
+def test_the_build_sheet_names_the_cautions(plan):
+    text = read(sheet(plan)).text
+    for word in ("Overhead lines", "Digging", "Lightning and bonding at the entry", "Transmit power near receive gear"):
+        assert word in text
+        assert word in {name for name, _ in CAUTIONS}
+    assert "Local electrical and building codes" in text
+    assert "licensed" in text
+
+
+def test_sheets_need_nothing_from_outside(plan):
+    for html in (sheet(plan), labels(plan)):
+        reader = read(html)
+        assert all(address.startswith("#") for address in reader.addresses)
+        assert not {"script", "link", "img", "iframe"} & set(reader.tags)
+        assert "@import" not in html
+        assert "url(http" not in html
+
+
+def test_names_are_text_wherever_they_stand(plan):
+    direction = replace(plan.directions[0], name=NASTY)
+    nasty = replace(plan, name=NASTY, warnings=(NASTY,), directions=(direction, *plan.directions[1:]))
+    for html in (sheet(nasty), labels(nasty)):
+        reader = read(html)
+        assert "script" not in reader.tags
+        assert NASTY in reader.text
+
+
+def test_every_piece_and_the_receiver_run_have_a_label(plan):
+    reader = read(labels(plan))
+    assert reader.tags.count("section") == len(pieces(plan)) + 1
+    assert "date ____" in reader.text
+    for line in plan.delay_lines:
+        users = [d.name for d in plan.directions if any(feed.line == line.label for feed in d.elements)]
+        assert users
+        assert all(f"{name}: " in reader.text for name in users)
+
+
+def test_the_spreadsheet_reads_back(plan):
+    rows = list(csv.DictReader(io.StringIO(spreadsheet(plan).csv())))
+    assert [row["piece"] for row in rows] == [line.label for line in plan.delay_lines[::-1]] + ["run"]
+    for row, line in zip(rows, plan.delay_lines[::-1], strict=False):
+        assert float(row["first_cut_m"]) == pytest.approx(line.first_cut_m, abs=5.1e-4)
+        assert float(row["check_trimmed_hz"]) == pytest.approx(line.check.frequency_hz, abs=0.51)
+        tape = wb.quantity(row["length_to_cut_tape"]).m_as("inch")
+        assert tape == pytest.approx(line.length_to_cut_m / 0.0254, abs=1 / 32 + 1e-6)
+
+
+def test_a_plan_without_delay_lines_still_makes_sheets(tmp_path):
+    text = (shipped("notebooks") / "heron-fen-ring.toml").read_text().replace('"22 deg"', '"90 deg"')
+    (tmp_path / "flat.toml").write_text(text)
+    plan = wb.load_design(tmp_path / "flat.toml").plan()
+    assert plan.delay_lines == ()
+    assert "no delay lines" in read(sheet(plan)).text
+    assert "run 8" in read(labels(plan)).text

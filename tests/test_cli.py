@@ -1,0 +1,131 @@
+"""The command: what it prints, what it writes, and how it refuses."""
+
+import json
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from workbook.cli import main
+from workbook.files import shipped
+
+DEMO = shipped("notebooks") / "heron-fen-ring.toml"
+SHEETS = {"build-sheet.html", "cuts.csv", "labels.html"}
+
+
+def refused(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
+    """Run a command that must be refused: status 2, nothing on standard output; return the sentence."""
+    try:
+        status = main(arguments)
+    except SystemExit as exit_:
+        status = exit_.code
+    out, err = capsys.readouterr()
+    assert status == 2
+    assert out == ""
+    assert 1 <= len(err.strip().splitlines()) <= 3
+    assert "Traceback" not in err
+    return err
+
+
+def test_the_main_job_prints_the_cut_list_and_writes_three_sheets(tmp_path, monkeypatch, capsysbinary):
+    monkeypatch.chdir(tmp_path)
+    assert main(["plan"]) == 0
+    printed = capsysbinary.readouterr().out.decode()
+    assert "length to cut" in printed
+    assert "first cut" in printed
+    assert "check, trimmed MHz" in printed
+    assert {path.name for path in (tmp_path / "build-heron-fen-ring").iterdir()} == SHEETS
+    for name in SHEETS:
+        assert str(Path("build-heron-fen-ring") / name) in printed
+    for label in ("A", "B", "C", "D", "run"):
+        assert any(line.startswith(f"{label} ") for line in printed.splitlines())
+
+
+def test_json_prints_only_json_and_writes_nothing(tmp_path, monkeypatch, capsysbinary):
+    monkeypatch.chdir(tmp_path)
+    assert main(["plan", str(DEMO), "--json"]) == 0
+    plan = json.loads(capsysbinary.readouterr().out)
+    assert plan["name"] == "Heron Fen ring"
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_running_twice_replaces_the_sheets(tmp_path, capsysbinary):
+    for _ in range(2):
+        assert main(["plan", str(DEMO), "--out", str(tmp_path / "out")]) == 0
+    assert {path.name for path in (tmp_path / "out").iterdir()} == SHEETS
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [(), ("plan", "--ouy", "x"), ("cut",), ("plan", "a.toml", "b.toml"), ("cables", "a", "b"), ("plan", "--out")],
+)
+def test_wrong_arguments_get_at_most_two_lines_of_usage_and_a_sentence(capsys, arguments):
+    assert "--help" in refused(capsys, *arguments)
+
+
+def test_a_missing_file_is_named(capsys, tmp_path):
+    assert "nowhere.toml" in refused(capsys, "plan", str(tmp_path / "nowhere.toml"))
+
+
+def test_a_folder_in_place_of_a_file_is_refused(capsys, tmp_path):
+    assert str(tmp_path) in refused(capsys, "plan", str(tmp_path))
+
+
+def test_an_output_folder_that_is_a_file_is_refused_and_nothing_is_lost(capsys, tmp_path):
+    taken = tmp_path / "taken"
+    taken.write_text("mine")
+    assert "--out" in refused(capsys, "plan", str(DEMO), "--out", str(taken))
+    assert taken.read_text() == "mine"
+
+
+def test_half_written_sheets_never_stay(monkeypatch, capsys, tmp_path):
+    """When the second of the sheets cannot be put on disk, none of them appears."""
+    import workbook.files as files
+
+    real, made = files.tempfile.mkstemp, []
+
+    def failing(*arguments, **named):
+        made.append(1)
+        if len(made) == 2:
+            raise OSError(28, "No space left on device")
+        return real(*arguments, **named)
+
+    monkeypatch.setattr(files.tempfile, "mkstemp", failing)
+    assert "No space left" in refused(capsys, "plan", str(DEMO), "--out", str(tmp_path / "out"))
+    assert list((tmp_path / "out").iterdir()) == []
+
+
+def test_an_unknown_cable_offers_the_nearest(capsys):
+    assert "series-6-clad" in refused(capsys, "cables", "series-6-clat")
+
+
+def test_cables_lists_all_and_shows_one(capsysbinary):
+    assert main(["cables"]) == 0
+    listed = capsysbinary.readouterr().out.decode()
+    assert "rg-213-solid-pe" in listed
+    assert main(["cables", "series-6-clad"]) == 0
+    shown = capsysbinary.readouterr().out.decode()
+    assert "Not known:" in shown
+    assert "from memory" in shown
+
+
+def test_a_broken_cable_of_ones_own_is_listed_with_its_fault(monkeypatch, capsysbinary, tmp_path):
+    (tmp_path / "barn-cable.toml").write_text("standard_type = 'x'\n")
+    shutil.copy(shipped("cable_data") / "series-6-clad.toml", tmp_path / "series-6-clad.toml")
+    monkeypatch.setenv("FEEDLINE_WORKBOOK_CABLES", str(tmp_path))
+    assert main(["cables"]) == 0
+    rows = capsysbinary.readouterr().out.decode().splitlines()
+    assert any(row.startswith("barn-cable") and "impedance is missing" in row for row in rows)
+    assert any(row.startswith("series-6-clad") and "your own" in row for row in rows)
+    assert any(row.startswith("rg-213-solid-pe") and "bundled" in row for row in rows)
+
+
+def test_the_installed_command_answers(tmp_path):
+    code = "import sys; from workbook.cli import main; sys.exit(main())"
+    done = subprocess.run(
+        [sys.executable, "-c", code, "plan", "nowhere.toml"], cwd=tmp_path, capture_output=True, text=True, check=False
+    )
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr.count("\n") == 1
