@@ -59,6 +59,8 @@ def test_every_control_moves_numbers_and_drawing_and_nothing_is_written_until_sa
         both_change(sheet, lambda: sheet.choose("direction", "south-west"))
         both_change(sheet, lambda: sheet.choose("file", "heron-fen-square.toml"))
         sheet.wait_text("svg text", "Heron Fen square")
+        # a slider whose range changed under it would answer with a value of its own
+        assert (sheet.readout("spacing"), sheet.readout("across")) == ("24.00", "33.90")
         both_change(sheet, lambda: sheet.type_in("path", str(folder / "heron-fen-ring.toml")))
         sheet.wait_text("svg text", "Heron Fen ring")
         sheet.type_in("measured-D", "1.70 MHz")

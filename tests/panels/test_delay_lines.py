@@ -41,7 +41,7 @@ def refusal(panel) -> str:
 @pytest.mark.parametrize("name", MOVES)
 def test_every_control_changes_the_tables_and_the_drawing_but_not_the_file(panel, folder, name):
     before, raw = shown(panel), {path: path.read_bytes() for path in folder.iterdir()}
-    getattr(panel, name).value = MOVES[name]
+    getattr(panel.variation, name).value = MOVES[name]
     after = shown(panel)
     assert not refusal(panel)
     assert after[0] != before[0]
@@ -52,9 +52,9 @@ def test_every_control_changes_the_tables_and_the_drawing_but_not_the_file(panel
 def test_choosing_another_file_shows_it(panel):
     panel.file.value = "heron-fen-square.toml"
     assert "Heron Fen square" in panel.page.value
-    assert panel.cable.value == "series-6-clad"
-    assert panel.band.value == "80 m"
-    assert panel.spacing.value == pytest.approx(24.0)
+    assert panel.variation.cable.value == "series-6-clad"
+    assert panel.variation.band.value == "80 m"
+    assert panel.variation.spacing.value == pytest.approx(24.0)
 
 
 def test_a_path_elsewhere_is_read_and_a_bad_one_answered_in_place(panel, tmp_path_factory):
@@ -74,13 +74,13 @@ def test_the_two_size_sliders_are_one_size(panel):
         one, two = panel.plan.elements[:2]
         return math.dist((one.east_m, one.north_m), (two.east_m, two.north_m))
 
-    panel.across.value = 60.0
+    panel.variation.across.value = 60.0
     # a regular octagon's side is 0.76537 of its circumradius (an identity); the sliders show whole steps of it
     assert apart() == pytest.approx(0.76537 * 30.0, rel=1e-5)
-    assert panel.spacing.value == pytest.approx(apart(), abs=0.05)
-    panel.spacing.value = 19.0
+    assert panel.variation.spacing.value == pytest.approx(apart(), abs=0.05)
+    panel.variation.spacing.value = 19.0
     assert apart() == pytest.approx(19.0, abs=1e-3)  # sizes are written to the millimetre or finer
-    assert panel.across.value == pytest.approx(19.0 / 0.76537 * 2, abs=0.051)
+    assert panel.variation.across.value == pytest.approx(19.0 / 0.76537 * 2, abs=0.051)
 
 
 def test_a_size_off_the_sliders_steps_is_kept_until_it_is_moved(panel, folder):
@@ -93,18 +93,18 @@ def test_a_size_off_the_sliders_steps_is_kept_until_it_is_moved(panel, folder):
     )
     (folder / "odd.toml").write_text(odd)
     panel.path.value = str(folder / "odd.toml")
-    assert panel.changes() == {}
-    for control in (panel.across, panel.spacing, panel.elevation):
+    assert panel.variation.changes() == {}
+    for control in (panel.variation.across, panel.variation.spacing, panel.variation.elevation):
         steps = (control.value - control.min) / control.step
         assert steps == pytest.approx(round(steps), abs=1e-6)
-    panel.elevation.value = 30.0
-    assert panel.changes() == {("phasing", "elevation"): "30 deg"}
+    panel.variation.elevation.value = 30.0
+    assert panel.variation.changes() == {("phasing", "elevation"): "30 deg"}
 
 
 def test_saving_writes_only_what_was_moved_and_keeps_the_notes(panel, folder):
     path = folder / "heron-fen-ring.toml"
     before = path.read_text()
-    panel.elevation.value = 30.0
+    panel.variation.elevation.value = 30.0
     panel.save.click()
     assert path.read_text() == before.replace('elevation = "22 deg"', 'elevation = "30 deg"')
     assert "saved" in panel.status.value
@@ -112,7 +112,7 @@ def test_saving_writes_only_what_was_moved_and_keeps_the_notes(panel, folder):
 
 def test_saving_over_a_file_changed_meanwhile_is_refused(panel, folder):
     path = folder / "heron-fen-ring.toml"
-    panel.elevation.value = 30.0
+    panel.variation.elevation.value = 30.0
     path.write_text(path.read_text() + "# a note made meanwhile\n")
     kept = path.read_bytes()
     panel.save.click()
@@ -154,7 +154,7 @@ def test_what_was_typed_stays_when_a_slider_moves(panel):
     field, answer = panel.fields["D"]
     field.value = "1.7572 MHz"
     before = answer.value
-    panel.elevation.value = 40.0
+    panel.variation.elevation.value = 40.0
     assert panel.fields["D"][0].value == "1.7572 MHz"
     assert answer.value != before
 
@@ -169,15 +169,23 @@ def test_a_design_that_cannot_be_built_is_answered_and_the_next_move_mends_it(pa
     (folder / "short.toml").write_text(short)
     panel.path.value = str(folder / "short.toml")
     assert not refusal(panel)
-    panel.across.value = 8.0
+    panel.variation.across.value = 8.0
     assert "connector" in refusal(panel)
-    panel.across.value = 46.0
+    panel.variation.across.value = 46.0
     assert not refusal(panel)
 
 
 def test_every_control_has_a_description_a_unit_and_a_tip(panel):
-    for control in (panel.across, panel.spacing, panel.elevation):
+    for control in (panel.variation.across, panel.variation.spacing, panel.variation.elevation):
         assert "(" in control.description
-    for control in (panel.file, panel.path, panel.band, panel.cable, panel.across, panel.elevation, panel.save):
+    for control in (
+        panel.file,
+        panel.path,
+        panel.variation.band,
+        panel.variation.cable,
+        panel.variation.across,
+        panel.variation.elevation,
+        panel.save,
+    ):
         assert control.description
         assert control.tooltip

@@ -1,7 +1,7 @@
 """The few shapes of control that worksheets are made of, all fluid and described."""
 
 import html
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 import ipywidgets as widgets
@@ -58,9 +58,9 @@ def choice(name: str, label: str, tip: str, options: Sequence[Any] = ()) -> widg
     return made
 
 
-def steps(name: str, label: str, tip: str, options: Sequence[Any]) -> widgets.SelectionSlider:
+def steps(name: str, label: str, tip: str, options: Iterable[Any]) -> widgets.SelectionSlider:
     """Return a slider over a few named steps."""
-    made = widgets.SelectionSlider(options=options, description=label, tooltip=tip, style=_WIDE, layout=_fluid())
+    made = widgets.SelectionSlider(options=tuple(options), description=label, tooltip=tip, style=_WIDE, layout=_fluid())
     made.add_class(name)
     return made
 
@@ -72,6 +72,11 @@ def entry(name: str, label: str, tip: str, example: str) -> widgets.Text:
     )
     made.add_class(name)
     return made
+
+
+def column(*children: widgets.Widget) -> widgets.VBox:
+    """Return parts one below the other, as wide as there is room and no wider."""
+    return widgets.VBox(children, layout=widgets.Layout(width="100%", min_width="0", overflow="hidden"))
 
 
 def button(name: str, label: str, tip: str) -> widgets.Button:

@@ -1,10 +1,7 @@
 """Worksheet *delay lines for a design*: sliders in, plan drawing, delays, cut list and trimming out."""
 
-import math
-from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import ipywidgets as widgets
 
@@ -14,13 +11,12 @@ from workbook.figures.delay_errors import delay_errors
 from workbook.figures.plan_drawing import plan_drawing
 from workbook.figures.style import for_screen, to_svg
 from workbook.files import shipped
-from workbook.line.catalogue import cables
 from workbook.panels import controls
 from workbook.panels.picture import Picture
+from workbook.panels.variation import Variation
 from workbook.plan.cuts import design_cable
 from workbook.plan.lists import RUNS, band_table, cut_list, delay_table
 from workbook.plan.results import Plan
-from workbook.plan.schema import RingArray, RowArray, SquareArray
 from workbook.plan.store import Design, load_design
 from workbook.units import Quantity
 
@@ -44,27 +40,6 @@ def view(plan: Plan, direction: str) -> View:
     return View(drawing, errors, controls.tables(*parts))
 
 
-@dataclass(frozen=True)
-class Size:
-    """How a kind of array is sized: its key in the file, and the key and the width across per spacing."""
-
-    key: str
-    key_per_spacing: float
-    across_per_spacing: float
-
-
-def size_of(array: Any) -> Size | None:
-    """Return how an array is sized; None where every position is entered."""
-    if isinstance(array, RingArray):
-        ratio = 1 / math.sin(math.pi / array.count)
-        return Size("diameter", ratio, ratio)
-    if isinstance(array, SquareArray):
-        return Size("side", 1.0, math.sqrt(2))
-    if isinstance(array, RowArray):
-        return Size("spacing", 1.0, array.count - 1)
-    return None
-
-
 def design_files(folder: Path) -> tuple[str, ...]:
     """Return the design files at hand: those in the folder, else the bundled demo."""
     here = sorted(path.name for path in folder.glob("*.toml"))
@@ -72,53 +47,46 @@ def design_files(folder: Path) -> tuple[str, ...]:
 
 
 class DelayLinesPanel:
-    """The controls of the worksheet and what they do; holds the design as it was loaded and as it is shown."""
+    """The controls of the worksheet and what they do; holds the design as it is shown and its plan."""
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self.file = controls.choice("file", "design file", "the design files in this folder", design_files(folder))
         self.path = controls.entry("path", "another file", "path of a design file elsewhere", "path/to/design.toml")
-        self.band = controls.steps("band", "cut band", "lines have exactly their delay on this band", ("",))
-        self.cable = controls.choice("cable", "delay-line cable", "what the delay lines are made of", cables())
-        self.across = controls.slider("across", "size across (m)", "how wide the whole array is", 1, 200, 0.1)
-        self.spacing = controls.slider("spacing", "spacing (m)", "from one element to the next", 0.5, 120, 0.1)
-        self.elevation = controls.slider("elevation", "elevation (deg)", "of the waves to add in step", 0, 89, 0.1)
-        self.direction = controls.choice("direction", "show direction", "which direction the drawing and delays show")
         self.save = controls.button("save", "save to the design file", "write the sliders' values into the file")
+        self.sliders, self.measured = controls.column(), controls.column()
         self.drawing, self.errors = Picture(), Picture()
         self.page, self.status = controls.page("results"), controls.page("status")
-        self.measured = widgets.VBox(layout=widgets.Layout(width="100%", min_width="0", overflow="hidden"))
         self.fields: dict[str, tuple[widgets.Text, widgets.HTML]] = {}
-        self.loaded: Design | None = None
+        self.variation: Variation | None = None
         self.shown: Design | None = None
         self.plan: Plan | None = None
-        self.spacing_m = self.elevation_placed = 0.0
-        self._busy = False
-        self._wire()
+        self.file.observe(lambda change: self._load(str(self.folder / change.new)), "value")
+        self.path.observe(lambda change: self._load(change.new.strip()), "value")
+        self.save.on_click(lambda _: self._save())
         self._load(str(folder / self.file.value))
 
     @property
     def widget(self) -> widgets.Widget:
         """The whole panel."""
-        sliders = (self.band, self.cable, self.across, self.spacing, self.elevation, self.direction)
         pictures = widgets.Box(
             [self.drawing, self.errors], layout=widgets.Layout(flex_flow="row wrap", width="100%", min_width="0")
         )
         help_text = widgets.HTML(
             "<b>Measured check frequency</b>: fit the connectors, leave the far end open, and enter the lowest "
-            "frequency of zero reactance, such as 1.7522 MHz."
+            "frequency of zero reactance."
         )
-        rows = [self.file, self.path, *sliders, self.save, self.status, pictures, self.page, help_text, self.measured]
-        return widgets.VBox(rows, layout=widgets.Layout(width="100%", min_width="0", overflow="hidden"))
-
-    def _wire(self) -> None:
-        self.file.observe(lambda change: self._load(str(self.folder / change.new)), "value")
-        self.path.observe(lambda change: self._load(change.new.strip()), "value")
-        for control in (self.across, self.spacing):
-            control.observe(lambda change: self._resize(change.owner), "value")
-        for control in (self.band, self.cable, self.elevation, self.direction):
-            control.observe(lambda change: self._show(), "value")
-        self.save.on_click(lambda _: self._save())
+        return controls.column(
+            self.file,
+            self.path,
+            self.sliders,
+            self.save,
+            self.status,
+            pictures,
+            self.page,
+            help_text,
+            self.measured,
+        )
 
     def _load(self, path: str) -> None:
         """Read a design and set the controls to it; a design that cannot be read leaves everything as it is."""
@@ -130,81 +98,28 @@ class DelayLinesPanel:
         except InputError as error:
             self._say(str(error), "refused")
             return
-        self.loaded, self._busy = design, True
-        try:
-            self._set_controls(design)
-        finally:
-            self._busy = False
-        self._show()
+        self._vary(design)
         self._say(f"{path}: loaded.", "done")
 
-    def _set_controls(self, design: Design) -> None:
-        content = design.content
-        self.band.options = tuple(content.bands)
-        self.band.value = content.phasing.cut_band
-        self.cable.value = content.cables.delay_line
-        self.direction.options = tuple(direction.name for direction in content.directions)
-        self.direction.value = content.directions[0].name
-        self.elevation.disabled = content.phasing.rule == "entered"
-        if content.phasing.elevation is not None:
-            controls.place(self.elevation, content.phasing.elevation.m_as("degree"))
-        self.elevation_placed = self.elevation.value
-        size = size_of(content.array)
-        self.across.disabled = self.spacing.disabled = size is None
-        if size:
-            self.spacing_m = spacing = getattr(content.array, size.key).m_as("m") / size.key_per_spacing
-            for control, ratio in ((self.across, size.across_per_spacing), (self.spacing, 1.0)):
-                # the upper end first, since a slider refuses a lower end above it
-                control.max = math.ceil(max(60.0, 2 * spacing) * ratio)
-                # steps are counted from the lower end, so it has to be a whole number of them
-                control.min = math.ceil(10 * min(1.0, spacing) * ratio) / 10
-                controls.place(control, spacing * ratio)
-
-    def _resize(self, moved: widgets.FloatSlider) -> None:
-        """Move the other size slider along, since an array has only one size."""
-        size = None if self._busy or self.loaded is None else size_of(self.loaded.content.array)
-        if size is None:
-            return
-        self._busy = True
-        if moved is self.across:
-            self.spacing_m = moved.value / size.across_per_spacing
-            controls.place(self.spacing, self.spacing_m)
-        else:
-            self.spacing_m = moved.value
-            controls.place(self.across, self.spacing_m * size.across_per_spacing)
-        self._busy = False
+    def _vary(self, design: Design) -> None:
+        """Start from a design with fresh controls."""
+        old, self.variation = self.variation, Variation(design, self._show)
+        self.sliders.children = self.variation.rows
+        if old:
+            old.close()
         self._show()
 
-    def changes(self) -> Mapping[tuple[str, ...], Any]:
-        """Return what the controls say otherwise than the file; untouched keys keep their text."""
-        assert self.loaded is not None
-        content = self.loaded.content
-        found: dict[tuple[str, ...], Any] = {}
-        if self.band.value != content.phasing.cut_band:
-            found["phasing", "cut_band"] = self.band.value
-        if self.cable.value != content.cables.delay_line:
-            found["cables", "delay_line"] = self.cable.value
-        if content.phasing.elevation is not None and self.elevation.value != self.elevation_placed:
-            found["phasing", "elevation"] = f"{self.elevation.value:.6g} deg"
-        size = size_of(content.array)
-        if size:
-            value = self.spacing_m * size.key_per_spacing
-            if not math.isclose(value, getattr(content.array, size.key).m_as("m"), abs_tol=1e-6):
-                found["array", size.key] = f"{value:.6g} m"
-        return found
-
     def _show(self) -> None:
-        if self._busy or self.loaded is None:
-            return
+        assert self.variation is not None
         try:
-            self.shown = self.loaded.changed(self.changes())
+            self.shown = self.variation.design.changed(self.variation.changes())
             self.plan = self.shown.plan()
         except InputError as error:
             self._say(str(error), "refused")
             return
         self._say("", "done")
         self._fields()
-        shown = view(self.plan, self.direction.value)
+        shown = view(self.plan, self.variation.direction.value)
         self.drawing.svg, self.errors.svg, self.page.value = shown.drawing, shown.errors, shown.tables
 
     def _fields(self) -> None:
@@ -257,12 +172,15 @@ class DelayLinesPanel:
         if self.shown is None:
             return
         try:
-            self.loaded = self.shown.save()
+            saved = self.shown.save()
         except InputError as error:
             self._say(str(error), "refused")
             return
-        self._show()
-        self._say(f"{self.loaded.path}: saved.", "done")
+        direction = self.variation.direction.value if self.variation else None
+        self._vary(saved)
+        if self.variation and direction:
+            self.variation.direction.value = direction
+        self._say(f"{saved.path}: saved.", "done")
 
     def _say(self, text: str, kind: str) -> None:
         self.status.value = controls.tables(controls.sentence(text, kind))
