@@ -67,7 +67,7 @@ def _plan(file: Path | None, out: Path | None, as_json: bool) -> str:
     from workbook.report.files import write_sheets
 
     folder = out or Path(f"build-{_slug(plan.name)}")
-    written = write_sheets(plan, folder, to_svg(plan_drawing(plan)), to_svg(delay_errors(plan)))
+    written = write_sheets(plan, folder, plan_drawing(plan), to_svg(delay_errors(plan)))
     notes = (*plan.warnings, sixteenth_note(plan))
     return "\n".join((cut_list(plan).text(), "", *filter(None, notes), "", *(f"wrote {path}" for path in written)))
 

@@ -58,7 +58,7 @@ def plan(request):
 
 
 def sheet(plan) -> str:
-    return build_sheet(plan, to_svg(plan_drawing(plan)), to_svg(delay_errors(plan)))
+    return build_sheet(plan, plan_drawing(plan), to_svg(delay_errors(plan)))
 
 
 def test_the_build_sheet_names_every_piece_its_lengths_and_its_check(plan):

@@ -8,7 +8,6 @@ import matplotlib as mpl
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
-from matplotlib.ticker import MaxNLocator
 
 # Ink and faint lines are drawn in colours that stand nowhere else, so that the screen can put the theme's own
 # in their place; the series colours are legible on white and on black.
@@ -55,12 +54,6 @@ def heading(axes: Axes, title: str, state: str) -> None:
     """Put a title over the axes, and below it the state that the picture shows; names are taken as they are."""
     # a fixed height keeps the title from being placed by measuring every tick
     axes.set_title(f"{title}\n{state}", y=1.01).set_parse_math(False)
-
-
-def few_ticks(axes: Axes) -> None:
-    """Keep the scales light: five or six ticks on each axis."""
-    axes.xaxis.set_major_locator(MaxNLocator(6))
-    axes.yaxis.set_major_locator(MaxNLocator(6))
 
 
 def styled() -> AbstractContextManager[None]:

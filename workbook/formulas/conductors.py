@@ -33,6 +33,12 @@ def wave_number(omega: Any, conductivity: Any, relative_permeability: Any) -> An
     return (1 + 1j) * np.sqrt(omega * MU0 * relative_permeability * conductivity / 2)
 
 
+def _cylinder_waves(x: Any) -> tuple[Any, Any, Any, Any]:
+    """Return the scaled I0, I1, K0 and K1; I0 by their Wronskian I0 K1 + I1 K0 = 1/x, which saves an evaluation."""
+    i1, k0, k1 = ive(1, x), kve(0, x), kve(1, x)
+    return (np.exp(1j * x.imag) / x - i1 * k0) / k1, i1, k0, k1
+
+
 def rod_face_impedance(k: Any, conductivity: Any, radius: Any) -> Any:
     """Return the electric over the magnetic field at the face of a solid rod.
 
@@ -77,11 +83,13 @@ def layer_face_impedance(k: Any, conductivity: Any, inner: Any, outer: Any, belo
     if below is None:
         sent_back = ive(1, x) / kve(1, x)
     else:
+        i0, i1, k0, k1 = _cylinder_waves(x)
         g = below * conductivity / k
-        sent_back = (g * ive(1, x) - ive(0, x)) / (kve(0, x) + g * kve(1, x))
+        sent_back = (g * i1 - i0) / (k0 + g * k1)
     # the scaling of the Bessel functions leaves the round trip through the layer
     sent_back = sent_back * np.exp(-(thickness + thickness.real))
-    return k / conductivity * (ive(0, y) + sent_back * kve(0, y)) / (ive(1, y) - sent_back * kve(1, y))
+    i0, i1, k0, k1 = _cylinder_waves(y)
+    return k / conductivity * (i0 + sent_back * k0) / (i1 - sent_back * k1)
 
 
 def rod_impedance(
@@ -144,7 +152,8 @@ def tube_impedance(omega: Any, radius: Any, thickness: Any, conductivity: Any, r
     k = wave_number(omega, conductivity, relative_permeability)
     x, y, wall = k * radius, k * (radius + thickness), k * thickness
     sent_back = kve(1, y) / ive(1, y) * np.exp(-(wall + wall.real))
-    ratio = (kve(0, x) + sent_back * ive(0, x)) / (kve(1, x) - sent_back * ive(1, x))
+    i0, i1, k0, k1 = _cylinder_waves(x)
+    ratio = (k0 + sent_back * i0) / (k1 - sent_back * i1)
     return k / conductivity * ratio / (2 * np.pi * radius)
 
 

@@ -1,6 +1,5 @@
 """Worksheet *delay lines for a design*: sliders in, plan drawing, delays, cut list and trimming out."""
 
-from dataclasses import dataclass
 from pathlib import Path
 
 import ipywidgets as widgets
@@ -23,21 +22,11 @@ from workbook.units import Quantity
 DEMO = "heron-fen-ring.toml"
 
 
-@dataclass(frozen=True)
-class View:
-    """What the worksheet shows for one design: two pictures and the tables."""
-
-    drawing: str
-    errors: str
-    tables: str
-
-
-def view(plan: Plan, direction: str) -> View:
-    """Return everything the worksheet shows of a plan, fired in one direction."""
+def tables(plan: Plan, direction: str) -> str:
+    """Return the warnings and tables that the worksheet shows of a plan, fired in one direction."""
     warnings = "".join(controls.sentence(text, "refused") for text in plan.warnings)
     parts = (warnings, cut_list(plan).html(), delay_table(plan, direction).html(), band_table(plan).html())
-    drawing, errors = (for_screen(to_svg(figure)) for figure in (plan_drawing(plan, direction), delay_errors(plan)))
-    return View(drawing, errors, controls.tables(*parts))
+    return controls.tables(*parts)
 
 
 def design_files(folder: Path) -> tuple[str, ...]:
@@ -119,8 +108,11 @@ class DelayLinesPanel:
             return
         self._say("", "done")
         self._fields()
-        shown = view(self.plan, self.variation.direction.value)
-        self.drawing.svg, self.errors.svg, self.page.value = shown.drawing, shown.errors, shown.tables
+        direction = self.variation.direction.value
+        # in the order of how soon they are ready, since the browser shows each as it comes
+        self.drawing.svg = for_screen(plan_drawing(self.plan, direction))
+        self.page.value = tables(self.plan, direction)
+        self.errors.svg = for_screen(to_svg(delay_errors(self.plan)))
 
     def _fields(self) -> None:
         """Keep one field for every line and one for the runs, with what was typed into them."""

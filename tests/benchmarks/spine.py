@@ -1,0 +1,181 @@
+"""Ratios of the spine's speed, all from one run: `python tests/benchmarks/spine.py [--browser]`.
+
+Printed, never asserted: timings on shared machines are noisy, ratios from one run much less.
+"""
+
+import shutil
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import numpy as np
+from scipy.special import ive, kve
+
+import workbook as wb
+from workbook.files import shipped
+
+FREQUENCIES = np.geomspace(1e6, 30e6, 2000)
+
+
+def median_ms(work: Callable[[], object], times: int = 15) -> float:
+    """Return the median time of a piece of work in milliseconds."""
+    work()
+    found = []
+    for _ in range(times):
+        start = time.perf_counter()
+        work()
+        found.append(time.perf_counter() - start)
+    return statistics.median(found) * 1e3
+
+
+def fresh() -> np.ndarray:
+    """Frequencies not asked before, so that nothing is answered from memory."""
+    return FREQUENCIES * (1 + 1e-6 * np.random.default_rng().random())
+
+
+def cable_against_library() -> None:
+    """Loss, velocity and impedance of a solid-conductor cable, asked one after the other, against scikit-rf's."""
+    import skrf
+
+    cable = wb.cable("series-6-copper")
+    model = cable.model
+
+    def ours() -> None:
+        frequency = wb.Quantity(fresh(), "Hz")
+        cable.attenuation(frequency)
+        cable.velocity_factor(frequency)
+        cable.characteristic_impedance(frequency)
+
+    def theirs() -> None:
+        media = skrf.media.Coaxial(
+            skrf.Frequency.from_f(fresh(), unit="Hz"),
+            Dint=2 * model.radius,
+            Dout=2 * model.dielectric_radius,
+            epsilon_r=1 / model.velocity_limit**2,
+            tan_delta=model.loss_tangent,
+            tout=model.shield_thickness,
+        )
+        _ = media.alpha, media.v_p, media.z0_characteristic
+
+    a, b = median_ms(ours), median_ms(theirs)
+    print(f"cable at 2000 frequencies: ours {a:.1f} ms, scikit-rf {b:.1f} ms: {b / a:.1f} times as fast (aim 6)")
+
+
+def clad_against_bare_bessel() -> None:
+    """One propagation constant of a clad cable against the sixteen Bessel calls that it cannot do without."""
+    cable = wb.cable("series-6-clad")
+    m = cable.model
+
+    def ours() -> None:
+        cable.propagation_constant(wb.Quantity(fresh(), "Hz"))
+
+    def bare() -> None:
+        k = (1 + 1j) * np.sqrt(np.pi * fresh() * 4e-7 * np.pi)
+        copper, steel = k * np.sqrt(m.conductivity), k * np.sqrt(m.steel_conductivity * m.permeability)
+        shield, core = k * np.sqrt(m.shield_conductivity), m.radius - m.cladding
+        for order in (0, 1):
+            ive(order, steel * core)
+            for face in (copper * core, copper * m.radius, shield * m.dielectric_radius):
+                ive(order, face)
+                kve(order, face)
+        outer = shield * (m.dielectric_radius + m.shield_thickness)
+        ive(1, outer)
+        kve(1, outer)
+
+    a, b = median_ms(ours), median_ms(bare)
+    print(
+        f"clad cable at 2000 frequencies: ours {a:.1f} ms, sixteen bare Bessel calls {b:.1f} ms: {a / b:.2f} (aim 1.3)"
+    )
+
+
+def importing() -> None:
+    """`import workbook` against numpy, pint and one registry, nine interleaved starts each."""
+    bare = "import numpy, pint; pint.UnitRegistry()"
+    both: dict[str, list[float]] = {"import workbook": [], "import workbook; workbook.Quantity": [], bare: []}
+    for _ in range(9):
+        for code, found in both.items():
+            start = time.perf_counter()
+            subprocess.run([sys.executable, "-c", code], check=True)
+            found.append(time.perf_counter() - start)
+    lazy, used, reference = (statistics.median(found) * 1e3 for found in both.values())
+    print(
+        f"import workbook {lazy:.0f} ms, numpy + pint + registry {reference:.0f} ms: {lazy / reference:.2f} (aim 1.2)"
+    )
+    print(f"  with the registry in use {used:.0f} ms: {used / reference:.2f}")
+
+
+def slider_to_result() -> None:
+    """What the panel computes for one move of a slider: the plan, the tables, the drawing, the plot."""
+    from workbook.figures.delay_errors import delay_errors
+    from workbook.figures.plan_drawing import plan_drawing
+    from workbook.figures.style import to_svg
+    from workbook.panels.delay_lines import tables
+
+    for name in ("heron-fen-ring", "heron-fen-square"):
+        design = wb.load_design(shipped("notebooks") / f"{name}.toml")
+        count = iter(range(10_000))
+
+        def numbers(design: wb.Design = design, count: Iterator[int] = count) -> wb.Plan:
+            return design.changed({("phasing", "elevation"): f"{20 + next(count) / 100} deg"}).plan()
+
+        plan = numbers()
+        direction = plan.directions[0].name
+        parts = {
+            "plan": numbers,
+            "drawing": lambda: plan_drawing(plan, direction),  # noqa: B023
+            "tables": lambda: tables(plan, direction),  # noqa: B023
+            "plot": lambda: to_svg(delay_errors(plan)),  # noqa: B023
+        }
+        times = {part: median_ms(work) for part, work in parts.items()}
+        whole = sum(times.values())
+        shares = ", ".join(f"{part} {ms:.1f} ms ({ms / whole:.0%})" for part, ms in times.items())
+        print(f"{name}, one move of a slider: {whole:.0f} ms: {shares}")
+
+
+def slider_to_picture() -> None:
+    """Key press to repainted drawing in a headless browser, median of 40."""
+    sys.path.insert(0, str(Path(__file__).parent.parent / "browser"))
+    from harness import worksheet
+
+    measure = """slider => new Promise(done => {
+      const handle = document.querySelector(`.${slider} .noUi-handle`);
+      const picture = document.querySelector('svg[role=img]').parentNode;
+      const start = performance.now();
+      const seen = new MutationObserver(() => {
+        seen.disconnect();
+        requestAnimationFrame(() => requestAnimationFrame(() => done(performance.now() - start)));
+      });
+      seen.observe(picture, {childList: true});
+      handle.dispatchEvent(new KeyboardEvent('keydown', {key: 'ArrowRight', bubbles: true}));
+    })"""
+    with tempfile.TemporaryDirectory() as scratch:
+        folder = Path(scratch)
+        for path in shipped("notebooks").iterdir():
+            if path.is_file():
+                shutil.copy(path, folder)
+        with worksheet(folder, "01-delay-lines") as sheet:
+            sheet.wait_text("svg text", "Heron Fen ring")
+            sheet.wait_run()
+            found = []
+            for _ in range(40):
+                found.append(sheet.page.evaluate(measure, "elevation"))
+                sheet.page.wait_for_function(
+                    "window.jupyterapp.shell.currentWidget.sessionContext.session.kernel.status === 'idle'"
+                )
+    found.sort()
+    print(
+        f"slider to repainted drawing: median {found[20]:.0f} ms, slowest {found[-1]:.0f} ms (aim: median at most 100)"
+    )
+
+
+if __name__ == "__main__":
+    cable_against_library()
+    clad_against_bare_bessel()
+    importing()
+    slider_to_result()
+    if "--browser" in sys.argv:
+        slider_to_picture()
