@@ -21,6 +21,8 @@ DESIGNS = {
     "square": ROOT / "notebooks" / "heron-fen-square.toml",
     # has a measured velocity factor, which the demos have not
     "contract": HERE / "contract-design.toml",
+    # has counts that differ by direction, merged delays, a hub beside the centre
+    "varied": HERE / "varied-design.toml",
 }
 every_design = pytest.mark.parametrize("design", DESIGNS.values(), ids=DESIGNS)
 
