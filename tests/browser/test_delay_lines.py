@@ -1,15 +1,12 @@
 """The worksheet *delay lines for a design* in a real browser: each control moves numbers and drawing."""
 
 import shutil
-import sys
 from pathlib import Path
 
 import pytest
+from harness import Sheet, worksheet
 
 from workbook.files import shipped
-
-sys.path.insert(0, str(Path(__file__).parent))
-from harness import Sheet, worksheet
 
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 

@@ -49,6 +49,19 @@ def test_two_pieces_of_a_mailing_list_act_like_thin_copper(decibel, least, great
     assert losses[0] < decibel < losses[1]
 
 
+def test_the_least_cladding_of_the_record_is_the_worse_of_the_two_pieces(assert_printed):
+    """The record's thin end explains the 9 dB piece to the half decibel of the posting, and Series 11 is scaled."""
+    cable = wb.cable("series-6-clad")
+    least = cable.record.centre.cladding.least.value
+    assert_printed(
+        cable.with_cladding(least).attenuation("1.83 MHz").m_as("dB/m") * 250,
+        "9",
+        source="public mailing list, 9 dB in 250 m of an RG-6 type near 1.8 to 2 MHz",
+    )
+    scaled = wb.cable("series-11-clad").record.centre.cladding.least.value
+    assert scaled.m_as("um") == pytest.approx(least.m_as("um") * 0.0641 / 0.0403, abs=0.5)
+
+
 def test_the_root_of_frequency_is_far_too_low():
     """From the standard's greatest 1.60 dB/100 ft at 55 MHz (from memory) the root law says 0.29 at 1.83 MHz."""
     rooted = 1.60 * np.sqrt(1.83 / 55)

@@ -293,6 +293,12 @@ def test_shorted_line_of_the_scikit_rf_tests(assert_printed):
 # --- loss -------------------------------------------------------------------------------------------------
 
 
+def test_decibel_in_nepers(assert_printed):
+    """The unit itself: loss is a dimension of its own in the workbook's registry."""
+    assert_printed(Q(1.0, "dB"), "0.1151293 Np", source="SI Brochure, table of logarithmic units, from memory")
+    assert_printed(Q(1.0, "Np"), "8.686 dB", source=SADIKU.format("11.3, page 490"))
+
+
 def test_blake_14_11_power_into_a_cable(assert_printed):
     line = _line(50.0, 4 / 100 * np.log(10) / 20 + 0.5j, 10e6)
     loss = wb.total_loss(line, "45 m", "10 MHz", "50 ohm").m_as("dB")

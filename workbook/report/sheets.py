@@ -61,10 +61,10 @@ class Piece:
     line: str | None = None
 
     @property
-    def good_mhz(self) -> str:
-        """The span of check frequencies that is good enough."""
+    def good_mhz(self) -> tuple[str, str]:
+        """The lowest and highest check frequency that is good enough."""
         low, high = (self.check.frequency_hz + side * self.check.accept_hz for side in (-1, 1))
-        return f"{lists.mhz(low)} to {lists.mhz(high)}"
+        return lists.mhz(low), lists.mhz(high)
 
 
 def pieces(plan: Plan) -> tuple[Piece, ...]:

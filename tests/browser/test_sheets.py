@@ -1,0 +1,43 @@
+"""The printed sheets in a real browser: nothing runs off A4 or Letter paper, nothing is fetched, the page is light."""
+
+import json
+
+import pytest
+from harness import need_chromium
+from playwright.sync_api import sync_playwright
+
+from workbook.cli import main
+from workbook.files import shipped
+
+pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
+
+# printable width at 96 dots an inch: paper less twice the 12 mm margin (ISO 216; ANSI/ASME Y14.1)
+WIDTHS = {"A4": round((210 - 24) / 25.4 * 96), "Letter": round((215.9 - 24) / 25.4 * 96)}
+OVER = "() => document.documentElement.scrollWidth - document.documentElement.clientWidth"
+CLIPPED = "() => [...document.querySelectorAll('.wide')].map(box => box.scrollWidth - box.clientWidth)"
+
+
+@pytest.fixture(scope="module")
+def browser():
+    executable = need_chromium()
+    with sync_playwright() as driver:
+        running = driver.chromium.launch(executable_path=executable, args=["--no-sandbox", "--disable-gpu"])
+        yield running
+        running.close()
+
+
+@pytest.mark.parametrize("paper", WIDTHS)
+@pytest.mark.parametrize("design", ["heron-fen-ring", "heron-fen-square"])
+def test_the_sheets_fit_the_paper(browser, tmp_path, capsysbinary, paper, design):
+    assert main(["plan", str(shipped("notebooks") / f"{design}.toml"), "--out", str(tmp_path)]) == 0
+    page = browser.new_page(viewport={"width": WIDTHS[paper], "height": 1000})
+    asked = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.emulate_media(media="print")
+    for sheet in ("build-sheet.html", "labels.html"):
+        page.goto((tmp_path / sheet).as_uri())
+        assert page.evaluate(OVER) <= 0
+        assert all(over <= 0 for over in page.evaluate(CLIPPED))
+        assert page.evaluate("() => getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
+    assert all(address.startswith("file:") for address in asked), json.dumps(asked)
+    page.close()
