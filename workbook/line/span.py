@@ -12,7 +12,8 @@ import numpy as np
 from workbook.formulas import lines
 from workbook.line.models import CoaxModel
 
-COARSE, FINE, STEELS = 33, 17, 5
+COARSE, FINE = (33, 6), (17, 9)
+"""Claddings and steels in each pass."""
 
 Measure = Callable[[Any, Any, Any], Any]
 
@@ -38,18 +39,32 @@ def extreme(model: CoaxModel, omega: Any, measure: Measure, rank: Callable[[Any]
     assert model.cladding_range is not None
     assert model.permeability_range is not None
     rows = np.ravel(omega)
-    low, high = (np.full(rows.shape, end) for end in model.cladding_range)
-    # the typical figures belong to the grid, so that they never lie outside what is returned
-    steels = np.append(np.geomspace(*model.permeability_range, STEELS), model.permeability)[:, None]
-    typical = np.full((1, *rows.shape), model.cladding)
-    for count in (COARSE, FINE):
-        claddings = np.concatenate((np.geomspace(low, high, count), typical))
-        constants = lines.propagation(*model.at(claddings[:, None], steels).per_metre(rows))
+    found = np.full(rows.shape, np.nan)
+    ranges: list[tuple[Any, Any]] = [
+        (np.full(rows.shape, low), np.full(rows.shape, high))
+        for low, high in (model.cladding_range, model.permeability_range)
+    ]
+    for counts in (COARSE, FINE):
+        grids = [np.geomspace(low, high, count) for (low, high), count in zip(ranges, counts, strict=True)]
+        # the typical figures belong to the grid, so that they never lie outside what is returned
+        for number, typical in enumerate((model.cladding, model.permeability)):
+            grids[number] = np.concatenate((grids[number], np.full((1, *rows.shape), typical)))
+        claddings, steels = grids
+        constants = lines.propagation(*model.at(claddings[:, None], steels[None]).per_metre(rows))
         values = measure(rows, *constants)
         best = np.argmin(rank(values).reshape(-1, rows.size), axis=0)
-        found = values.reshape(-1, rows.size)[best, np.arange(rows.size)]
-        row = best // steels.size
-        step = (high / low) ** (1 / (count - 1))
-        centre = claddings[row, np.arange(rows.size)]
-        low, high = np.maximum(low, centre / step), np.minimum(high, centre * step)
+        here = np.arange(rows.size)
+        found = values.reshape(-1, rows.size)[best, here]
+        places = divmod(best, len(steels))
+        ranges = [
+            _around(grid[place, here], bounds, count)
+            for grid, place, bounds, count in zip(grids, places, ranges, counts, strict=True)
+        ]
     return found.reshape(np.shape(omega))[()]
+
+
+def _around(centre: Any, bounds: tuple[Any, Any], count: int) -> tuple[Any, Any]:
+    """Return the range of one grid cell on either side of a place, kept inside the whole range."""
+    low, high = bounds
+    step = (high / low) ** (1 / (count - 1))
+    return np.maximum(low, centre / step), np.minimum(high, centre * step)

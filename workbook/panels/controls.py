@@ -8,7 +8,8 @@ import ipywidgets as widgets
 
 _WIDE = {"description_width": "11em"}
 _TABLES = """<style>
-.workbook-tables { overflow-x: auto; max-width: 100%; padding-right: 2px; container-type: inline-size; line-height: 1.35; }
+.workbook-tables { overflow-x: auto; max-width: 100%; padding-right: 2px;
+  container-type: inline-size; line-height: 1.35; }
 .workbook-tables table { border-collapse: collapse; margin: 4px 0 12px; color: var(--jp-ui-font-color1); }
 .workbook-tables caption { text-align: left; font-weight: bold; padding: 4px 0; color: var(--jp-ui-font-color1); }
 .workbook-tables th, .workbook-tables td {

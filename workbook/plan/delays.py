@@ -63,12 +63,14 @@ def distinct_lines(asked: Wanted, highest: float, joined: bool) -> Lines:
         Whether elements of equal delay and polarity are summed before one line; otherwise each has its own.
     """
     same = SAME_DEGREES / 360 / highest
-    delayed = np.nan_to_num(asked.delays) >= same
-    rising = np.unique(asked.delays[delayed])
+    # delays that differ only by rounding are one delay, so that a mean does not depend on how often it comes
+    delays = np.round(asked.delays, 18)
+    delayed = np.nan_to_num(delays) >= same
+    rising = np.unique(delays[delayed])
     groups = np.split(rising, np.flatnonzero(np.diff(rising) >= same) + 1) if rising.size else []
     used = np.full(asked.delays.shape, -1)
     for number, group in enumerate(groups):
-        used[delayed & (asked.delays >= group[0]) & (asked.delays <= group[-1])] = number
+        used[delayed & (delays >= group[0]) & (delays <= group[-1])] = number
     counts = [_pieces(used == number, asked.polarity, joined) for number in range(len(groups))]
     return Lines(np.array([group.mean() for group in groups]), np.array(counts, dtype=int), used)
 
