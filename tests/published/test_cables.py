@@ -6,15 +6,19 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy.optimize import nnls
 
 import workbook as wb
 
 C = 299_792_458.0
 FOLDER = Path(__file__).parents[2] / "cable_data"
 RECORDS = {path.stem: tomllib.loads(path.read_text(encoding="utf-8")) for path in sorted(FOLDER.glob("*.toml"))}
+BUILT = {name: record for name, record in RECORDS.items() if "centre" in record}
+TABLED = {name: record for name, record in RECORDS.items() if "table" in record}
 every_cable = pytest.mark.parametrize("name", RECORDS)
+every_built_cable = pytest.mark.parametrize("name", BUILT)
 
-SPINE = {
+NAMES = {
     "series-6-clad",
     "series-6-copper",
     "series-11-clad",
@@ -23,11 +27,18 @@ SPINE = {
     "rg-11-solid-pe",
     "rg-59-solid-pe",
     "rg-213-solid-pe",
+    "series-59-clad",
+    "series-59-copper",
+    "series-7-clad",
+    "series-7-copper",
+    "rg-58-solid-pe",
+    "rg-8x-foam",
+    "trunk-500",
 }
 
 
 def test_the_catalogue_is_the_folder():
-    assert set(RECORDS) >= SPINE
+    assert set(RECORDS) >= NAMES
     assert wb.cables() == tuple(sorted(RECORDS))
 
 
@@ -121,7 +132,7 @@ def _effective(record):
     return wb.quantity(centre["diameter"]["value"]).m_as("m") * centre.get("effective_diameter", {}).get("value", 1.0)
 
 
-@every_cable
+@every_built_cable
 def test_published_dimensions_give_the_published_impedance(name):
     """Handbook formula 138 log10(D/d)/sqrt(eps), from memory, with the published velocity factor.
 
@@ -152,7 +163,7 @@ def _by_the_wire_rule(diameter):
     return 10371 / (diameter / 25.4e-6) ** 2
 
 
-SOLID = [n for n, r in RECORDS.items() if r["centre"]["material"] == "copper" and "strands" not in r["centre"]]
+SOLID = [n for n, r in BUILT.items() if r["centre"]["material"] == "copper" and "strands" not in r["centre"]]
 
 
 @pytest.mark.parametrize("name", SOLID)
@@ -168,16 +179,19 @@ def test_solid_copper_centres_follow_the_wire_rule(name):
     assert wb.cable(name).model.centre_resistance * 304.8 == pytest.approx(stated, rel=2 * last)
 
 
-@pytest.mark.parametrize(("name", "strand"), [("rg-11-solid-pe", 0.0159), ("rg-213-solid-pe", 0.0296)])
-def test_seven_strands_follow_the_wire_rule(name, strand):
+@pytest.mark.parametrize(
+    ("name", "strand", "count"),
+    [("rg-11-solid-pe", 0.0159, 7), ("rg-213-solid-pe", 0.0296, 7), ("rg-58-solid-pe", 0.0071, 19)],
+)
+def test_strands_follow_the_wire_rule(name, strand, count):
     """The records add "2 %" for the lay, which with one digit is 1.5 to 2.5 %; the model keeps that resistance."""
     stated = wb.quantity(RECORDS[name]["centre"]["dc_resistance"]["value"]).m_as("ohm/m")
-    lay = stated * 304.8 / (_by_the_wire_rule(strand * 0.0254) / 7) - 1
+    lay = stated * 304.8 / (_by_the_wire_rule(strand * 0.0254) / count) - 1
     assert 0.015 <= lay <= 0.025
     assert wb.cable(name).model.centre_resistance == pytest.approx(stated, rel=1e-9)
 
 
-@every_cable
+@every_built_cable
 def test_the_loop_is_centre_and_shield(name):
     shield = wb.quantity(RECORDS[name]["shield"]["dc_resistance"]["value"]).m_as("ohm/m")
     cable = wb.cable(name)
@@ -186,7 +200,7 @@ def test_the_loop_is_centre_and_shield(name):
 
 # --- where the numbers are from ---------------------------------------------------------------------------
 
-PLAIN_WORDS = {"standard_type", "unknown", "sources", "material", "layers"}
+PLAIN_WORDS = {"standard_type", "unknown", "sources", "material", "layers", "versions"}
 
 
 def _loose_numbers(part, where=""):
@@ -228,8 +242,23 @@ def test_sources_are_named_by_document_or_subject(name):
 
 
 # what the list of published check values marks as seen in text, and as quoted from memory
-SEEN = {"b869": True, "drop-hf": True, "vf-table": True, "compiled": True, "mil-c-17": True, "design-eq": True}
-FROM_MEMORY = {"scte-74": False, "handbook": False, "data-sheets": False, "steel": False, "b452": False}
+SEEN = {
+    "b869": True,
+    "drop-hf": True,
+    "vf-table": True,
+    "compiled": True,
+    "mil-c-17": True,
+    "design-eq": True,
+    "tech-tip": True,
+}
+FROM_MEMORY = {
+    "scte-74": False,
+    "handbook": False,
+    "data-sheets": False,
+    "steel": False,
+    "b452": False,
+    "scte-15": False,
+}
 
 
 @every_cable
@@ -296,3 +325,65 @@ def test_clad_centres_of_radio_cables_are_of_the_40_per_cent_class(name):
         whole = 1 / (58e6 * np.pi * model.radius**2)
         # the micrometre in which the records are written is worth 2 %
         assert whole / model.centre_resistance == pytest.approx(conductivity, rel=0.02)
+
+
+# --- what the square root of frequency hides ---------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", [name for name in RECORDS if name.startswith("series-") and name.endswith("-clad")])
+def test_clad_drop_cables_lose_far_more_than_the_root_of_frequency_says(name):
+    """Measured Series 6 loses 0.73 to 1.10 dB/100 ft at 1.8 MHz where the root from 55 MHz says 0.29 (web article and
+    mailing list, references 1.2): 2.5 to 3.8 times. The project asks for 1.5 times at least, at every size.
+    """
+    cable = wb.cable(name)
+    root = cable.attenuation("55 MHz") * (1.8 / 55) ** 0.5
+    assert cable.attenuation("1.8 MHz") >= 1.5 * root
+
+
+@pytest.mark.parametrize("name", [name for name in RECORDS if name.endswith("-copper") or name == "trunk-500"])
+def test_copper_and_trunk_cables_follow_it_down_to_5_mhz(name):
+    """Hardline follows the root of frequency down to 5 MHz, unlike clad drop cable (references 1.4, an identity)."""
+    cable = wb.cable(name)
+    ratio = (cable.attenuation("5 MHz") / cable.attenuation("55 MHz")).m_as("") / (5 / 55) ** 0.5
+    assert ratio == pytest.approx(1, abs=0.08)
+
+
+def test_the_trunk_cable_has_its_loop_resistance(assert_printed):
+    """1.72 ohm/1000 ft (ANSI/SCTE 15, from memory): copper-clad aluminium centre and aluminium tube, about."""
+    assert wb.cable("trunk-500").loop_resistance.m_as("ohm/m") * 304.8 == pytest.approx(1.72, rel=0.01)
+
+
+# --- cables told by a table alone ---------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", TABLED)
+def test_the_terms_of_a_table_are_the_fit_of_its_points(name):
+    """The fit is done again from the raw points: least relative error, no term below nought."""
+    record = TABLED[name]
+    mhz, loss = np.array(
+        [
+            (wb.quantity(point["frequency"]).m_as("MHz"), wb.quantity(point["loss"]).m_as("dB/m"))
+            for point in record["attenuation"]
+        ]
+    ).T
+    terms, _ = nnls(np.stack((np.ones_like(mhz), np.sqrt(mhz), mhz), axis=1) / loss[:, None], np.ones_like(mhz))
+    for key, term in zip(("dc", "skin", "dielectric"), terms, strict=True):
+        assert wb.quantity(record["table"][key]["value"]).m_as("dB/m") == pytest.approx(term, rel=2e-3)
+
+
+@pytest.mark.parametrize("name", TABLED)
+def test_a_table_is_an_estimate_below_its_points(name):
+    cable = wb.cable(name)
+    lowest = min(wb.quantity(point["frequency"]) for point in TABLED[name]["attenuation"])
+    assert cable.estimated_below == lowest
+    assert any("estimated" in sentence and f"{lowest:~P}" in sentence for sentence in cable.unknown)
+
+
+def test_a_table_has_as_much_reactance_as_skin_resistance():
+    """X = R for the skin term (H. A. Wheeler's incremental rule, from memory): seen in the slowing at low frequency."""
+    cable = wb.cable("rg-8x-foam")
+    gamma = cable.propagation_constant("1 MHz").m_as("1/m")
+    impedance = cable.characteristic_impedance("1 MHz").m_as("ohm")
+    series = gamma * impedance
+    external = 2 * np.pi * 1e6 * 50 / (0.80 * C)
+    assert series.imag - external == pytest.approx(series.real - cable.loop_resistance.m_as("ohm/m"), rel=1e-9)

@@ -140,7 +140,16 @@ class Cable:
             for p in self.record.attenuation
             if p.disputed
         )
-        return (*self.record.unknown, *disputed)
+        below = self.estimated_below
+        estimated = (f"loss and velocity below {below:~P}, the lowest published point, are estimated",) if below else ()
+        return (*self.record.unknown, *estimated, *disputed)
+
+    @property
+    def estimated_below(self) -> Any:
+        """Frequency below which a cable known only by a table is an estimate; None for one of known construction."""
+        if self.record is None or self.record.table is None:
+            return None
+        return min(point.frequency for point in self.record.attenuation)
 
     def with_cladding(self, thickness: Any) -> "Cable":
         """Return the same cable with one cladding of copper on its steel.

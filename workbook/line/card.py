@@ -1,5 +1,7 @@
 """A cable on one page of text: what it does on the bands, what is published, what is unknown."""
 
+from collections.abc import Iterator
+
 from workbook.bands import band, bands
 from workbook.errors import InputError
 from workbook.line.cable import Cable
@@ -76,5 +78,17 @@ def card(made_of: Cable) -> str:
         f"nominal {made_of.nominal_impedance.m_as('ohm'):g} ohm, velocity factor "
         f"{made_of.nominal_velocity_factor:g}; DC loop resistance {loop:.1f} ohm/km at 20 degC"
     )
+    notes = "\n".join(
+        (*_temperature(made_of.record), *(f"Also made {version}." for version in made_of.record.versions))
+    )
     unknown = "\n".join(("Not known:", *(f"- {sentence}" for sentence in made_of.unknown)))
-    return "\n\n".join((head, band_figures(made_of).text(), published(made_of.record).text(), unknown))
+    parts = (head, band_figures(made_of).text(), published(made_of.record).text(), notes, unknown)
+    return "\n\n".join(part for part in parts if part)
+
+
+def _temperature(record: Record) -> Iterator[str]:
+    loss, delay = record.temperature.loss, record.temperature.delay
+    if loss:
+        yield f"Loss grows by {loss.value:.2%} per kelvin ({record.sources[loss.source].citation})."
+    if delay:
+        yield f"Delay changes by {delay.value * 1e6:+.0f} ppm per kelvin ({record.sources[delay.source].citation})."

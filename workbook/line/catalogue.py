@@ -9,7 +9,7 @@ import platformdirs
 from workbook.errors import InputError
 from workbook.files import shipped
 from workbook.line.cable import Cable
-from workbook.line.models import coax_model
+from workbook.line.models import line_model
 from workbook.line.record import Record
 from workbook.schema import checked, read_toml
 from workbook.units import nearest
@@ -64,7 +64,9 @@ def _read(path: Path, state: tuple[int, int] | None) -> Cable:
     """Read a file once for each state of it on disk, since every move of a slider asks again."""
     _, data = read_toml(path)
     record = checked(Record, data, str(path))
-    model = coax_model(record)
-    if model.velocity_limit >= 1 or model.shield_thickness <= 0:
-        raise InputError(f"{path}: the velocity factor leaves no dielectric; give the cable's, such as 0.85.")
-    return Cable(path.stem, model, record.nominal_velocity_factor.value, record.impedance.value.to("ohm"), record)
+    nominal = record.nominal_velocity_factor.value
+    found = Cable(path.stem, line_model(record), nominal, record.impedance.value.to("ohm"), record)
+    for measured in record.measured:
+        if measured.velocity_factor:
+            found = found.with_velocity_factor(measured.velocity_factor.value, measured.frequency)
+    return found

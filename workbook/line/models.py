@@ -9,7 +9,7 @@ from typing import Any, Protocol
 import numpy as np
 
 from workbook.formulas import conductors, lines
-from workbook.line.record import Record
+from workbook.line.record import Centre, Record
 
 # Annealed copper by IEC 60028; commercial aluminium and its use for foil and braid from memory.
 CONDUCTIVITY: Mapping[str, float] = MappingProxyType({"copper": 58.0e6, "aluminium": 35.0e6})
@@ -139,48 +139,93 @@ class CoaxModel:
         return replace(self, cladding=cladding, cladding_range=(cladding, cladding))
 
 
-def coax_model(record: Record) -> CoaxModel:
+@dataclass(frozen=True)
+class TableModel:
+    """A cable of unknown construction by the three terms of its loss [Np/m]: constant, at 1 Hz with the square root of
+    the frequency, and at 1 Hz with the frequency. The internal inductance goes with the skin term (X = R).
+    """
+
+    impedance: float
+    velocity_limit: float
+    dc: float
+    skin: float
+    dielectric: float
+
+    @property
+    def loop_resistance(self) -> float:
+        """Direct-current resistance by the constant term [ohm/m], an estimate."""
+        return 2 * self.impedance * self.dc
+
+    def per_metre(self, omega: Any) -> tuple[Any, Any]:
+        """Return R + jwL [ohm/m] and G + jwC [S/m]."""
+        hertz, slowness = omega / (2 * np.pi), 1 / (self.velocity_limit * lines.C)
+        skin = 2 * self.impedance * self.skin * np.sqrt(hertz)
+        series = self.loop_resistance + (1 + 1j) * skin + 1j * omega * self.impedance * slowness
+        return series, 2 * self.dielectric * hertz / self.impedance + 1j * omega * slowness / self.impedance
+
+
+def line_model(record: Record) -> CoaxModel | TableModel:
     """Return the model that a cable file describes."""
-    centre, shield = record.centre, record.shield
+    return _table_model(record) if record.table else _coax_model(record)
+
+
+def _table_model(record: Record) -> TableModel:
+    assert record.table is not None
+    # the record gives the last two terms at 1 MHz
+    return TableModel(
+        record.impedance.value.m_as("ohm"),
+        record.nominal_velocity_factor.value,
+        record.table.dc.value.m_as("Np/m"),
+        record.table.skin.value.m_as("Np/m") / 1e3,
+        record.table.dielectric.value.m_as("Np/m") / 1e6,
+    )
+
+
+def _coax_model(record: Record) -> CoaxModel:
+    centre, dielectric, shield = record.centre, record.dielectric, record.shield
+    # the record has checked that they come together
+    assert centre is not None
+    assert dielectric is not None
+    assert shield is not None
     # a strand's bumps make it act like a somewhat thinner rod
     shrink = centre.effective_diameter.value if centre.effective_diameter else 1.0
     radius = centre.diameter.value.m_as("m") / 2 * shrink
-    inside = record.dielectric.diameter.value.m_as("m") / 2
+    inside = dielectric.diameter.value.m_as("m") / 2
     shield_conductivity = CONDUCTIVITY[shield.material]
     resistance = shield.dc_resistance.value.m_as("ohm/m")
     model = CoaxModel(
         radius=radius,
-        conductivity=_centre_conductivity(record, radius),
+        conductivity=_centre_conductivity(centre, radius),
         dielectric_radius=inside,
         velocity_limit=record.nominal_velocity_factor.value,
-        loss_tangent=record.dielectric.loss_tangent.value,
+        loss_tangent=dielectric.loss_tangent.value,
         shield_thickness=float(conductors.tube_thickness(inside, resistance, shield_conductivity)),
         shield_conductivity=shield_conductivity,
         braid_factor=shield.braid_factor.value if shield.braid_factor else 1.0,
     )
-    return _clad(model, record) if centre.cladding else model
+    return _clad(model, centre) if centre.cladding else model
 
 
-def _centre_conductivity(record: Record, radius: float) -> float:
+def _centre_conductivity(centre: Centre, radius: float) -> float:
     """Copper, but for a strand, whose rod of the same effect must keep the strand's resistance."""
-    centre = record.centre
     if centre.strands is None or centre.dc_resistance is None:
         return CONDUCTIVITY["copper"]
     return 1 / (np.pi * radius**2 * centre.dc_resistance.value.m_as("ohm/m"))
 
 
-def _clad(model: CoaxModel, record: Record) -> CoaxModel:
-    cladding, permeability = record.centre.cladding, record.centre.steel_permeability
-    steel = record.centre.steel_conductivity
-    # the record has checked that they come together
+def _clad(model: CoaxModel, centre: Centre) -> CoaxModel:
+    cladding, steel, permeability = centre.cladding, centre.steel_conductivity, centre.steel_permeability
     assert cladding is not None
-    assert permeability is not None
-    assert steel is not None
+    values = (
+        [one.value for one in (permeability.least, permeability.typical, permeability.greatest)]
+        if permeability
+        else [1.0] * 3
+    )
     return replace(
         model,
-        steel_conductivity=steel.value.m_as("S/m"),
+        steel_conductivity=steel.value.m_as("S/m") if steel else CONDUCTIVITY["aluminium"],
         cladding=cladding.typical.value.m_as("m"),
         cladding_range=(cladding.least.value.m_as("m"), cladding.greatest.value.m_as("m")),
-        permeability=permeability.typical.value,
-        permeability_range=(permeability.least.value, permeability.greatest.value),
+        permeability=values[1],
+        permeability_range=(values[0], values[2]),
     )

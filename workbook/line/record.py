@@ -13,6 +13,7 @@ from workbook.schema import (
     Frequency,
     Impedance,
     Length,
+    LossOrNone,
     LossPerLength,
     Mass,
     Resistance,
@@ -53,7 +54,7 @@ class Spread(Strict, Generic[Value]):
 class Centre(Strict):
     """The centre conductor; a clad one has a range of claddings and of the steel's permeability."""
 
-    material: Literal["copper", "copper-clad steel"] = Field(examples=['"copper"'])
+    material: Literal["copper", "copper-clad steel", "copper-clad aluminium"] = Field(examples=['"copper"'])
     diameter: Cited[Length]
     strands: Cited[int] | None = None
     effective_diameter: Cited[Fraction] | None = None
@@ -67,6 +68,8 @@ class Centre(Strict):
         steel = (self.cladding, self.steel_conductivity, self.steel_permeability)
         if self.material == "copper-clad steel" and None in steel:
             raise ValueError("a clad centre needs cladding, steel_conductivity and steel_permeability; add them.")
+        if self.material == "copper-clad aluminium" and (self.cladding is None or steel[1:] != (None, None)):
+            raise ValueError("a centre of copper-clad aluminium needs a cladding, and no steel; mend its keys.")
         if self.material == "copper" and steel != (None, None, None):
             raise ValueError('a copper centre has no cladding or steel; write material = "copper-clad steel".')
         if self.cladding and self.cladding.greatest.value >= self.diameter.value / 2:
@@ -111,16 +114,52 @@ class Point(Strict):
     disputed: str | None = None
 
 
+class LossTerms(Strict):
+    """Loss of a cable of unknown construction: a constant term, one that grows with the square root of the frequency
+    and one that grows with the frequency, the last two given at 1 MHz. Estimated below the lowest published point.
+    """
+
+    dc: Cited[LossOrNone]
+    skin: Cited[LossPerLength]
+    dielectric: Cited[LossOrNone]
+
+
+class Temperature(Strict):
+    """How loss and delay change per kelvin, as shares of their values at 20 degC; unknown where left out."""
+
+    loss: Cited[float] | None = None
+    delay: Cited[float] | None = None
+
+
+class MeasuredLine(Strict):
+    """What somebody measured on a reel of this cable, and when."""
+
+    date: str = Field(examples=['"2026-05-30"'])
+    how: str = Field(examples=['"check frequency of 20 m, far end open"'])
+    velocity_factor: Cited[Fraction] | None = None
+    frequency: Frequency | None = None
+
+    @model_validator(mode="after")
+    def _together(self) -> "MeasuredLine":
+        if (self.velocity_factor is None) != (self.frequency is None):
+            raise ValueError("velocity_factor and frequency go together; write both, or neither.")
+        return self
+
+
 class Record(Strict):
-    """One cable, as its file tells it."""
+    """One cable, as its file tells it: by its construction, or by a table of loss terms."""
 
     standard_type: str = Field(examples=['"Series 6 drop cable, foam dielectric"'])
     impedance: Cited[Impedance]
     nominal_velocity_factor: Cited[Fraction]
     capacitance: Cited[Capacitance] | None = None
-    centre: Centre
-    dielectric: Dielectric
-    shield: Shield
+    centre: Centre | None = None
+    dielectric: Dielectric | None = None
+    shield: Shield | None = None
+    table: LossTerms | None = None
+    temperature: Temperature = Temperature()
+    measured: list[MeasuredLine] = Field(default_factory=list)
+    versions: list[str] = Field(default_factory=list)
     jacket: Jacket = Jacket()
     attenuation: list[Point] = Field(examples=["[ { frequency = ..., loss = ..., status = ..., source = ... } ]"])
     unknown: list[str] = Field(examples=['["the mass"]'])
@@ -128,7 +167,12 @@ class Record(Strict):
 
     @model_validator(mode="after")
     def _hangs_together(self) -> "Record":
-        if self.dielectric.diameter.value <= self.centre.diameter.value:
+        parts = (self.centre, self.dielectric, self.shield)
+        if (None in parts) == (self.table is None) or (self.table and parts != (None, None, None)):
+            raise ValueError(
+                "a cable is told by centre, dielectric and shield, or by table alone; write one of the two."
+            )
+        if self.centre and self.dielectric and self.dielectric.diameter.value <= self.centre.diameter.value:
             raise ValueError("the dielectric is not wider than the centre conductor; check both diameters.")
         for key in cited(self):
             if key not in self.sources:
