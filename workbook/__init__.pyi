@@ -7,6 +7,9 @@ from .array.layout import square as square
 from .bands import Band as Band
 from .bands import band as band
 from .bands import bands as bands
+from .bench.sweeps import Sweep as Sweep
+from .bench.sweeps import check_frequency_in as check_frequency_in
+from .bench.sweeps import read_sweep as read_sweep
 from .bench.trimming import TrimAdvice as TrimAdvice
 from .bench.trimming import trim_advice as trim_advice
 from .errors import InputError as InputError
@@ -25,6 +28,10 @@ from .line.lengths import length_from_check_frequency as length_from_check_frequ
 from .line.lengths import phase_of_delay as phase_of_delay
 from .line.lengths import physical_length as physical_length
 from .line.lengths import total_loss as total_loss
+from .line.narrow import Narrowed as Narrowed
+from .line.narrow import narrowed_by_check_frequency as narrowed_by_check_frequency
+from .line.narrow import narrowed_by_resistance as narrowed_by_resistance
+from .line.narrow import save_narrowed as save_narrowed
 from .plan.results import Plan as Plan
 from .plan.store import Design as Design
 from .plan.store import load_design as load_design

@@ -94,6 +94,12 @@ def page(name: str) -> widgets.HTML:
     return made
 
 
+def with_unit(text: str, unit: str) -> str:
+    """Return what was typed, a bare number with the unit that stands in the field's label."""
+    plain = text.strip()
+    return f"{plain} {unit}" if plain.replace(".", "", 1).isdecimal() else plain
+
+
 def tables(*parts: str) -> str:
     """Return HTML parts in the worksheet's look, wide tables scrolling by themselves."""
     return f'{_TABLES}<div class="workbook-tables">{"".join(parts)}</div>'

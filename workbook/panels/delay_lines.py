@@ -142,8 +142,7 @@ class DelayLinesPanel:
     def _advice(self, name: str, text: str) -> str:
         assert self.shown is not None
         assert self.plan is not None
-        # the field's own unit stands in its label
-        text = f"{text} MHz" if text.strip().replace(".", "", 1).isdecimal() else text
+        text = controls.with_unit(text, "MHz")
         content = self.shown.content
         hertz = Quantity(content.bands[content.phasing.cut_band].m_as("Hz"), "Hz")
         if name == RUNS:

@@ -1,0 +1,130 @@
+"""Reading sweeps: what scikit-rf writes is read back, what is no sweep is refused, and nothing is unpickled."""
+
+import pickle
+
+import numpy as np
+import pytest
+
+import workbook as wb
+
+ROWS = "# MHz S RI R 75\n1 0.1 0.2\n2 0.3 -0.4\n3 0.5 0.6\n"
+
+
+@pytest.fixture
+def network():
+    frequency = wb.Quantity(np.linspace(1e6, 6e6, 51), "Hz")
+    return wb.cable("series-6-copper").network(frequency, "20 m")
+
+
+@pytest.mark.parametrize("form", ["ri", "ma", "db"])
+@pytest.mark.parametrize("ports", [1, 2])
+def test_what_scikit_rf_writes_is_read_back(network, tmp_path, form, ports):
+    """The general-purpose library writes the file; the columns of a two-port are S11 S21 S12 S22 (Touchstone 1.1)."""
+    written = network if ports == 2 else network.s11
+    written.write_touchstone(f"piece.s{ports}p", dir=str(tmp_path), form=form)
+    sweep = wb.read_sweep(tmp_path / f"piece.s{ports}p")
+    assert sweep.s == pytest.approx(written.s, abs=1e-12)
+    assert sweep.frequency.m_as("Hz") == pytest.approx(network.f, rel=1e-12)
+    assert sweep.port_impedance.m_as("ohm") == 50
+
+
+def test_the_order_of_a_two_port_row(tmp_path):
+    """Touchstone 1.1: S11 S21 S12 S22 on one row of a two-port file (from memory)."""
+    (tmp_path / "a.s2p").write_text("# Hz S RI R 50\n1 11 0 21 0 12 0 22 0\n2 11 0 21 0 12 0 22 0\n")
+    s = wb.read_sweep(tmp_path / "a.s2p").s
+    assert s[0].real.tolist() == [[11, 12], [21, 22]]
+
+
+def test_a_bare_option_line_means_ghz_ma_50(tmp_path):
+    (tmp_path / "a.s1p").write_text("! by hand\n#\n1 0.5 90 ! note\n\n2 0.5 180\n")
+    sweep = wb.read_sweep(tmp_path / "a.s1p")
+    assert sweep.frequency.m_as("GHz").tolist() == [1, 2]
+    assert sweep.s[:, 0, 0] == pytest.approx([0.5j, -0.5])
+    assert sweep.port_impedance.m_as("ohm") == 50
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("", "option line"),
+        ("1 2 3\n", "option line"),
+        ("# MHz S RI R 50\n", "no rows"),
+        (ROWS.replace("2 0.3 -0.4", "2 0.3"), "row 3"),
+        (ROWS.replace("2 0.3 -0.4", "2 0.3 nan"), "no number"),
+        (ROWS.replace("2 0.3 -0.4", "2 0.3 1e999"), "no number"),
+        (ROWS.replace("2 0.3 -0.4", "1 0.3 -0.4"), "does not rise"),
+        (ROWS.replace("R 75", "R 0"), "not above nought"),
+        (ROWS.replace("R 75", "R -50"), "not above nought"),
+        (ROWS.replace(" S ", " Y "), "'Y'"),
+        ("# MHz S RI R 50\n1 2 3 4\n", "3 (one port) or 9"),
+        ("# MHz S RI R 50\n-1 0 0\n2 0 0\n", "negative"),
+    ],
+)
+def test_rows_that_are_wrong_are_named(tmp_path, text, words):
+    path = tmp_path / "bad.s1p"
+    path.write_text(text)
+    with pytest.raises(wb.InputError) as refusal:
+        wb.read_sweep(path)
+    assert words in str(refusal.value)
+    assert str(path) in str(refusal.value)
+    assert "\n" not in str(refusal.value)
+
+
+def test_a_pickle_is_refused_unread(tmp_path):
+    trap = tmp_path / "trap.s1p"
+
+    class Trap:
+        def __reduce__(self):
+            return (exec, ("raise SystemExit('unpickled')",))
+
+    trap.write_bytes(pickle.dumps(Trap()))
+    with pytest.raises(wb.InputError, match="not text"):
+        wb.read_sweep(trap)
+
+
+def test_a_huge_file_is_refused_before_it_is_read(tmp_path):
+    huge = tmp_path / "huge.s1p"
+    with huge.open("wb") as stream:
+        stream.truncate(65 * 2**20)
+    with pytest.raises(wb.InputError, match="64 MiB"):
+        wb.read_sweep(huge)
+
+
+def test_a_missing_file_and_a_folder_are_refused(tmp_path):
+    for path in (tmp_path / "none.s1p", tmp_path):
+        with pytest.raises(wb.InputError, match="cannot be read"):
+            wb.read_sweep(path)
+
+
+@pytest.mark.parametrize("far_end", ["open", "short"])
+@pytest.mark.parametrize("name", ["series-6-copper", "series-6-clad", "rg-213-solid-pe"])
+def test_the_check_frequency_is_found_in_a_sweep(name, far_end, tmp_path):
+    """The sweep is scikit-rf's terminated line; its zero of reactance is the one solved for, to 10 ppm."""
+    cable = wb.cable(name)
+    line = cable.network(wb.Quantity(np.linspace(0.5e6, 9e6, 401), "Hz"), "20 m")
+    seen = line ** _end(line, far_end)
+    seen.write_touchstone("seen.s1p", dir=str(tmp_path), form="ri")
+    found = wb.check_frequency_in(wb.read_sweep(tmp_path / "seen.s1p"), far_end)
+    assert found.m_as("Hz") == pytest.approx(wb.check_frequency(cable, "20 m", far_end).m_as("Hz"), rel=1e-5)
+
+
+def _end(line, far_end):
+    import skrf
+
+    media = skrf.media.DefinedGammaZ0(line.frequency, z0=50)
+    return media.open() if far_end == "open" else media.short()
+
+
+@pytest.mark.parametrize(("low", "high", "words"), [(3.5e6, 9e6, "lowest zero"), (0.5e6, 2e6, "lowest zero")])
+def test_a_sweep_without_its_check_frequency_is_refused(low, high, words, tmp_path):
+    line = wb.cable("series-6-copper").network(wb.Quantity(np.linspace(low, high, 101), "Hz"), "20 m")
+    (line ** _end(line, "open")).write_touchstone("seen.s1p", dir=str(tmp_path))
+    with pytest.raises(wb.InputError, match=words):
+        wb.check_frequency_in(wb.read_sweep(tmp_path / "seen.s1p"))
+
+
+def test_too_coarse_a_sweep_is_refused(tmp_path):
+    line = wb.cable("series-6-copper").network(wb.Quantity(np.linspace(0.5e6, 30e6, 8), "Hz"), "20 m")
+    (line ** _end(line, "open")).write_touchstone("seen.s1p", dir=str(tmp_path))
+    with pytest.raises(wb.InputError, match="finer"):
+        wb.check_frequency_in(wb.read_sweep(tmp_path / "seen.s1p"))
