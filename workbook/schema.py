@@ -101,6 +101,14 @@ def _plain_fraction(value: Any) -> float:
     return float(units.fraction(value, "value"))
 
 
+def _unless_off(check: Callable[..., Any], unit: str, example: str, value: Any) -> Any:
+    return value if value == "off" else _reader(check, unit, example, value)
+
+
+def _or_off(check: Callable[..., Any], unit: str, example: str) -> BeforeValidator:
+    return BeforeValidator(functools.partial(_unless_off, check, unit, example))
+
+
 Length = Annotated[Any, _field(units.positive, "m", "42 m")]
 LengthOrNone = Annotated[Any, _field(units.not_negative, "m", "1 m")]
 Place = Annotated[Any, _field(units.real, "m", "-3 m")]
@@ -114,4 +122,6 @@ Conductivity = Annotated[Any, _field(units.positive, "S/m", "58 MS/m")]
 LossPerLength = Annotated[Any, _field(units.positive, "dB/m", "0.58 dB/100 ft")]
 LossOrNone = Annotated[Any, _field(units.not_negative, "dB/m", "0.02 dB/100 ft")]
 Mass = Annotated[Any, _field(units.positive, "kg/m", "41 kg/km")]
+DelayOrOff = Annotated[Any, _or_off(units.real, "s", "38 ns")]
+PhaseOrOff = Annotated[Any, _or_off(units.real, "degree", "71 deg")]
 Fraction = Annotated[float, BeforeValidator(_plain_fraction)]

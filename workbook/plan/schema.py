@@ -7,7 +7,18 @@ from pydantic import BeforeValidator, Field, model_validator
 from workbook.array.layout import Layout, layout_from, ring, row, square
 from workbook.errors import InputError
 from workbook.line.catalogue import cable_files
-from workbook.schema import Angle, Delay, Fraction, Frequency, Length, LengthOrNone, Place, Strict
+from workbook.schema import (
+    Angle,
+    Delay,
+    DelayOrOff,
+    Fraction,
+    Frequency,
+    Length,
+    LengthOrNone,
+    PhaseOrOff,
+    Place,
+    Strict,
+)
 from workbook.units import Quantity, nearest, one_of
 
 
@@ -39,10 +50,6 @@ def _count(value: Any) -> Any:
     if isinstance(value, bool) or not isinstance(value, int) or not 2 <= value <= 24:
         raise InputError(f"{value!r} makes no array; write a whole number from 2 to 24.")
     return value
-
-
-def _or_off(kind: Any) -> Any:
-    return Literal["off"] | kind
 
 
 Name = Annotated[str, BeforeValidator(_text)]
@@ -124,8 +131,8 @@ class Direction(Strict):
 
     name: Name = Field(examples=['"north-east"'])
     azimuth: Angle = Field(examples=['"45 deg"'])
-    delays: list[_or_off(Annotated[Any, Delay])] | None = None  # type: ignore[valid-type]
-    phases: list[_or_off(Annotated[Any, Angle])] | None = None  # type: ignore[valid-type]
+    delays: list[DelayOrOff] | None = None
+    phases: list[PhaseOrOff] | None = None
     polarity: list[Literal[1, -1]] | None = None
 
 
