@@ -8,7 +8,7 @@ National limits differ: the builder's licence decides.
 from dataclasses import dataclass
 from typing import Any
 
-from workbook.errors import InputError
+from workbook.errors import InputError, shown
 from workbook.units import Quantity, one_of
 
 _ALL = {
@@ -72,6 +72,6 @@ def edges_hz(region: int) -> dict[str, tuple[float, float]]:
 
 
 def _edges(region: int) -> dict[str, tuple[float, float]]:
-    if region not in _EDGES:
-        raise InputError(f"region: {region!r} is not an ITU region; write 1, 2 or 3.")
+    if not isinstance(region, int) or region not in _EDGES:
+        raise InputError(f"region: {shown(region)} is not an ITU region; write 1, 2 or 3.")
     return _EDGES[region]

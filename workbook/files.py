@@ -25,7 +25,9 @@ def write_all(texts: Mapping[Path, str]) -> None:
     """
     waiting: list[tuple[str, Path]] = []
     try:
-        for path, text in texts.items():
+        for named, text in texts.items():
+            # a link stays one: what it leads to is replaced
+            path = named.resolve()
             handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
             waiting.append((temporary, path))
             with os.fdopen(handle, "w", encoding="utf-8", newline="") as stream:

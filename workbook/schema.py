@@ -9,7 +9,7 @@ from typing import Annotated, Any, TypeVar
 from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationError, model_validator
 
 from workbook import units
-from workbook.errors import InputError
+from workbook.errors import InputError, shown
 
 
 class Strict(BaseModel):
@@ -21,10 +21,10 @@ class Strict(BaseModel):
     @classmethod
     def _keys(cls, data: Any) -> Any:
         if not isinstance(data, Mapping):
-            raise ValueError(f"a table with the keys {', '.join(cls.model_fields)} is wanted, not {data!r}.")
+            raise ValueError(f"a table with the keys {', '.join(cls.model_fields)} is wanted, not {shown(data)}.")
         for key in data:
             if key not in cls.model_fields:
-                raise ValueError(f"unknown key {key!r}{units.nearest(str(key), cls.model_fields)}")
+                raise ValueError(f"unknown key {shown(key)}{units.nearest(key, cls.model_fields)}")
         for name, field in cls.model_fields.items():
             if field.is_required() and name not in data:
                 example = f"; write {name} = {field.examples[0]}." if field.examples else "; add it."
@@ -49,12 +49,18 @@ def read_toml(path: Path) -> tuple[bytes, dict[str, Any]]:
         raw = path.read_bytes()
     except OSError as error:
         raise InputError(f"{path}: cannot be read ({error.strerror}); check the name and the permissions.") from None
+    except InputError:
+        raise
+    except ValueError:
+        raise InputError(f"{shown(str(path))} is no file name; check it.") from None
     try:
-        return raw, tomllib.loads(raw.decode("utf-8"))
+        # editors on some systems put a byte order mark first, which says nothing
+        return raw, tomllib.loads(raw.decode("utf-8-sig"))
     except UnicodeDecodeError:
         raise InputError(f"{path}: is not UTF-8 text; save it as UTF-8.") from None
-    except tomllib.TOMLDecodeError as error:
-        raise InputError(f"{path}: is not valid TOML: {error}; mend that place.") from None
+    except (ValueError, RecursionError) as error:
+        what = "is nested too deeply" if isinstance(error, RecursionError) else shown(str(error)).strip("'\"")
+        raise InputError(f"{path}: is not valid TOML: {what}; mend that place.") from None
 
 
 def checked(model: type[Model], data: Mapping[str, Any], file: str) -> Model:
@@ -65,20 +71,40 @@ def checked(model: type[Model], data: Mapping[str, Any], file: str) -> Model:
         first = error.errors()[0]
         key = _key(first["loc"], data)
         text = first["msg"].removeprefix("Value error, ").removeprefix("value: ")
-        if first["type"] != "value_error":
-            text = f"{text[:1].lower()}{text[1:]}, not {first['input']!r}."
+        if first["type"].startswith("union_tag"):
+            key, text = f"{key}.kind", _unknown_kind(first)
+        elif first["type"] != "value_error":
+            text = _in_words(first, key)
         raise InputError(": ".join(part for part in (file, key, text) if part)) from None
+
+
+def _unknown_kind(fault: Any) -> str:
+    tags = fault["ctx"].get("expected_tags", "'ring', 'square', 'row', 'custom'").replace("'", "").split(", ")
+    if not isinstance(fault["input"], Mapping) or "kind" not in fault["input"]:
+        return f'the key kind is missing; write kind = "{tags[0]}", or {", ".join(tags[1:])}.'
+    tag = fault["input"]["kind"]
+    return f"{shown(tag)} is not known{units.nearest(tag, tags)}"
+
+
+def _in_words(fault: Any, key: str) -> str:
+    """Return pydantic's finding as a sentence of ours."""
+    came, kind = shown(fault["input"]), fault["type"]
+    wanted = {"list_type": f"a list in square brackets, or tables that begin with [[{key}]],", "string_type": "text"}
+    wanted |= {"dict_type": "a table of keys", "model_type": "a table of keys"}
+    if kind == "literal_error":
+        return f"{came} is not among {fault['ctx']['expected']}; write one of them."
+    return f"{wanted.get(kind, 'something else')} is wanted here, not {came}; mend it."
 
 
 def _key(steps: tuple[int | str, ...], data: Any) -> str:
     """Return where it went wrong, such as array.diameter or directions[2].azimuth."""
     key = ""
     for step in steps:
-        if isinstance(step, str) and isinstance(data, Mapping) and step not in data:
-            continue  # the tag of one kind among several, which is no key of the file
+        if step == "[key]" or (isinstance(step, str) and isinstance(data, Mapping) and step not in data):
+            continue  # the tag of one kind among several, or pydantic's word for a key itself
         key += f"[{step + 1}]" if isinstance(step, int) else f".{step}"
-        inside = isinstance(data, Mapping) or (isinstance(data, list) and isinstance(step, int))
-        data = data[step] if inside else None
+        known = step in data if isinstance(data, Mapping) else isinstance(data, list) and step in range(len(data))
+        data = data[step] if known else None
     return key.lstrip(".")
 
 
@@ -87,7 +113,7 @@ def _reader(check: Callable[..., Any], unit: str, example: str, value: Any) -> A
     if isinstance(value, units.Quantity):
         return units.Quantity(check(value, unit, "value"), unit)
     if not isinstance(value, str):
-        raise InputError(f'{value!r} is wanted as text with its unit, such as "{example}".')
+        raise InputError(f'{shown(value)} has no unit; write it as text with its unit, such as "{example}".')
     read = units.quantity(value)
     check(read, unit, "value")
     return read
@@ -98,7 +124,28 @@ def _field(check: Callable[..., Any], unit: str, example: str) -> BeforeValidato
 
 
 def _plain_fraction(value: Any) -> float:
+    """Read a velocity factor or share: one plain number above 0 and not above 1."""
+    if isinstance(value, (list, tuple)):
+        raise InputError(f"{shown(value)} is not one plain number; write it like 0.66.")
     return float(units.fraction(value, "value"))
+
+
+def _number(least: float, most: float, example: str, value: Any) -> float:
+    plain = isinstance(value, (int, float)) and not isinstance(value, bool)
+    if not plain or not least <= value <= most:
+        raise InputError(f"{shown(value)} is no number from {least:g} to {most:g}; write it like {example}.")
+    return float(value)
+
+
+def number(least: float, most: float, example: str) -> BeforeValidator:
+    """Return the check of a plain number between two ends."""
+    return BeforeValidator(functools.partial(_number, least, most, example))
+
+
+def _truth(value: Any) -> Any:
+    if not isinstance(value, bool):
+        raise InputError(f"{shown(value)} is neither true nor false; write true or false without quotes.")
+    return value
 
 
 def _unless_off(check: Callable[..., Any], unit: str, example: str, value: Any) -> Any:
@@ -111,7 +158,6 @@ def _or_off(check: Callable[..., Any], unit: str, example: str) -> BeforeValidat
 
 Length = Annotated[Any, _field(units.positive, "m", "42 m")]
 LengthOrNone = Annotated[Any, _field(units.not_negative, "m", "1 m")]
-Place = Annotated[Any, _field(units.real, "m", "-3 m")]
 Frequency = Annotated[Any, _field(units.positive, "Hz", "1.83 MHz")]
 Angle = Annotated[Any, _field(units.real, "degree", "45 deg")]
 Delay = Annotated[Any, _field(units.not_negative, "s", "0.11 ns")]
@@ -122,6 +168,17 @@ Conductivity = Annotated[Any, _field(units.positive, "S/m", "58 MS/m")]
 LossPerLength = Annotated[Any, _field(units.positive, "dB/m", "0.58 dB/100 ft")]
 LossOrNone = Annotated[Any, _field(units.not_negative, "dB/m", "0.02 dB/100 ft")]
 Mass = Annotated[Any, _field(units.positive, "kg/m", "41 kg/km")]
+
+
+def _place(value: Any) -> Any:
+    """Read a place on the ground: east and north."""
+    if not isinstance(value, (list, tuple)) or len(value) != 2:
+        raise InputError(f'{shown(value)} is no place; write east and north, such as ["3 m", "-4 m"].')
+    return tuple(_reader(units.real, "m", "-3 m", part) for part in value)
+
+
+Place = Annotated[Any, BeforeValidator(_place)]
 DelayOrOff = Annotated[Any, _or_off(units.real, "s", "38 ns")]
 PhaseOrOff = Annotated[Any, _or_off(units.real, "degree", "71 deg")]
+Truth = Annotated[bool, BeforeValidator(_truth)]
 Fraction = Annotated[float, BeforeValidator(_plain_fraction)]

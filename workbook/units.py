@@ -14,21 +14,21 @@ from typing import Any
 import numpy as np
 import pint
 
-from workbook.errors import InputError
+from workbook.errors import InputError, shown
 
 # The trade's units, offered when a unit is misspelt.
 _USUAL_UNITS = tuple(
     "Hz kHz MHz GHz m cm mm um km ft in ohm kohm mohm ns us ps s deg degree rad dB dBm pF nF uH nH "
     "V A mA W K degC degF".split()
 )
-_ANGLES = {"degree", "radian", "turn", "arcminute", "arcsecond", "milliradian", "grade"}
+_ANGLES = {"degree", "radian", "turn", "arcminute", "arcsecond", "milliradian", "grade", "revolutions_per_minute"}
 
 _NUMBER = r"(?:\d+(?:\.\d*)?|\.\d+)"
 _FRACTION = r"\d+/\d+"
 _AMOUNT = rf"(?:{_NUMBER}[ -]{_FRACTION}|{_FRACTION}|{_NUMBER})"
-_FEET = rf"(?P<feet>{_AMOUNT}) ?(?:'|ft\b|foot\b|feet\b)"
+_FEET = rf"(?P<feet>{_AMOUNT}) ?(?:'|(?:ft|foot|feet)(?![^\W\d]))"
 _INCHES = rf"(?P<inches>{_AMOUNT}) ?(?:\"|''|in\b|inch\b|inches\b)"
-_TAPE = re.compile(rf"(?P<sign>[+-]?) ?(?:{_FEET}(?:[ ,-]? ?{_INCHES})?|{_INCHES.replace('inches>', 'only>')})")
+_TAPE = re.compile(rf"(?P<sign>[+-]?) ?(?:{_FEET}(?:(?:,? ?|-| - ){_INCHES})?|{_INCHES.replace('inches>', 'only>')})")
 _NAME = r"[^\W\d_][^\W\d]*(?:(?:\^|\*\*)-?\d+)?|°[CF]?|%"
 _PLAIN = re.compile(
     rf"(?P<number>[+-]? ?{_NUMBER}(?:[eE][+-]?\d+)?) ?"
@@ -44,8 +44,23 @@ _VULGAR = {
 }  # fmt: skip
 
 
+class _Quantity(pint.UnitRegistry.Quantity):
+    """A quantity whose text and unit names are read by the workbook, since the stock parser misreads tapes silently."""
+
+    def __new__(cls, value: Any, units: Any = None) -> Any:
+        """Read text by `quantity`; a misspelt unit is refused with the nearest one."""
+        if isinstance(units, str):
+            units = _unit(units, units)
+        if isinstance(value, str):
+            read = quantity(value)
+            return read if units is None else read.to(units)
+        return super().__new__(cls, value, units)
+
+
 class _Registry(pint.UnitRegistry):
-    """A registry that reads text by the workbook's own parser, since the stock one misreads tapes silently."""
+    """The registry of those quantities."""
+
+    Quantity = _Quantity
 
     def parse_expression(self, input_string: str, *_: Any, **__: Any) -> Any:
         return quantity(input_string)
@@ -86,25 +101,31 @@ def quantity(text: str) -> Any:
     0.066
     """
     if not isinstance(text, str):
-        raise InputError(f"a quantity is read from text such as '5.58 m', not from {text!r}.")
+        raise InputError(f"a quantity is read from text such as '5.58 m', not from {shown(text)}.")
     plain = _plain(text)
     if not plain:
         raise InputError("the text for a quantity is empty; write a number and its unit, such as '5.58 m'.")
     if re.search(r"\d,\d", plain):
-        raise InputError(f"{text!r} has a comma inside a number; write a decimal point, and no mark for thousands.")
+        raise InputError(
+            f"{shown(text)} has a comma inside a number; write a decimal point, and no mark for thousands."
+        )
     if tape := _TAPE.fullmatch(plain):
         return _from_tape(tape, text)
     if found := _PLAIN.fullmatch(plain):
         return _from_plain(found, text)
     if re.fullmatch(rf"[+-]? ?{_AMOUNT}(?:[eE][+-]?\d+)?", plain):
-        raise InputError(f"{text!r} is a number without a unit; write the unit too, such as MHz, m, ft or ns.")
-    raise InputError(f"{text!r} cannot be read as one number and its unit; write it like '5.58 m' or '18 ft 3 1/2 in'.")
+        raise InputError(f"{shown(text)} is a number without a unit; write the unit too, such as MHz, m, ft or ns.")
+    raise InputError(
+        f"{shown(text)} cannot be read as one number and its unit; write it like '5.58 m' or '18 ft 3 1/2 in'."
+    )
 
 
 def _plain(text: str) -> str:
     """Replace unicode primes, fractions and spaces by the keys of an ordinary keyboard."""
     for sign, ratio in _VULGAR.items():
-        text = re.sub(rf"(?<=\d) ?{sign}", f" {ratio}", text).replace(sign, ratio)
+        # one that runs into another digit or fraction stays as it is, and is then refused
+        text = re.sub(rf"(?<=\d) ?{sign}(?![\d{''.join(_VULGAR)}])", f" {ratio}", text)
+        text = re.sub(rf"(?<![\d{''.join(_VULGAR)}/.]){sign}(?![\d{''.join(_VULGAR)}])", ratio, text)
     return re.sub(r" +", " ", text.translate(_UNICODE)).strip()
 
 
@@ -122,7 +143,9 @@ def _amount(text: str | None) -> float:
 def _from_tape(tape: re.Match[str], text: str) -> Any:
     feet, inches = _amount(tape["feet"]), _amount(tape["inches"] or tape["only"])
     if tape["feet"] and inches >= 12:
-        raise InputError(f"{text!r} has 12 inches or more beside feet; carry them over into the feet.")
+        raise InputError(f"{shown(text)} has 12 inches or more beside feet; carry them over into the feet.")
+    if not math.isfinite(feet + inches):
+        raise InputError(f"{shown(text)} is too large a number.")
     sign = -1.0 if tape["sign"] == "-" else 1.0
     return Quantity(sign * (12.0 * feet + inches), "inch")
 
@@ -130,13 +153,13 @@ def _from_tape(tape: re.Match[str], text: str) -> Any:
 def _from_plain(found: re.Match[str], text: str) -> Any:
     value = float(found["number"].replace(" ", ""))
     if not math.isfinite(value):
-        raise InputError(f"{text!r} is too large a number.")
+        raise InputError(f"{shown(text)} is too large a number.")
     result = Quantity(value, _unit(found["unit"], text))
     if found["per"] is None:
         return result
     per = float(found["per"])
     if per == 0:
-        raise InputError(f"{text!r} divides by nought; write for example 'dB/100 m'.")
+        raise InputError(f"{shown(text)} divides by nought; write for example 'dB/100 m'.")
     return Quantity(result.magnitude / per, result.units / _unit(found["per_unit"], text))
 
 
@@ -152,7 +175,7 @@ def _unit(name: str, text: str) -> Any:
         near = difflib.get_close_matches(name, _USUAL_UNITS, n=1, cutoff=0.5)
         same = [usual for usual in _USUAL_UNITS if usual.lower() == name.lower()]
         hint = f"; did you mean {(same or near)[0]}?" if same or near else "; write a unit such as m, ft, MHz or ns."
-        raise InputError(f"{text!r} has an unknown unit {name!r}{hint}") from None
+        raise InputError(f"{shown(text)} has an unknown unit{hint}") from None
 
 
 def magnitude(value: Any, unit: str, name: str) -> Any:
@@ -167,15 +190,15 @@ def magnitude(value: Any, unit: str, name: str) -> Any:
         value = _named(value, name)
     if not isinstance(value, Quantity):
         foreign = hasattr(value, "magnitude") and hasattr(value, "units")
-        what = "a quantity of another unit registry" if foreign else f"the bare value {value!r}"
+        what = "a quantity of another unit registry" if foreign else f"the bare value {shown(value)}"
         raise InputError(f"{name}: got {what}, but a quantity in {unit} is wanted: write wb.Quantity(value, '{unit}').")
     _check_kind(value, unit, name)
     result = value.m_as(_parsed(unit))
     # an integer or a list would divide and broadcast differently from a float
-    result = np.asarray(result) if np.ndim(result) else result
-    result = result * 1.0
-    if np.any(np.isnan(result)):
-        raise InputError(f"{name}: not a number; give a finite value in {unit}.")
+    result = np.asarray(result)
+    result = (result.astype(float) if result.dtype.kind in "iub" else result)[()]
+    if np.any(np.isnan(result) & ~np.isinf(result)):
+        raise InputError(f"{name}: not a number; give a finite value{_in(unit)}.")
     return result
 
 
@@ -189,7 +212,8 @@ def _named(text: str, name: str) -> Any:
 def _check_kind(value: Any, unit: str, name: str) -> None:
     wanted = _parsed(unit)
     angle = set(dict(wanted._units)) <= _ANGLES and bool(dict(wanted._units))
-    if value.is_compatible_with(wanted) and (not angle or set(dict(value._units)) & _ANGLES):
+    # an angle must come as one, and a frequency must not come as an angle per time, which differs by two pi
+    if value.is_compatible_with(wanted) and angle == bool(set(dict(value._units)) & _ANGLES):
         return
     came = f"{value.units:~P}" or "no unit"
     kind = "degree, radian or turn" if angle else unit
@@ -197,8 +221,12 @@ def _check_kind(value: Any, unit: str, name: str) -> None:
 
 
 def scalar(value: Any) -> Any:
-    """Return a lone NumPy value as Python's own number, so that a scalar in gives a scalar out; arrays pass."""
-    return value if np.ndim(value) else np.asarray(value).item()
+    """Return a lone NumPy value as Python's own number, so that a scalar in gives a scalar out; arrays are the
+    caller's own, to be written into.
+    """
+    if not np.ndim(value):
+        return np.asarray(value).item()
+    return value if value.flags.writeable else value.copy()
 
 
 def give(value: Any, unit: str) -> Any:
@@ -210,7 +238,7 @@ def real(value: Any, unit: str, name: str) -> Any:
     """Like `magnitude`, for arguments that are real and finite."""
     result = magnitude(value, unit, name)
     if np.iscomplexobj(result) or not np.all(np.isfinite(result)):
-        raise InputError(f"{name}: a real and finite value in {unit} is wanted, not {value}.")
+        raise InputError(f"{name}: a real and finite value{_in(unit)} is wanted, not {shown(value)}.")
     return result
 
 
@@ -218,7 +246,7 @@ def positive(value: Any, unit: str, name: str) -> Any:
     """Like `real`, for arguments above zero."""
     result = real(value, unit, name)
     if np.any(result <= 0):
-        raise InputError(f"{name}: {_worst(result)} {unit} is not above zero; give a value above 0 {unit}.")
+        raise InputError(f"{name}: {_worst(result, unit)} is not above zero; give a value above {f'0 {unit}'.strip()}.")
     return result
 
 
@@ -226,22 +254,34 @@ def not_negative(value: Any, unit: str, name: str) -> Any:
     """Like `real`, for arguments of zero or more."""
     result = real(value, unit, name)
     if np.any(result < 0):
-        raise InputError(f"{name}: {_worst(result)} {unit} is negative; give 0 {unit} or more.")
+        raise InputError(f"{name}: {_worst(result, unit)} is negative; give {f'0 {unit}'.strip()} or more.")
     return result
 
 
-def _worst(result: Any) -> str:
-    return f"{float(np.min(result)):g}"
+def _worst(result: Any, unit: str) -> str:
+    return f"{float(np.min(result)):g} {unit}".strip()
+
+
+def _in(unit: str) -> str:
+    return f" in {unit}" if unit else ""
+
+
+def fitting(*values: Any) -> None:
+    """Check that arrays go together, before NumPy says it in its own words."""
+    shapes = [np.shape(value) for value in values]
+    try:
+        np.broadcast_shapes(*shapes)
+    except ValueError:
+        listed = " and ".join(str(shape) for shape in shapes if shape)
+        raise InputError(f"arrays of the shapes {listed} do not fit each other; give them equal shapes.") from None
 
 
 def fraction(value: Any, name: str = "velocity_factor") -> Any:
     """Check a velocity factor: a plain number (or array) above 0 and not above 1."""
-    if isinstance(value, (Quantity, str, bool)) or np.iscomplexobj(value):
-        raise InputError(f"{name}: {value} is not a plain number; write it like 0.66.")
-    try:
-        result = np.asarray(value, dtype=float)[()]
-    except (TypeError, ValueError):
-        raise InputError(f"{name}: {value!r} is not a plain number; write it like 0.66.") from None
+    plain = None if isinstance(value, (Quantity, bool)) else np.asarray(value)
+    if plain is None or plain.dtype.kind not in "iuf":
+        raise InputError(f"{name}: {shown(value)} is not a plain number; write it like 0.66.")
+    result = plain.astype(float)[()]
     outside = ~((np.asarray(result) > 0) & (np.asarray(result) <= 1))
     if np.any(outside):
         worst = float(np.atleast_1d(result)[np.atleast_1d(outside)][0])
@@ -253,16 +293,21 @@ def fraction(value: Any, name: str = "velocity_factor") -> Any:
 def one_of(value: str, allowed: Iterable[str], name: str) -> str:
     """Check a word against the few that are understood; the nearest is offered."""
     allowed = tuple(allowed)
-    if value in allowed:
+    if isinstance(value, str) and value in allowed:
         return value
-    raise InputError(f"{name}: {value!r} is not known{nearest(str(value), allowed)}")
+    raise InputError(f"{name}: {shown(value)} is not known{nearest(value, allowed)}")
 
 
-def nearest(word: str, known: Iterable[str], count: int = 3) -> str:
+def nearest(word: Any, known: Iterable[str], count: int = 3) -> str:
     """Return the end of a sentence that offers the nearest of the known words, or all of a few."""
     known = tuple(known)
-    near = difflib.get_close_matches(word, known, n=count, cutoff=0.4)
-    return f"; did you mean {' or '.join(near)}?" if near else f"; known are {', '.join(known)}."
+    # names are small letters; a word of any other kind, or a whole page, is near to none
+    plain = word.lower() if isinstance(word, str) and len(word) <= 80 else ""
+    near = difflib.get_close_matches(plain, known, n=count, cutoff=0.4)
+    if near:
+        return f"; did you mean {' or '.join(near)}?"
+    few = known if len(known) <= 6 else (*known[:4], f"{len(known) - 4} more")
+    return f"; known are {', '.join(few)}."
 
 
 def feet_inches(length: Any) -> Any:
@@ -284,6 +329,8 @@ def feet_inches(length: Any) -> Any:
     '18 ft 3 1/2 in'
     """
     metres = not_negative(length, "m", "length")
+    if np.any(metres > 1e9):
+        raise InputError("length: is longer than any tape; check its unit.")
     return np.array([_tape(m) for m in metres.flat]).reshape(metres.shape) if np.ndim(metres) else _tape(metres)
 
 

@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from workbook.errors import InputError
+from workbook.errors import InputError, shown
 from workbook.units import Quantity, positive, real
 
 CLOSEST = 0.01
@@ -29,19 +29,19 @@ class Layout:
         return len(self.metres)
 
 
-def _layout(metres: Any) -> Layout:
+def _layout(metres: Any, name: str) -> Layout:
     apart = np.linalg.norm(metres[:, None] - metres[None], axis=-1)
     apart[np.tril_indices(len(metres))] = np.inf
     one, other = np.unravel_index(np.argmin(apart), apart.shape)
     if apart[one, other] < CLOSEST:
-        raise InputError(f"elements {one + 1} and {other + 1} stand in the same place; move one of them.")
+        raise InputError(f"{name}: elements {one + 1} and {other + 1} stand in the same place; set them farther apart.")
     metres.flags.writeable = False
     return Layout(metres)
 
 
 def _count(count: int, least: int, most: int) -> int:
     if isinstance(count, bool) or not isinstance(count, (int, np.integer)) or not least <= count <= most:
-        raise InputError(f"count: {count!r} makes no such array; give a whole number from {least} to {most}.")
+        raise InputError(f"count: {shown(count)} makes no such array; give a whole number from {least} to {most}.")
     return int(count)
 
 
@@ -81,14 +81,14 @@ def ring(count: int, diameter: Any, first_azimuth: Any) -> Layout:
     number = _count(count, 2, 24)
     across = _scalar(positive(diameter, "m", "diameter"), "diameter")
     first = _scalar(real(first_azimuth, "radian", "first_azimuth"), "first_azimuth")
-    return _layout(_around(number, across / 2, first))
+    return _layout(_around(number, across / 2, first), "diameter")
 
 
 def square(side: Any, first_azimuth: Any) -> Layout:
     """Return four elements at the corners of a square, clockwise; corner 1 lies at `first_azimuth`."""
     edge = _scalar(positive(side, "m", "side"), "side")
     first = _scalar(real(first_azimuth, "radian", "first_azimuth"), "first_azimuth")
-    return _layout(_around(4, edge / np.sqrt(2), first))
+    return _layout(_around(4, edge / np.sqrt(2), first), "side")
 
 
 def row(count: int, spacing: Any, azimuth: Any) -> Layout:
@@ -97,7 +97,7 @@ def row(count: int, spacing: Any, azimuth: Any) -> Layout:
     step = _scalar(positive(spacing, "m", "spacing"), "spacing")
     toward = _scalar(real(azimuth, "radian", "azimuth"), "azimuth")
     along = step * ((number - 1) / 2 - np.arange(number))
-    return _layout(along[:, None] * np.array([np.sin(toward), np.cos(toward)]))
+    return _layout(along[:, None] * np.array([np.sin(toward), np.cos(toward)]), "spacing")
 
 
 def layout_from(positions: Any) -> Layout:
@@ -105,4 +105,4 @@ def layout_from(positions: Any) -> Layout:
     metres = np.array(real(positions, "m", "positions"), dtype=float)
     if metres.ndim != 2 or metres.shape[1] != 2 or not 2 <= len(metres) <= 64:
         raise InputError("positions: 2 to 64 rows of east and north are wanted; check the rows.")
-    return _layout(metres)
+    return _layout(metres, "positions")

@@ -44,7 +44,7 @@ def reflection(load: Any, impedance: Any) -> Any:
     -------
     complex array [1]
     """
-    load, impedance = np.broadcast_arrays(np.asarray(load, complex), np.asarray(impedance, complex))
+    load, impedance = np.broadcast_arrays(np.asarray(load), np.asarray(impedance))
     is_open = np.isinf(load)
     load = np.where(is_open, 0, load)
     return np.where(is_open, 1, (load - impedance) / (load + impedance))

@@ -13,7 +13,7 @@ from workbook.formulas import lines
 from workbook.line.models import CoaxModel, ConstantModel, LineModel
 from workbook.line.record import Record
 from workbook.line.span import extreme
-from workbook.units import NEPER_IN_DB, Quantity, fraction, give, not_negative, one_of, positive, scalar
+from workbook.units import NEPER_IN_DB, Quantity, fitting, fraction, give, not_negative, one_of, positive, scalar
 
 if TYPE_CHECKING:
     import skrf
@@ -179,6 +179,8 @@ class Cable:
         """
         measured = fraction(value, "value")
         hertz = positive(frequency, "Hz", "frequency")
+        if np.ndim(measured) or np.ndim(hertz):
+            raise InputError("value: one velocity factor at one frequency is wanted; give single values.")
         return replace(self, slowing=self.slowing * float(self.velocity(hertz) / measured))
 
     def span(self, quantity: str, frequency: Any) -> tuple[Any, Any, Any]:
@@ -226,8 +228,10 @@ class Cable:
         hertz = np.atleast_1d(positive(frequency, "Hz", "frequency"))
         metres = not_negative(length, "m", "length")
         port = positive(port_impedance, "ohm", "port_impedance")
-        if hertz.ndim > 1 or np.any(np.diff(hertz) <= 0) or np.ndim(metres):
-            raise InputError("frequency: a network takes one length and a single row of rising frequencies.")
+        if hertz.ndim > 1 or not hertz.size or np.any(np.diff(hertz) <= 0) or np.ndim(metres):
+            raise InputError("frequency: a network takes a single row of rising frequencies and one length.")
+        if np.ndim(port):
+            raise InputError("port_impedance: one impedance is wanted for both ports; give a single value.")
         gamma, impedance = self.constants(hertz)
         grid = skrf.Frequency.from_f(hertz, unit="Hz")
         media = skrf.media.DefinedGammaZ0(grid, z0_port=port, z0=impedance, gamma=gamma)
@@ -247,6 +251,7 @@ def constant_cable(resistance: Any, inductance: Any, conductance: Any, capacitan
     l = positive(inductance, "H/m", "inductance")
     g = not_negative(conductance, "S/m", "conductance")
     c = positive(capacitance, "F/m", "capacitance")
+    fitting(r, l, g, c)
     # a hair above 1 is rounding of a line that is meant to have the speed of light
     velocity = 1 / (lines.C * np.sqrt(l * c))
     if np.any(velocity > 1 + 1e-9):
@@ -264,6 +269,7 @@ def ideal_cable(impedance: Any, velocity_factor: float) -> Cable:
     """
     ohm = positive(impedance, "ohm", "impedance")
     v = fraction(velocity_factor)
+    fitting(ohm, v)
     zero = np.zeros(np.broadcast_shapes(np.shape(ohm), np.shape(v)))[()]
     model = ConstantModel(zero, ohm / (v * lines.C), zero, 1 / (ohm * v * lines.C))
     return Cable("ideal", model, scalar(v), give(ohm, "ohm"))

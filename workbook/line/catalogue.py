@@ -6,7 +6,7 @@ from pathlib import Path
 
 import platformdirs
 
-from workbook.errors import InputError
+from workbook.errors import InputError, shown
 from workbook.files import shipped
 from workbook.line.cable import Cable
 from workbook.line.models import line_model
@@ -48,8 +48,8 @@ def cable(name: str) -> Cable:
         names the file, the key and the remedy.
     """
     files = cable_files()
-    if name not in files:
-        raise InputError(f"there is no cable {name!r}{nearest(str(name), sorted(files))}")
+    if not isinstance(name, str) or name not in files:
+        raise InputError(f"name: there is no cable {shown(name)}{nearest(name, sorted(files))}")
     return load_cable(files[name])
 
 

@@ -6,10 +6,10 @@ from typing import Any
 
 import numpy as np
 
-from workbook.errors import InputError
+from workbook.errors import InputError, shown
 from workbook.formulas import conductors
 from workbook.line.models import CONDUCTIVITY
-from workbook.units import Quantity, give, positive
+from workbook.units import Quantity, fitting, give, positive
 
 
 def conductor_impedance(
@@ -47,16 +47,26 @@ def conductor_impedance(
     hollow = None if inner_radius is None else positive(inner_radius, "m", "inner_radius")
     if layers is None:
         layers = ((Quantity(outer, "m"), Quantity(CONDUCTIVITY["copper"], "S/m"), 1.0),)
+    _check_layers(layers)
     radii = [positive(layer[0], "m", "layers: outer radius") for layer in layers]
     conductivities = [positive(layer[1], "S/m", "layers: conductivity") for layer in layers]
     permeabilities = [permeability(layer[2], "layers: relative permeability") for layer in layers]
+    fitting(hertz, outer, *radii, *conductivities, *permeabilities, 0.0 if hollow is None else hollow)
     _check_radii(radii, outer, hollow)
     omega = 2 * np.pi * hertz
     return give(conductors.rod_impedance(omega, radii, conductivities, permeabilities, hollow), "ohm/m")
 
 
+def _check_layers(layers: Any) -> None:
+    rows = layers if isinstance(layers, (list, tuple)) else ()
+    if not rows or not all(isinstance(row, (list, tuple)) and len(row) == 3 for row in rows):
+        raise InputError(
+            f"layers: {shown(layers)} are no layers; write [(outer radius, conductivity, relative permeability), ...]."
+        )
+
+
 def _check_radii(radii: Sequence[Any], outer: Any, hollow: Any) -> None:
-    if not radii or not np.allclose(radii[-1], outer, rtol=1e-9, atol=0):
+    if not np.allclose(radii[-1], outer, rtol=1e-9, atol=0):
         raise InputError("layers: the last outer radius must equal the radius of the conductor; mend one of them.")
     steps = [0.0 if hollow is None else hollow, *radii]
     if any(np.any(np.asarray(a) >= np.asarray(b)) for a, b in pairwise(steps)):
@@ -64,10 +74,11 @@ def _check_radii(radii: Sequence[Any], outer: Any, hollow: Any) -> None:
 
 
 def permeability(value: Any, name: str) -> Any:
-    """Check a relative permeability: a plain number (or array) of 1 or more, or a little less."""
-    if not isinstance(value, (int, float, np.ndarray, np.number)) or isinstance(value, bool):
-        raise InputError(f"{name}: a plain number such as 1 or 200 is wanted, not {value!r}.")
-    return positive(Quantity(value, ""), "", name)
+    """Check a relative permeability: a plain number (or array) above zero."""
+    plain = None if isinstance(value, (Quantity, bool)) else np.asarray(value)
+    if plain is None or plain.dtype.kind not in "iuf":
+        raise InputError(f"{name}: a plain number such as 1 or 200 is wanted, not {shown(value)}.")
+    return positive(Quantity(plain[()], ""), "", name)
 
 
 def shield_impedance(
@@ -98,4 +109,5 @@ def shield_impedance(
     wall = positive(thickness, "m", "thickness")
     sigma = positive(conductivity, "S/m", "conductivity")
     mu = permeability(relative_permeability, "relative_permeability")
+    fitting(hertz, inner, wall, sigma, mu)
     return give(conductors.tube_impedance(2 * np.pi * hertz, inner, wall, sigma, mu), "ohm/m")

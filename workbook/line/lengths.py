@@ -4,10 +4,10 @@ from typing import Any
 
 import numpy as np
 
-from workbook.errors import InputError
+from workbook.errors import InputError, shown
 from workbook.formulas import lines
 from workbook.line.cable import Cable
-from workbook.units import NEPER_IN_DB, fraction, give, magnitude, not_negative, one_of, positive, real
+from workbook.units import NEPER_IN_DB, fitting, fraction, give, magnitude, not_negative, one_of, positive, real
 
 # quarter waves at the low-resistance crossing of zero reactance
 QUARTERS = {"open": 1, "short": 2}
@@ -31,6 +31,7 @@ def electrical_length(length: Any, frequency: Any, velocity_factor: Any) -> Any:
     metres = not_negative(length, "m", "length")
     hertz = positive(frequency, "Hz", "frequency")
     v = _velocity(velocity_factor, hertz)
+    fitting(metres, hertz, v)
     return give(np.degrees(lines.phase(metres, hertz, v)), "degree")
 
 
@@ -45,6 +46,7 @@ def physical_length(electrical_length: Any, frequency: Any, velocity_factor: Any
     lag = not_negative(electrical_length, "radian", "electrical_length")
     hertz = positive(frequency, "Hz", "frequency")
     v = _velocity(velocity_factor, hertz)
+    fitting(lag, hertz, v)
     return give(lines.length_of_phase(lag, hertz, v), "m")
 
 
@@ -61,6 +63,7 @@ def delay_length(delay: Any, velocity_factor: Any, frequency: Any = None) -> Any
         raise InputError("frequency: a cable's velocity factor depends on it; give the frequency, such as '1.83 MHz'.")
     hertz = None if frequency is None else positive(frequency, "Hz", "frequency")
     v = _velocity(velocity_factor, hertz)
+    fitting(seconds, v)
     return give(lines.length_of_delay(seconds, v), "m")
 
 
@@ -74,7 +77,14 @@ def phase_of_delay(delay: Any, frequency: Any) -> Any:
     """
     seconds = real(delay, "s", "delay")
     hertz = positive(frequency, "Hz", "frequency")
+    fitting(seconds, hertz)
     return give(360 * hertz * seconds, "degree")
+
+
+def _cable(cable: Any) -> Cable:
+    if not isinstance(cable, Cable):
+        raise InputError(f"cable: {shown(cable)} is no cable; write wb.cable('series-6-copper') or another name.")
+    return cable
 
 
 def _velocity(velocity_factor: Any, hertz: Any) -> Any:
@@ -101,7 +111,8 @@ def input_impedance(cable: Cable, length: Any, frequency: Any, load: Any) -> Any
     metres = not_negative(length, "m", "length")
     hertz = positive(frequency, "Hz", "frequency")
     ohms = _load(load)
-    gamma, impedance = cable.constants(hertz)
+    fitting(metres, hertz, ohms)
+    gamma, impedance = _cable(cable).constants(hertz)
     with np.errstate(divide="ignore", invalid="ignore"):
         return give(lines.input_impedance(gamma, impedance, metres, ohms), "ohm")
 
@@ -121,7 +132,8 @@ def total_loss(cable: Cable, length: Any, frequency: Any, load: Any) -> Any:
     ohms = _load(load)
     if np.any(np.real(ohms) == 0) or np.any(np.isinf(ohms)):
         raise InputError("load: an open, a short or a pure reactance takes no power; give a load with resistance.")
-    gamma, impedance = cable.constants(hertz)
+    fitting(metres, hertz, ohms)
+    gamma, impedance = _cable(cable).constants(hertz)
     return give(lines.total_loss(gamma, impedance, metres, ohms) * NEPER_IN_DB, "dB")
 
 
@@ -161,7 +173,8 @@ def check_frequency(cable: Cable, length: Any, far_end: str = "open", connector_
     metres = positive(length, "m", "length")
     seconds = not_negative(connector_delay, "s", "connector_delay")
     quarters = QUARTERS[one_of(far_end, QUARTERS, "far_end")]
-    return give(solve_check_frequency(cable, metres, quarters, 2 * seconds), "Hz")
+    fitting(metres, seconds)
+    return give(solve_check_frequency(_cable(cable), metres, quarters, 2 * seconds), "Hz")
 
 
 def solve_check_frequency(cable: Cable, metres: Any, quarters: int, extra_delay: Any) -> Any:
@@ -191,7 +204,8 @@ def length_from_check_frequency(
     hertz = positive(frequency, "Hz", "frequency")
     seconds = not_negative(connector_delay, "s", "connector_delay")
     quarters = QUARTERS[one_of(far_end, QUARTERS, "far_end")]
-    gamma, impedance = cable.constants(hertz)
+    fitting(hertz, seconds)
+    gamma, impedance = _cable(cable).constants(hertz)
 
     def improved(whole: Any) -> Any:
         return (quarters * np.pi / 2 + lines.zero_reactance_phase(gamma, impedance, whole)) / gamma.imag

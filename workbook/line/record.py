@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from itertools import pairwise
-from typing import Any, Generic, Literal, TypeVar
+from typing import Annotated, Any, Generic, Literal, TypeVar
 
 from pydantic import Field, model_validator
 
@@ -18,6 +18,8 @@ from workbook.schema import (
     Mass,
     Resistance,
     Strict,
+    Truth,
+    number,
 )
 
 Value = TypeVar("Value")
@@ -27,7 +29,7 @@ class Source(Strict):
     """Where numbers come from; `seen` is false when they are quoted from memory."""
 
     citation: str = Field(examples=['"ASTM B869-04, table 1"'])
-    seen: bool = Field(examples=["false"])
+    seen: Truth = Field(examples=["false"])
 
 
 class Cited(Strict, Generic[Value]):
@@ -56,12 +58,12 @@ class Centre(Strict):
 
     material: Literal["copper", "copper-clad steel", "copper-clad aluminium"] = Field(examples=['"copper"'])
     diameter: Cited[Length]
-    strands: Cited[int] | None = None
+    strands: Cited[Annotated[float, number(1, 1000, "7")]] | None = None
     effective_diameter: Cited[Fraction] | None = None
     dc_resistance: Cited[Resistance] | None = None
     cladding: Spread[Length] | None = None
     steel_conductivity: Cited[Conductivity] | None = None
-    steel_permeability: Spread[float] | None = None
+    steel_permeability: Spread[Annotated[float, number(1, 1e5, "200.0")]] | None = None
 
     @model_validator(mode="after")
     def _clad_or_not(self) -> "Centre":
@@ -84,7 +86,7 @@ class Dielectric(Strict):
 
     material: str = Field(examples=['"foamed polyethylene"'])
     diameter: Cited[Length]
-    loss_tangent: Cited[float]
+    loss_tangent: Cited[Annotated[float, number(0, 0.1, "0.0002")]]
 
 
 class Shield(Strict):
@@ -93,7 +95,7 @@ class Shield(Strict):
     layers: list[str] = Field(examples=['["aluminium foil", "60 % aluminium braid"]'])
     material: Literal["copper", "aluminium"] = Field(examples=['"aluminium"'])
     dc_resistance: Cited[Resistance]
-    braid_factor: Cited[float] | None = None
+    braid_factor: Cited[Annotated[float, number(0.1, 20, "2.0")]] | None = None
 
 
 class Jacket(Strict):
@@ -127,8 +129,8 @@ class LossTerms(Strict):
 class Temperature(Strict):
     """How loss and delay change per kelvin, as shares of their values at 20 degC; unknown where left out."""
 
-    loss: Cited[float] | None = None
-    delay: Cited[float] | None = None
+    loss: Cited[Annotated[float, number(-0.1, 0.1, "0.002")]] | None = None
+    delay: Cited[Annotated[float, number(-0.01, 0.01, "-0.00005")]] | None = None
 
 
 class MeasuredLine(Strict):
@@ -167,6 +169,8 @@ class Record(Strict):
 
     @model_validator(mode="after")
     def _hangs_together(self) -> "Record":
+        if self.nominal_velocity_factor.value >= 1:
+            raise ValueError("a velocity factor of 1 leaves no dielectric; write the cable's own, such as 0.85.")
         parts = (self.centre, self.dielectric, self.shield)
         if (None in parts) == (self.table is None) or (self.table and parts != (None, None, None)):
             raise ValueError(

@@ -39,6 +39,8 @@ def extreme(model: CoaxModel, omega: Any, measure: Measure, rank: Callable[[Any]
     assert model.cladding_range is not None
     assert model.permeability_range is not None
     rows = np.ravel(omega)
+    if not rows.size:
+        return np.array(omega)
     found = np.full(rows.shape, np.nan)
     ranges: list[tuple[Any, Any]] = [
         (np.full(rows.shape, low), np.full(rows.shape, high))

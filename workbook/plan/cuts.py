@@ -63,7 +63,13 @@ def checks(
     # both slopes come from one solve with the rest; the step is far above rounding, far below curvature
     step = 1e-4 * lengths
     asked = np.stack((lengths, first_lengths, lengths - step, lengths + step))
-    now, first, shorter, longer = solve_check_frequency(made_of, asked, quarters, extra_delay)
+    try:
+        now, first, shorter, longer = solve_check_frequency(made_of, asked, quarters, extra_delay)
+    except InputError:
+        raise InputError(
+            f"lengths.slack, cutting.trim: a piece of {asked.max():.4g} m of {made_of.name} loses so much that no "
+            "analyser could check it; check the units."
+        ) from None
     slope = (longer - shorter) / (2 * step)
     gamma, impedance = made_of.constants(now)
     whole = lengths + 2 * np.pi * now * extra_delay / gamma.imag

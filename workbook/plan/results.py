@@ -195,4 +195,4 @@ def _plain(value: Any) -> Any:
         return {key: _plain(entry) for key, entry in value.items()}
     if isinstance(value, (list, tuple)):
         return [_plain(entry) for entry in value]
-    return value
+    return value.item() if hasattr(value, "item") else value

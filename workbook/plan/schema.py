@@ -2,10 +2,10 @@
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import BeforeValidator, Field, field_validator, model_validator
 
 from workbook.array.layout import Layout, layout_from, ring, row, square
-from workbook.errors import InputError
+from workbook.errors import InputError, shown
 from workbook.line.catalogue import cable_files
 from workbook.schema import (
     Angle,
@@ -27,7 +27,7 @@ def _word(known: tuple[str, ...], later: tuple[str, ...] = ()) -> BeforeValidato
 
     def check(value: Any) -> Any:
         if value in later:
-            raise InputError(f"{value!r} is not built yet; write {' or '.join(known)}.")
+            raise InputError(f"{shown(value)} is not built yet; write {' or '.join(known)}.")
         return one_of(value, known, "value")
 
     return BeforeValidator(check)
@@ -36,19 +36,19 @@ def _word(known: tuple[str, ...], later: tuple[str, ...] = ()) -> BeforeValidato
 def _known_cable(value: Any) -> Any:
     known = sorted(cable_files())
     if value not in known:
-        raise InputError(f"there is no cable {value!r}{nearest(str(value), known)}")
+        raise InputError(f"there is no cable {shown(value)}{nearest(value, known)}")
     return value
 
 
 def _text(value: Any) -> Any:
     if not isinstance(value, str) or not value.strip() or len(value) > 80 or not value.isprintable():
-        raise InputError(f"{value!r} is no name; write 1 to 80 characters on one line.")
+        raise InputError(f"{shown(value)} is no name; write 1 to 80 characters on one line.")
     return value.strip()
 
 
 def _count(value: Any) -> Any:
     if isinstance(value, bool) or not isinstance(value, int) or not 2 <= value <= 24:
-        raise InputError(f"{value!r} makes no array; write a whole number from 2 to 24.")
+        raise InputError(f"{shown(value)} makes no array; write a whole number from 2 to 24.")
     return value
 
 
@@ -99,7 +99,7 @@ class CustomArray(Strict):
     """Elements where they are entered to stand."""
 
     kind: Literal["custom"]
-    positions: list[tuple[Place, Place]] = Field(examples=['[["0 m", "0 m"], ["0 m", "20 m"]]'])
+    positions: list[Place] = Field(examples=['[["0 m", "0 m"], ["0 m", "20 m"]]'])
 
     def layout(self) -> Layout:
         """Return the positions."""
@@ -140,7 +140,7 @@ class Hub(Strict):
     """Where the runs meet, and how delay lines are shared there."""
 
     kind: Annotated[Literal["joined", "ports"], _word(("joined", "ports"), ("ladder",))] = Field(examples=['"joined"'])
-    position: tuple[Place, Place] = (Quantity(0.0, "m"), Quantity(0.0, "m"))
+    position: Place = (Quantity(0.0, "m"), Quantity(0.0, "m"))
 
 
 class Cables(Strict):
@@ -210,6 +210,15 @@ class DesignFile(Strict):
     cutting: Cutting = Field(examples=['{ trim = "10 cm" }'])
     velocity_factor: dict[CableName, MeasuredVelocity] = Field(default_factory=dict)
 
+    @field_validator("bands", mode="before")
+    @classmethod
+    def _no_band_twice(cls, bands: Any) -> Any:
+        names = [str(name).strip() for name in bands] if isinstance(bands, dict) else []
+        for number, name in enumerate(names):
+            if name in names[:number]:
+                raise ValueError(f"the band {shown(name)} is there twice but for spaces; keep one.")
+        return bands
+
     @model_validator(mode="after")
     def _whole(self) -> "DesignFile":
         if not self.bands:
@@ -229,7 +238,7 @@ class DesignFile(Strict):
 
 def _format(value: Any) -> Any:
     if value != 1 or isinstance(value, bool):
-        raise InputError(f"{value!r} is not a format of this workbook; write format = 1.")
+        raise InputError(f"{shown(value)} is not a format of this workbook; write format = 1.")
     return 1
 
 
@@ -237,7 +246,10 @@ def _check_directions(design: DesignFile) -> None:
     if not design.directions:
         raise ValueError("directions: there is none; add [[directions]] with a name and an azimuth.")
     names = [direction.name for direction in design.directions]
-    count = design.array.layout().count
+    try:
+        count = design.array.layout().count
+    except InputError as error:
+        raise ValueError(f"array.{error}") from None
     for number, direction in enumerate(design.directions, 1):
         where = f"directions[{number}]"
         if direction.name in names[: number - 1]:
@@ -260,5 +272,6 @@ def _check_direction(direction: Direction, rule: str, count: int) -> None:
     for key, entries in given.items():
         if len(entries) != count:
             raise InputError(f"{key}: has {len(entries)} entries, but the array has {count} elements; write {count}.")
-    if all(isinstance(entry, str) for entry in given.get("delays", given.get("phases", ()))):
-        raise InputError("delays: every element is off; leave at least one on.")
+    key = "delays" if "delays" in given else "phases"
+    if all(isinstance(entry, str) for entry in given[key]):
+        raise InputError(f"{key}: every element is off; leave at least one on.")

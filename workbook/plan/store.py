@@ -2,13 +2,13 @@
 
 import hashlib
 import tomllib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, MutableMapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from workbook.errors import InputError
+from workbook.errors import InputError, shown
 from workbook.files import write_all
 from workbook.plan.make import make_plan
 from workbook.plan.results import Plan
@@ -16,6 +16,8 @@ from workbook.plan.schema import DesignFile
 from workbook.schema import checked, read_toml
 
 MEMORY = "the design"
+MARK = "\ufeff"
+"""Byte order mark that some editors put first; it says nothing, and stays."""
 
 
 Changes = Mapping[tuple[str, ...], Any]
@@ -41,9 +43,12 @@ class Design:
             return self.read
         import tomlkit
 
-        document = tomlkit.parse(self.read)
+        mark = MARK if self.read.startswith(MARK) else ""
+        document = tomlkit.parse(self.read.removeprefix(MARK))
         _apply(document, self.changes, tomlkit.table)
-        return tomlkit.dumps(document)
+        text = mark + tomlkit.dumps(document)
+        # a file keeps its line ends, also in what is new
+        return text.replace("\r\n", "\n").replace("\n", "\r\n") if "\r\n" in self.read else text
 
     @property
     def sha256(self) -> str:
@@ -79,11 +84,14 @@ class Design:
         InputError
             When the result is no valid design; this one is untouched.
         """
+        _check_changes(changes)
         together = {**self.changes, **changes}
-        data = tomllib.loads(self.read)
-        _apply(data, together, dict)
-        content = checked(DesignFile, data, str(self.path or MEMORY))
-        return replace(self, content=content, changes=MappingProxyType(together))
+        data = tomllib.loads(self.read.removeprefix(MARK))
+        told = replace(self, changes=MappingProxyType(together))
+        if _apply(data, together, dict):
+            # where a new key stands among the others is for the file to say
+            data = tomllib.loads(told.text.removeprefix(MARK))
+        return replace(told, content=checked(DesignFile, data, str(self.path or MEMORY)))
 
     def save(self, path: Path | str | None = None) -> "Design":
         """Write the design, whole or not at all, and return it with its new file.
@@ -102,28 +110,65 @@ class Design:
         target = Path(path) if path is not None else self.path
         if target is None:
             raise InputError("path: this design has no file yet; give a name such as 'my-array.toml'.")
-        same = self.path is not None and target.resolve() == self.path.resolve()
         text = self.text
-        if target.exists() and _digest(target.read_bytes()) != (self.on_disk if same else _digest(text.encode())):
-            why = "was changed on disk since it was read; load it again" if same else "is already there; choose another"
-            raise InputError(f"{target}: {why}, so that nothing is lost.")
         try:
+            self._guard(target, text)
             write_all({target: text})
-        except OSError as error:
-            raise InputError(f"{target}: cannot be written ({error.strerror}); choose another folder.") from None
+        except InputError:
+            raise
+        except (OSError, ValueError) as error:
+            why = getattr(error, "strerror", None) or "that is no file name"
+            raise InputError(
+                f"{shown(str(target))}: cannot be written ({why}); choose another name or folder."
+            ) from None
         return Design(self.content, text, target, _digest(text.encode()))
 
+    def _guard(self, target: Path, text: str) -> None:
+        """Refuse to write over what is not this design's own file as it was read."""
+        if not target.exists():
+            return
+        same = self.path is not None and target.resolve() == self.path.resolve()
+        if _digest(target.read_bytes()) != (self.on_disk if same else _digest(text.encode())):
+            why = "was changed on disk since it was read; load it again" if same else "is already there; choose another"
+            raise InputError(f"{target}: {why}, so that nothing is lost.")
 
-def _apply(document: Any, changes: Changes, new_table: Callable[[], Any]) -> None:
-    """Set keys in a parsed TOML file, leaving alone what already has its value."""
-    for (*tables, key), value in changes.items():
+
+def _apply(document: Any, changes: Changes, new_table: Callable[[], Any]) -> bool:
+    """Set keys in a parsed TOML file, leaving alone what already has its value; say whether any key is new."""
+    new = False
+    for path, value in changes.items():
         table = document
-        for name in tables:
-            table = table.setdefault(name, new_table())
+        for name in path[:-1]:
+            if name not in table and value is not None:
+                table[name], new = new_table(), True
+            table = table.get(name, {})
+            if not isinstance(table, MutableMapping):
+                raise InputError(f"{'.'.join(map(str, path))}: {shown(name)} is no table of keys; name the key itself.")
+        key = path[-1]
         if value is None:
             table.pop(key, None)
         elif table.get(key) != value:
+            new = new or key not in table
             table[key] = value
+    return new
+
+
+def _check_changes(changes: Changes) -> None:
+    for path, value in changes.items():
+        if not isinstance(path, tuple) or not path or not all(isinstance(name, str) for name in path):
+            raise InputError(f"{shown(path)} is no key path; write it like ('array', 'diameter').")
+        if not _is_toml(value):
+            raise InputError(
+                f"{'.'.join(path)}: {shown(value)} cannot stand in a file; write it as text with its unit."
+            )
+
+
+def _is_toml(value: Any) -> bool:
+    if isinstance(value, dict):
+        return all(isinstance(key, str) and _is_toml(entry) for key, entry in value.items())
+    if isinstance(value, (list, tuple)):
+        return all(_is_toml(entry) for entry in value)
+    return value is None or isinstance(value, (str, int, float))
 
 
 def _digest(raw: bytes) -> str:

@@ -15,7 +15,7 @@ CONNECTORS_RULE = 0.1
 def warnings(design: DesignFile, lines: tuple[DelayLine, ...]) -> tuple[str, ...]:
     """Return the warnings of a plan, most urgent first."""
     return (
-        *_clad(lines, max(band_frequencies(design).values())),
+        *_clad(design, lines, max(band_frequencies(design).values())),
         *_short(design, lines),
         *_measured(design),
         *_bands(design),
@@ -23,10 +23,10 @@ def warnings(design: DesignFile, lines: tuple[DelayLine, ...]) -> tuple[str, ...
     )
 
 
-def _clad(lines: tuple[DelayLine, ...], highest: float) -> Iterator[str]:
+def _clad(design: DesignFile, lines: tuple[DelayLine, ...], highest: float) -> Iterator[str]:
     moved = [(line, _range_degrees(line, highest)) for line in lines]
     far = [(line, degrees) for line, degrees in moved if degrees > 1]
-    if far:
+    if far and far[0][0].cable not in design.velocity_factor:
         worst, degrees = max(far, key=lambda pair: pair[1])
         names = ", ".join(line.label for line, _ in far)
         yield (

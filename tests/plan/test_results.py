@@ -1,0 +1,139 @@
+"""The plan as plain data: the contract's keys, numbers JSON can hold, nothing that changes."""
+
+import dataclasses
+import hashlib
+import json
+import math
+from typing import Any
+
+import pytest
+
+import workbook as wb
+
+CHECK = {"far_end", "frequency_hz", "first_cut_frequency_hz", "hz_per_m", "resistance_ohm"}
+# the contract's keys; more may join
+KEYS: dict[str, set[str]] = {
+    "": {
+        *"format name workbook_version design_sha256 bands elements directions delay_lines element_runs".split(),
+        *"receiver_run totals warnings".split(),
+    },
+    "bands": {"name", "frequency_hz"},
+    "elements": {"number", "east_m", "north_m"},
+    "directions": {"name", "azimuth_deg", "elements"},
+    "directions.elements": {"number", "delay_s", "polarity", "amplitude", "line"},
+    "delay_lines": {
+        *"label count delay_s cable cut_frequency_hz velocity_factor nominal_velocity_factor length_m".split(),
+        *"least_length_m greatest_length_m length_to_cut_m first_cut_m nominal_length_error_m".split(),
+        *"loop_resistance_ohm check bands".split(),
+    },
+    "delay_lines.check": CHECK,
+    "delay_lines.bands": set("name electrical_length_deg phase_error_deg nominal_phase_error_deg loss_db".split()),
+    "element_runs": set("cable count length_m length_to_cut_m loop_resistance_ohm check bands".split()),
+    "element_runs.check": CHECK,
+    "element_runs.bands": {"name", "electrical_length_deg", "loss_db"},
+    "receiver_run": {"cable", "length_m", "loop_resistance_ohm", "bands"},
+    "receiver_run.bands": {"name", "loss_db"},
+    "totals": {"cable", "length_m", "pieces"},
+}
+
+
+def tables(data: Any, path: str = "") -> Any:
+    """Yield every table of the plan with its place."""
+    if isinstance(data, dict):
+        yield path, data
+        for key, value in data.items():
+            yield from tables(value, f"{path}.{key}".lstrip("."))
+    elif isinstance(data, list):
+        for value in data:
+            yield from tables(value, path)
+
+
+@pytest.mark.parametrize("base", ["square", "entered", "full"])
+def test_the_contract_s_keys_are_there(plan, base):
+    seen = set()
+    for path, table in tables(plan(base).to_dict()):
+        assert KEYS[path] <= table.keys(), path
+        seen.add(path)
+    assert seen >= (set(KEYS) if base == "full" else set(KEYS) - {"receiver_run", "receiver_run.bands"})
+
+
+def plain(data: Any) -> bool:
+    if isinstance(data, dict):
+        return all(type(key) is str and plain(value) for key, value in data.items())
+    if isinstance(data, list):
+        return all(map(plain, data))
+    return data is None or type(data) in (str, int) or (type(data) is float and math.isfinite(data))
+
+
+@pytest.mark.parametrize("base", ["square", "entered", "full"])
+def test_json_says_the_same(plan, base):
+    """Only what JSON has: no NumPy numbers, no tuples, no infinities."""
+    data = plan(base).to_dict()
+    assert plain(data)
+    assert json.loads(json.dumps(data, allow_nan=False)) == data
+
+
+def test_what_the_file_says_is_repeated(write):
+    path = write("full")
+    data = wb.load_design(path).plan().to_dict()
+    assert (data["format"], data["name"], data["workbook_version"]) == (1, "Otter Mead", wb.__version__)
+    assert data["design_sha256"] == hashlib.sha256(path.read_bytes()).hexdigest()
+    assert data["bands"] == [
+        {"name": "160 m", "frequency_hz": 1.83e6},
+        {"name": "80 m", "frequency_hz": 3.65e6},
+        {"name": "40 m", "frequency_hz": 7.1e6},
+    ]
+    assert [(one["name"], one["azimuth_deg"]) for one in data["directions"]] == [
+        ("north-east", pytest.approx(45)),
+        ("half-way", pytest.approx(22.5)),
+    ]
+    assert [element["number"] for element in data["elements"]] == list(range(1, 9))
+    assert data["elements"][0] == {"number": 1, "east_m": pytest.approx(0), "north_m": pytest.approx(21)}
+    assert data["elements"][2] == {"number": 3, "east_m": pytest.approx(21), "north_m": pytest.approx(0, abs=1e-12)}
+
+
+def test_a_plan_without_a_receiver_run_says_null(plan):
+    assert plan().to_dict()["receiver_run"] is None
+    assert [total.pieces for total in plan().totals] == [1 + 4]
+
+
+def test_an_element_that_is_off_says_null(plan):
+    change = {("directions", 0, "delays"): ["0 ns", "off", "20 ns"]}
+    off = plan("entered", change).to_dict()["directions"][0]["elements"][1]
+    assert off == {"number": 2, "delay_s": None, "polarity": 0, "amplitude": 0.0, "line": None}
+
+
+def test_every_line_that_is_used_is_cut_and_the_other_way_round(plan):
+    for base in ("square", "entered", "full"):
+        data = plan(base).to_dict()
+        used = {feed["line"] for one in data["directions"] for feed in one["elements"]} - {None}
+        assert used == {line["label"] for line in data["delay_lines"]}
+
+
+def test_lines_are_told_shortest_first_and_cut_longest_first(plan):
+    made = plan("full")
+    lengths = [line.length_m for line in made.delay_lines]
+    assert lengths == sorted(lengths)
+    assert [line.label for line in made.delay_lines] == [chr(ord("A") + n) for n in range(len(lengths))]
+    assert made.cut_order == made.delay_lines[::-1]
+
+
+def test_a_plan_cannot_be_changed(plan):
+    made = plan()
+    with pytest.raises(dataclasses.FrozenInstanceError):
+        made.name = "other"
+    with pytest.raises(dataclasses.FrozenInstanceError):
+        made.delay_lines[0].length_m = 1.0
+    made.to_dict()["delay_lines"].clear()
+    assert made.delay_lines
+
+
+def test_the_same_design_gives_the_same_plan(write):
+    path = write("full")
+    assert wb.load_design(path).plan() == wb.load_design(path).plan()
+
+
+def test_a_plan_shows_itself_in_a_notebook(plan):
+    html = plan("full")._repr_html_()
+    assert "<table" in html
+    assert "Otter Mead" in html

@@ -1,0 +1,118 @@
+"""What the builder is warned of, in plain words."""
+
+import re
+
+import pytest
+
+
+def warned(made, *words):
+    """Return the warnings that hold all words."""
+    return [sentence for sentence in made.warnings if all(word in sentence for word in words)]
+
+
+CLAD = {("cables", "delay_line"): "series-6-clad"}
+
+
+def test_a_quiet_design_has_no_warnings(plan):
+    assert plan().warnings == ()
+    assert plan("entered").warnings == ()
+
+
+@pytest.mark.parametrize("base", ["square", "entered", "full"])
+def test_warnings_are_sentences(plan, base):
+    made = plan(base, {**CLAD, ("bands", "2 m"): "145 MHz", ("ends", "delay_line", "delay"): "3 ns"})
+    assert len(made.warnings) > 2
+    for sentence in made.warnings:
+        assert re.match(r"[A-Za-z0-9'].*[.]$", sentence)
+        assert "\n" not in sentence
+        assert "  " not in sentence
+
+
+def moved(line, hertz):
+    """How far the claddings move a line [degree]."""
+    return 360 * hertz * line.delay_s * (line.greatest_length_m / line.least_length_m - 1)
+
+
+def test_a_clad_cable_that_moves_a_line_by_more_than_a_degree(plan):
+    made = plan("square", {**CLAD, ("array", "side"): "60 m"})
+    (line,) = made.delay_lines
+    assert moved(line, 1.83e6) > 1.0
+    assert len(warned(made, "series-6-clad", "line A", "degree")) == 1
+    quiet = plan("square", {**CLAD, ("array", "side"): "2 m"})
+    assert moved(quiet.delay_lines[0], 1.83e6) < 0.9
+    assert not warned(quiet, "series-6-clad")
+
+
+def test_the_highest_band_decides_about_a_clad_cable(plan):
+    change = {**CLAD, ("array", "side"): "10 m"}
+    assert not warned(plan("square", change), "clad")
+    assert warned(plan("square", {**change, ("bands", "80 m"): "30 MHz"}), "clad")
+
+
+def test_every_line_that_moves_is_named(plan):
+    change = {**CLAD, ("array", "side"): "120 m", ("directions", 0, "azimuth"): "45 deg"}
+    assert warned(plan("square", change), "lines A, B")
+
+
+def test_solid_copper_moves_nothing(plan):
+    assert not warned(plan("square", {("array", "side"): "200 m"}), "copper")
+
+
+def test_who_has_measured_is_not_told_to_measure(plan):
+    change = {**CLAD, ("array", "side"): "60 m"}
+    measured = {("velocity_factor", "series-6-clad"): {"value": 0.8406, "frequency": "1.83 MHz"}}
+    assert warned(plan("square", change), "enter a measured velocity factor")
+    assert not warned(plan("square", {**change, **measured}), "enter a measured velocity factor")
+
+
+def test_connectors_rule_a_line_that_is_too_short(plan):
+    """Two connectors of 1.01 ns are more than a tenth of 20 ns, and less than a tenth of 38 ns."""
+    made = plan("entered", {("ends", "delay_line", "delay"): "1.01 ns"})
+    assert len(warned(made, "line A", "connectors", "tenth")) == 1
+    assert not warned(made, "lines A")
+    assert not warned(plan("entered", {("ends", "delay_line", "delay"): "0.99 ns"}), "connectors")
+    assert warned(plan("entered", {("ends", "delay_line", "delay"): "2 ns"}), "lines A, B", "connectors")
+
+
+@pytest.mark.parametrize(
+    ("bands", "words"),
+    [
+        ({"160 m": "1.79 MHz"}, ["1.79", "160 m", "outside"]),
+        ({"160 m": "3.65 MHz"}, ["3.65", "160 m", "outside"]),
+        ({"160 m": "1.83 MHz", "80 m": "4.1 MHz"}, ["4.1", "80 m", "outside"]),
+        ({"160 m": "1.83 MHz", "2 m": "145 MHz"}, ["'2 m'"]),
+        ({"160 m": "1.83 MHz", "my band": "3.1 MHz"}, ["'my band'"]),
+    ],
+)
+def test_a_frequency_outside_its_band(plan, bands, words):
+    assert len(warned(plan("square", {("bands",): bands}), *words)) == 1
+
+
+@pytest.mark.parametrize("frequency", ["1.8 MHz", "2.0 MHz", "1.95 MHz"])
+def test_any_region_s_band_is_good(plan, frequency):
+    assert plan("square", {("bands", "160 m"): frequency}).warnings == ()
+
+
+@pytest.mark.parametrize(
+    ("bands", "missing"),
+    [
+        ({"160 m": "1.83 MHz", "40 m": "7.1 MHz"}, ["80 m", "60 m"]),
+        ({"160 m": "1.83 MHz", "60 m": "5.36 MHz"}, ["80 m"]),
+        ({"160 m": "1.83 MHz", "80 m": "3.65 MHz"}, []),
+    ],
+)
+def test_a_band_missing_in_between(plan, bands, missing):
+    found = warned(plan("square", {("bands",): bands}), "not under [bands]")
+    assert len(found) == bool(missing)
+    assert all(name in found[0] for name in missing)
+
+
+def test_a_measurement_that_nothing_uses(plan):
+    change = {("velocity_factor", "rg-6-solid-pe"): {"value": 0.65, "frequency": "1.83 MHz"}}
+    assert warned(plan("square", change), "rg-6-solid-pe", "not used")
+
+
+@pytest.mark.parametrize(("value", "count"), [(0.8, 1), (0.83, 0), (0.66, 1)])
+def test_a_measurement_far_from_the_record(plan, value, count):
+    change = {("velocity_factor", "series-6-copper"): {"value": value, "frequency": "1.83 MHz"}}
+    assert len(warned(plan("square", change), "series-6-copper", f"{value:g}")) == count

@@ -1,0 +1,237 @@
+"""The rules of the house, kept by a machine: style, types, floors, docstrings, names, and what an import costs."""
+
+import ast
+import importlib
+import inspect
+import os
+import pkgutil
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import workbook as wb
+import workbook.formulas
+
+ROOT = Path(__file__).parent.parent
+MODULES = sorted((ROOT / "workbook").rglob("*.py"))
+ENVIRONMENT = {**os.environ, "PYTHONPATH": str(ROOT), "NO_COLOR": "1"}
+LINT = "from importlinter.cli import lint_imports_command; lint_imports_command()"
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("-m", "ruff", "check", "."),
+        ("-m", "ruff", "format", "--check", "."),
+        ("-m", "mypy"),
+        ("-c", LINT),
+    ],
+    ids=["ruff", "format", "mypy", "floors"],
+)
+def test_the_tools_agree(arguments):
+    done = subprocess.run(
+        [sys.executable, *arguments], cwd=ROOT, env=ENVIRONMENT, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_no_module_is_longer_than_400_lines(path):
+    assert len(path.read_text(encoding="utf-8").splitlines()) <= 400
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_no_function_is_longer_than_a_screen(path):
+    """60 lines with its docstring is generous; design.md aims at bodies that fit a screen."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.FunctionDef):
+            first = node.body[1] if ast.get_docstring(node) and len(node.body) > 1 else node.body[0]
+            assert node.end_lineno - first.lineno < 50, node.name
+
+
+# --- formulas ---------------------------------------------------------------------------------------------
+
+UNITS = {"1", "m", "1/m", "Hz", "s", "rad", "rad/s", "ohm", "ohm/m", "S/m", "Np", "K", "W", "V", "A"}
+
+
+def formulas():
+    for module in pkgutil.iter_modules(workbook.formulas.__path__):
+        loaded = importlib.import_module(f"workbook.formulas.{module.name}")
+        for name, function in inspect.getmembers(loaded, inspect.isfunction):
+            if function.__module__ == loaded.__name__ and not name.startswith("_"):
+                yield pytest.param(function, id=f"{module.name}.{name}")
+
+
+def described(function, section):
+    """Return the entries of a docstring's section: what stands at the margin, and the text below it."""
+    lines = inspect.getdoc(function).splitlines()
+    start = next((n for n, line in enumerate(lines) if line == section and lines[n + 1] == "-" * len(section)), None)
+    entries: dict[str, str] = {}
+    if start is None:
+        return entries
+    name = ""
+    for line in lines[start + 2 :]:
+        if line and set(line) == {"-"}:
+            entries.pop(name)  # the heading of the next section
+            break
+        if line and not line.startswith(" "):
+            name = line
+            entries[name] = ""
+        else:
+            entries[name] = f"{entries.get(name, '')} {line.strip()}".strip()
+    return entries
+
+
+@pytest.mark.parametrize("function", list(formulas()))
+def test_a_formula_says_what_goes_in_and_out_in_which_unit(function):
+    entries = described(function, "Parameters")
+    names = [name.strip() for key in entries for name in key.split(",")]
+    assert names == list(inspect.signature(function).parameters)
+    for name, text in entries.items():
+        found = re.findall(r"\[([^\]]+)\]", text)
+        assert found, f"{name} has no unit in brackets"
+        assert set(found) <= UNITS, f"{name}: {found}"
+    back = described(function, "Returns")
+    assert back, "what comes back is not said"
+    found = re.findall(r"\[([^\]]+)\]", " ".join([*back, *back.values()]))
+    assert found
+    assert set(found) <= UNITS
+
+
+@pytest.mark.parametrize("function", list(formulas()))
+def test_a_formula_begins_with_a_sentence(function):
+    first = inspect.getdoc(function).splitlines()[0]
+    assert first.endswith(".")
+    assert first.split()[0] == "Return"
+
+
+# --- names ------------------------------------------------------------------------------------------------
+
+STUB = ast.parse((ROOT / "workbook" / "__init__.pyi").read_text(encoding="utf-8"))
+NAMES = sorted(
+    alias.asname or alias.name for node in STUB.body if isinstance(node, ast.ImportFrom) for alias in node.names
+)
+
+CONTRACT = (
+    "InputError Quantity quantity feet_inches bands band "
+    "cables cable conductor_impedance shield_impedance electrical_length physical_length delay_length phase_of_delay "
+    "total_loss check_frequency length_from_check_frequency input_impedance constant_cable ideal_cable "
+    "load_design ring square row layout_from Layout trim_advice"
+).split()
+METHODS = (
+    "attenuation velocity_factor group_velocity_factor characteristic_impedance propagation_constant "
+    "nominal_velocity_factor nominal_impedance loop_resistance network with_cladding span"
+).split()
+# the contract's argument names are part of it
+ARGUMENTS = {
+    "quantity": ["text"],
+    "feet_inches": ["length"],
+    "bands": ["region"],
+    "band": ["name", "region"],
+    "cables": [],
+    "cable": ["name"],
+    "conductor_impedance": ["frequency", "radius", "layers", "inner_radius"],
+    "shield_impedance": ["frequency", "radius", "thickness", "conductivity", "relative_permeability"],
+    "electrical_length": ["length", "frequency", "velocity_factor"],
+    "physical_length": ["electrical_length", "frequency", "velocity_factor"],
+    "delay_length": ["delay", "velocity_factor", "frequency"],
+    "phase_of_delay": ["delay", "frequency"],
+    "total_loss": ["cable", "length", "frequency", "load"],
+    "check_frequency": ["cable", "length", "far_end"],
+    "length_from_check_frequency": ["cable", "frequency", "far_end"],
+    "input_impedance": ["cable", "length", "frequency", "load"],
+    "constant_cable": ["resistance", "inductance", "conductance", "capacitance"],
+    "ideal_cable": ["impedance", "velocity_factor"],
+    "load_design": ["path"],
+    "ring": ["count", "diameter", "first_azimuth"],
+    "square": ["side", "first_azimuth"],
+    "row": ["count", "spacing", "azimuth"],
+    "layout_from": ["positions"],
+}
+CABLE_ARGUMENTS = {
+    "attenuation": ["frequency"],
+    "velocity_factor": ["frequency"],
+    "group_velocity_factor": ["frequency"],
+    "characteristic_impedance": ["frequency"],
+    "propagation_constant": ["frequency"],
+    "network": ["frequency", "length", "port_impedance"],
+    "with_cladding": ["thickness"],
+    "span": ["quantity", "frequency"],
+}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_name_of_the_stub_is_there(name):
+    assert getattr(wb, name) is not None
+    assert name in dir(wb)
+    assert name in wb.__all__
+
+
+@pytest.mark.parametrize("name", CONTRACT)
+def test_every_name_of_the_contract_is_there(name):
+    assert name in NAMES
+    assert callable(getattr(wb, name))
+
+
+@pytest.mark.parametrize("name", METHODS)
+def test_a_cable_has_what_the_contract_asks(name):
+    assert hasattr(wb.cable("series-6-clad"), name)
+
+
+@pytest.mark.parametrize("name", ARGUMENTS)
+def test_arguments_are_those_of_the_contract(name):
+    """First these, in this order; what joins comes behind and has a default."""
+    parameters = list(inspect.signature(getattr(wb, name)).parameters.values())
+    wanted = ARGUMENTS[name]
+    assert [parameter.name for parameter in parameters][: len(wanted)] == wanted
+    assert all(parameter.default is not parameter.empty for parameter in parameters[len(wanted) :])
+
+
+@pytest.mark.parametrize("name", CABLE_ARGUMENTS)
+def test_arguments_of_a_cable_are_those_of_the_contract(name):
+    wanted = CABLE_ARGUMENTS[name]
+    assert list(inspect.signature(getattr(wb.Cable, name)).parameters)[1 : 1 + len(wanted)] == wanted
+
+
+def test_a_name_that_is_not_there_is_an_ordinary_error():
+    with pytest.raises(AttributeError):
+        _ = wb.nothing_of_the_kind
+
+
+def test_an_input_error_is_a_value_error():
+    assert issubclass(wb.InputError, ValueError)
+
+
+# --- what an import costs ---------------------------------------------------------------------------------
+
+HEAVY = "pint numpy scipy pydantic matplotlib skrf jinja2 tomlkit ipywidgets anywidget jupyterlab platformdirs".split()
+
+
+def modules_after(code):
+    script = f"{code}\nimport sys\nprint(*sorted(m for m in sys.modules if '.' not in m))"
+    done = subprocess.run(
+        [sys.executable, "-c", script], cwd=ROOT, env=ENVIRONMENT, capture_output=True, text=True, check=True
+    )
+    return set(done.stdout.split())
+
+
+def test_importing_the_workbook_imports_nothing_heavy():
+    assert not modules_after("import workbook") & set(HEAVY)
+
+
+def test_lengths_of_line_need_neither_drawing_nor_notebooks():
+    found = modules_after("import workbook as wb\nwb.cable('series-6-copper').attenuation('1.83 MHz')")
+    assert not found & {"matplotlib", "skrf", "jinja2", "ipywidgets", "anywidget", "jupyterlab", "tomlkit"}
+
+
+def test_a_plan_needs_neither_drawing_nor_notebooks():
+    design = "notebooks/heron-fen-ring.toml"
+    found = modules_after(f"import workbook as wb\nwb.load_design({design!r}).plan().to_dict()")
+    assert not found & {"matplotlib", "skrf", "jinja2", "ipywidgets", "anywidget", "jupyterlab"}
+
+
+def test_the_package_is_typed():
+    assert (ROOT / "workbook" / "py.typed").is_file()
