@@ -26,9 +26,11 @@ _ANGLES = {"degree", "radian", "turn", "arcminute", "arcsecond", "milliradian", 
 _NUMBER = r"(?:\d+(?:\.\d*)?|\.\d+)"
 _FRACTION = r"\d+/\d+"
 _AMOUNT = rf"(?:{_NUMBER}[ -]{_FRACTION}|{_FRACTION}|{_NUMBER})"
-_FEET = rf"(?P<feet>{_AMOUNT}) ?(?:'|(?:ft|foot|feet)(?![^\W\d]))"
-_INCHES = rf"(?P<inches>{_AMOUNT}) ?(?:\"|''|in\b|inch\b|inches\b)"
-_TAPE = re.compile(rf"(?P<sign>[+-]?) ?(?:{_FEET}(?:(?:,? ?|-| - ){_INCHES})?|{_INCHES.replace('inches>', 'only>')})")
+_FEET = rf"(?P<feet>{_AMOUNT}) ?(?:'|(?:ft|foot|feet)\.?(?![^\W\d]))"
+_INCHES = rf"(?P<inches>{_AMOUNT}) ?(?:\"|''|(?:inches|inch|in)\b\.?)"
+_TAPE = re.compile(
+    rf"(?P<sign>[+-]?) ?(?:{_FEET}(?:(?:,? ?|-| - ){_INCHES})?|{_INCHES.replace('inches>', 'only>')})", re.IGNORECASE
+)
 _NAME = r"[^\W\d_][^\W\d]*(?:(?:\^|\*\*)-?\d+)?|°[CF]?|%"
 _PLAIN = re.compile(
     rf"(?P<number>[+-]? ?{_NUMBER}(?:[eE][+-]?\d+)?) ?"
@@ -285,7 +287,7 @@ def fraction(value: Any, name: str = "velocity_factor") -> Any:
     outside = ~((np.asarray(result) > 0) & (np.asarray(result) <= 1))
     if np.any(outside):
         worst = float(np.atleast_1d(result)[np.atleast_1d(outside)][0])
-        per_cent = f"; {worst:g} looks like per cent, write {worst / 100:g}" if 1 < worst <= 100 else ""
+        per_cent = f"; {worst:g} looks like per cent, write {worst / 100:g}" if 5 <= worst <= 100 else ""
         raise InputError(f"{name}: {worst:g} is outside 0 to 1 (light in vacuum is 1){per_cent}.")
     return result
 

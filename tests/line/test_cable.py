@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 import workbook as wb
+from workbook.files import shipped
 
 Q = wb.Quantity
 C = 299_792_458.0
@@ -240,3 +241,19 @@ def test_a_pair_of_connectors_lowers_the_check_frequency_like_cable_of_their_del
 def test_connectors_longer_than_the_line_are_refused(refused):
     cable = wb.cable("series-6-copper")
     refused(lambda: wb.length_from_check_frequency(cable, "5 MHz", connector_delay="30 ns"), "connector_delay")
+
+
+def test_a_shield_known_only_as_a_range_says_so(tmp_path, monkeypatch):
+    """Design card: a record without shield resistance says "low-band loss uncertain" and carries a range."""
+    text = (shipped("cable_data") / "series-6-copper.toml").read_text()
+    spread = "\n".join(
+        f'dc_resistance_range.{end} = {{ value = "{ohm} ohm/1000 ft", source = "data-sheets" }}'
+        for end, ohm in (("least", 3.5), ("typical", 4.5), ("greatest", 9.5))
+    )
+    line = 'dc_resistance = { value = "4.5 ohm/1000 ft", source = "data-sheets" }'
+    assert text.count(line) == 1
+    (tmp_path / "barn-cable.toml").write_text(text.replace(line, spread))
+    monkeypatch.setenv("FEEDLINE_WORKBOOK_CABLES", str(tmp_path))
+    cable = wb.cable("barn-cable")
+    assert any("low-band loss uncertain" in sentence for sentence in cable.unknown)
+    assert cable.attenuation("1.84 MHz") == wb.cable("series-6-copper").attenuation("1.84 MHz")

@@ -8,7 +8,6 @@ from html import escape
 
 import numpy as np
 
-from workbook.errors import InputError
 from workbook.figures.style import FAINT, FIRST, INK, SECOND
 from workbook.plan.results import Feed, Plan, PlanDirection
 
@@ -52,7 +51,7 @@ def plan_drawing(plan: Plan, direction: str | None = None) -> str:
     InputError
         When the plan has no such direction.
     """
-    chosen = _direction(plan, direction)
+    chosen = None if direction is None else plan.direction(direction)
     field = _Field(plan)
     aim = f"fired {chosen.name}, {chosen.azimuth_deg:g} deg" if chosen else "seen from above"
     parts = [
@@ -68,15 +67,6 @@ def plan_drawing(plan: Plan, direction: str | None = None) -> str:
     size = f'viewBox="0 0 {WIDTH:g} {HEIGHT:g}" width="{WIDTH:g}" height="{HEIGHT:g}"'
     look = 'xmlns="http://www.w3.org/2000/svg" font-family="DejaVu Sans, Arial, sans-serif"'
     return f"<svg {look} {size}>{''.join(parts)}</svg>"
-
-
-def _direction(plan: Plan, name: str | None) -> PlanDirection | None:
-    if name is None:
-        return None
-    for one in plan.directions:
-        if one.name == name:
-            return one
-    raise InputError(f"direction: there is none named {name!r} in {plan.name}; choose one of its directions.")
 
 
 def _state(plan: Plan) -> str:

@@ -1,7 +1,7 @@
 """A cable: what it does at any frequency."""
 
 import functools
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
@@ -142,7 +142,7 @@ class Cable:
         )
         below = self.estimated_below
         estimated = (f"loss and velocity below {below:~P}, the lowest published point, are estimated",) if below else ()
-        return (*self.record.unknown, *estimated, *disputed)
+        return (*self.record.unknown, *estimated, *_uncertain_shield(self.record), *disputed)
 
     @property
     def estimated_below(self) -> Any:
@@ -236,6 +236,15 @@ class Cable:
         grid = skrf.Frequency.from_f(hertz, unit="Hz")
         media = skrf.media.DefinedGammaZ0(grid, z0_port=port, z0=impedance, gamma=gamma)
         return media.line(metres, "m", name=self.name)
+
+
+def _uncertain_shield(record: Record) -> Iterator[str]:
+    spread = record.shield.dc_resistance_range if record.shield else None
+    if spread:
+        yield (
+            "low-band loss uncertain: the shield's resistance is only known to lie between "
+            f"{spread.least.value:~P} and {spread.greatest.value:~P}"
+        )
 
 
 def constant_cable(resistance: Any, inductance: Any, conductance: Any, capacitance: Any) -> Cable:

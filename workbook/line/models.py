@@ -192,7 +192,10 @@ def _coax_model(record: Record) -> CoaxModel:
     radius = centre.diameter.value.m_as("m") / 2 * shrink
     inside = dielectric.diameter.value.m_as("m") / 2
     shield_conductivity = CONDUCTIVITY[shield.material]
-    resistance = shield.dc_resistance.value.m_as("ohm/m")
+    spread = shield.dc_resistance_range
+    known = spread.typical if spread else shield.dc_resistance
+    assert known is not None
+    resistance = known.value.m_as("ohm/m")
     model = CoaxModel(
         radius=radius,
         conductivity=_centre_conductivity(centre, radius),

@@ -94,8 +94,15 @@ class Shield(Strict):
 
     layers: list[str] = Field(examples=['["aluminium foil", "60 % aluminium braid"]'])
     material: Literal["copper", "aluminium"] = Field(examples=['"aluminium"'])
-    dc_resistance: Cited[Resistance]
+    dc_resistance: Cited[Resistance] | None = None
+    dc_resistance_range: Spread[Resistance] | None = None
     braid_factor: Cited[Annotated[float, number(0.1, 20, "2.0")]] | None = None
+
+    @model_validator(mode="after")
+    def _resistance(self) -> "Shield":
+        if (self.dc_resistance is None) == (self.dc_resistance_range is None):
+            raise ValueError("write dc_resistance, or dc_resistance_range where only a range is known.")
+        return self
 
 
 class Jacket(Strict):

@@ -1,4 +1,6 @@
 """Worksheets' controls wired to functions; a notebook calls one function per panel."""
 
+from workbook.panels.cable_loss import cable_loss as cable_loss
 from workbook.panels.delay_lines import delay_lines as delay_lines
+from workbook.panels.electrical_length import electrical_length as electrical_length
 from workbook.panels.reel import reel as reel

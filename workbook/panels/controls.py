@@ -97,7 +97,7 @@ def page(name: str) -> widgets.HTML:
 def with_unit(text: str, unit: str) -> str:
     """Return what was typed, a bare number with the unit that stands in the field's label."""
     plain = text.strip()
-    return f"{plain} {unit}" if plain.replace(".", "", 1).isdecimal() else plain
+    return f"{plain} {unit}" if plain.lstrip("+-−").replace(".", "", 1).isdecimal() else plain
 
 
 def tables(*parts: str) -> str:

@@ -161,8 +161,7 @@ def _feed(line: str | None, polarity: int) -> str:
 
 def delay_table(plan: Plan, direction: str) -> Table:
     """Return what every element waits in one direction, longest first, in time and in degrees on every band."""
-    chosen = next(one for one in plan.directions if one.name == direction)
-    feeds = sorted(chosen.elements, key=lambda feed: (-(feed.delay_s or 0.0), feed.number))
+    feeds = sorted(plan.direction(direction).elements, key=lambda feed: (-(feed.delay_s or 0.0), feed.number))
     rows = tuple(
         (
             str(feed.number),

@@ -179,6 +179,14 @@ class Plan:
             f"label: there is no line {label!r}; there are {', '.join(x.label for x in self.delay_lines)}."
         )
 
+    def direction(self, name: str) -> PlanDirection:
+        """Return the direction of a name."""
+        for one in self.directions:
+            if one.name == name:
+                return one
+        known = ", ".join(one.name for one in self.directions)
+        raise InputError(f"direction: there is no {name!r} in {self.name}; there are {known}.")
+
     @property
     def cut_order(self) -> tuple[DelayLine, ...]:
         """The delay lines, longest first, so that a spoiled piece still makes a shorter line."""
