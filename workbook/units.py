@@ -28,9 +28,7 @@ _FRACTION = r"\d+/\d+"
 _AMOUNT = rf"(?:{_NUMBER}[ -]{_FRACTION}|{_FRACTION}|{_NUMBER})"
 _FEET = rf"(?P<feet>{_AMOUNT}) ?(?:'|(?:ft|foot|feet)\.?(?![^\W\d]))"
 _INCHES = rf"(?P<inches>{_AMOUNT}) ?(?:\"|''|(?:inches|inch|in)\b\.?)"
-_TAPE = re.compile(
-    rf"(?P<sign>[+-]?) ?(?:{_FEET}(?:(?:,? ?|-| - ){_INCHES})?|{_INCHES.replace('inches>', 'only>')})", re.IGNORECASE
-)
+_TAPE = re.compile(rf"(?P<sign>[+-]?) ?(?:{_FEET}(?:(?:,? ?|-| - ){_INCHES})?|{_INCHES.replace('inches>', 'only>')})")
 _NAME = r"[^\W\d_][^\W\d]*(?:(?:\^|\*\*)-?\d+)?|°[CF]?|%"
 _PLAIN = re.compile(
     rf"(?P<number>[+-]? ?{_NUMBER}(?:[eE][+-]?\d+)?) ?"

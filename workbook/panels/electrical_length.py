@@ -1,0 +1,280 @@
+"""Worksheet *electrical length and velocity factor*: one piece of cable told one way, shown in all the others."""
+
+import math
+from typing import Any
+
+import ipywidgets as widgets
+
+from workbook.bands import band, bands
+from workbook.errors import InputError
+from workbook.figures.style import for_screen, to_svg
+from workbook.figures.velocity import velocity
+from workbook.line.cable import Cable
+from workbook.line.catalogue import cable, cables
+from workbook.line.piece import (
+    UNITS,
+    VELOCITIES,
+    Piece,
+    claddings,
+    delay_coefficient,
+    kind_of,
+    nominal_note,
+    nominal_table,
+    piece,
+    piece_table,
+    sixteenth_note,
+    warmth_table,
+)
+from workbook.panels import controls
+from workbook.panels.picture import Picture
+from workbook.units import Quantity, positive
+
+FIRST_CABLE = "series-6-clad"
+LOWEST_MHZ, HIGHEST_MHZ, LONGEST_M = 0.1, 1000.0, 10_000.0
+# how far each amount slider goes, and its step
+_REACH = {"length": (100.0, 0.01), "delay": (500.0, 0.1), "degrees": (720.0, 0.1)}
+_CLADDING_STEP = 0.1
+_WORDS = (
+    "Nobody prints a settled value: two figures for one class of solid polyethylene differ by a factor of eight. "
+    "Take them as orders of magnitude, and measure your own reel cold and warm where it matters."
+)
+
+
+def cables_first() -> str:
+    """Return the name of the cable to begin with; a broken file of the user's own does not take the sheet down."""
+    for name in (FIRST_CABLE, *cables()):
+        try:
+            cable(name)
+        except InputError:
+            continue
+        return name
+    raise InputError("cables: none can be read; mend the files in your own folder of cables.")
+
+
+class ElectricalLengthPanel:
+    """The controls and what they do; holds what is shown: frequency, cable, amount and delay coefficient."""
+
+    def __init__(self) -> None:
+        self.band = controls.steps("band", "band", "sets the frequency to the middle of the band", bands())
+        self.frequency = controls.entry(
+            "frequency", "frequency (MHz)", "where the piece is used; empty is the middle of the band", "such as 1.83"
+        )
+        self.cable = controls.choice("cable", "cable", "what the piece is cut from", cables())
+        self.given = controls.choice("given", "given as", "what you know of the piece", tuple(UNITS))
+        self.exact = controls.entry(
+            "exact", "exact (m, ft, ns, deg)", "an exact amount; its unit says what it is", "such as 88 ft 3 1/2 in"
+        )
+        self.velocity = controls.choice("velocity", "velocity factor", "which one it is cut by", VELOCITIES)
+        self.coefficient = controls.entry(
+            "coefficient", "delay drift (ppm/K)", "change of delay per kelvin; empty is unknown", "unknown"
+        )
+        self.cladding_place, self.amount_place = controls.column(), controls.column()
+        self.answers = {
+            name: _silent(controls.page(f"{name}-answer")) for name in ("frequency", "cable", "exact", "coefficient")
+        }
+        self.drawing, self.page = Picture(), controls.page("results")
+        self.drift: Any = None
+        self.amount = Quantity(100.0, UNITS["delay"])
+        self.given.value = "delay"
+        self.cable.value = cables_first()
+        self.whole = self.made_of = cable(self.cable.value)
+        self.used_at = band(self.band.value).centre
+        self.frequency.value = self._middle()
+        self._fresh_cladding()
+        self._fresh_amount()
+        self._observe()
+        self._show()
+
+    def _observe(self) -> None:
+        self.band.observe(lambda _: self._to_band(), "value")
+        self.frequency.observe(lambda _: self._answered("frequency", self._read_frequency), "value")
+        self.cable.observe(lambda _: self._answered("cable", self._read_cable), "value")
+        self.given.observe(lambda _: self._tell_otherwise(), "value")
+        self.exact.observe(lambda _: self._answered("exact", self._read_exact), "value")
+        self.velocity.observe(lambda _: self._show(), "value")
+        self.coefficient.observe(lambda _: self._answered("coefficient", self._read_coefficient), "value")
+
+    @property
+    def widget(self) -> widgets.Widget:
+        """The whole panel: controls and picture side by side where there is room, the tables below."""
+        said = self.answers
+        entries = controls.column(
+            self.band,
+            *(self.frequency, said["frequency"]),
+            *(self.cable, said["cable"], self.cladding_place),
+            *(self.given, self.amount_place),
+            *(self.exact, said["exact"]),
+            self.velocity,
+            *(self.coefficient, said["coefficient"]),
+        )
+        entries.layout.width, entries.layout.flex, entries.layout.padding = "auto", "1 1 340px", "0 6px 0 0"
+        top = widgets.Box([entries, self.drawing], layout=widgets.Layout(flex_flow="row wrap", width="100%"))
+        return controls.column(top, self.page)
+
+    @property
+    def shown(self) -> Piece:
+        """The piece as all controls tell it."""
+        return piece(self.made_of, self.used_at, self.amount, self.velocity.value)
+
+    # --- what is entered ----------------------------------------------------------------------------------
+
+    def _answered(self, name: str, read: Any) -> None:
+        """Read an entry and show what it makes; one that cannot be used is answered below it."""
+        answer = self.answers[name]
+        try:
+            read()
+        except InputError as error:
+            answer.value = controls.tables(controls.sentence(f"{error} {self._still(name)}", "refused"))
+            answer.layout.display = None
+            return
+        _silent(answer)
+        self._show()
+
+    def _still(self, name: str) -> str:
+        """Say what goes on being shown while an entry cannot be used."""
+        if name == "coefficient":
+            self.drift = None
+            self._show()
+            return "Until then the drift is unknown."
+        kept = {"frequency": _mhz(self.used_at), "cable": self.whole.name, "exact": f"{self.amount:.6g~P}"}
+        return f"Until then this is of {kept[name]}."
+
+    def _middle(self) -> str:
+        return f"{band(self.band.value).centre.m_as('MHz'):g}"
+
+    def _to_band(self) -> None:
+        if self.frequency.value == self._middle():
+            self._answered("frequency", self._read_frequency)
+        self.frequency.value = self._middle()
+
+    def _read_frequency(self) -> None:
+        if not self.frequency.value.strip():
+            self.frequency.value = self._middle()
+        megahertz = positive(controls.with_unit(self.frequency.value, "MHz"), "MHz", "frequency")
+        if not LOWEST_MHZ <= megahertz <= HIGHEST_MHZ:
+            raise InputError(
+                f"frequency: {megahertz:g} MHz is not within the {LOWEST_MHZ:g} to {HIGHEST_MHZ:g} MHz of this sheet."
+            )
+        self.used_at = Quantity(megahertz, "MHz")
+
+    def _read_cable(self) -> None:
+        self.whole = self.made_of = cable(self.cable.value)
+        self._fresh_cladding()
+
+    def _read_exact(self) -> None:
+        if not self.exact.value.strip():
+            return  # a moved slider has emptied it
+        text = self.exact.value
+        told = piece(self.made_of, self.used_at, text, self.velocity.value)
+        if told.length.m_as("m") > LONGEST_M:
+            raise InputError(f"amount: {text} makes a piece longer than {LONGEST_M / 1e3:g} km; check the unit.")
+        self.amount = told.amount
+        if self.given.value == kind_of(told.amount):
+            self._fresh_amount()
+        else:
+            self.given.value = kind_of(told.amount)
+
+    def _read_coefficient(self) -> None:
+        text = controls.with_unit(self.coefficient.value, "ppm/K")
+        self.drift = delay_coefficient(text) if text else None
+
+    # --- sliders, made anew whenever their range or unit is another -----------------------------------------
+
+    def _tell_otherwise(self) -> None:
+        """Tell the same piece by its length, its delay or its degrees."""
+        kind, one = self.given.value, self.shown
+        if kind_of(self.amount) != kind:
+            told = {"length": one.length, "delay": one.delay, "degrees": one.electrical_length}[kind]
+            self.amount = told.to(UNITS[kind])
+            self.exact.value = ""
+        self._fresh_amount()
+        self._show()
+
+    def _fresh_amount(self) -> None:
+        kind = self.given.value
+        unit, (reach, step) = UNITS[kind], _REACH[kind]
+        value = self.amount.m_as(unit)
+        label = f"{kind} ({'deg' if unit == 'degree' else unit})"
+        # steps are counted from the lower end, which cannot be nought
+        made = controls.slider("amount", label, "how much of it", step, max(reach, math.ceil(2 * value)), step)
+        controls.place(made, max(value, step))
+        made.observe(lambda change: self._slide_amount(change.new), "value")
+        _replace(self.amount_place, made)
+
+    def _slide_amount(self, value: float) -> None:
+        self.amount = Quantity(value, UNITS[self.given.value])
+        self.exact.value = ""
+        _silent(self.answers["exact"])
+        self._show()
+
+    def _fresh_cladding(self) -> None:
+        found = claddings(self.whole)
+        least, typical, greatest = (
+            (0.0, 0.0, 0.0) if found is None else (round(float(um), 3) for um in found.m_as("um"))
+        )
+        movable = greatest - least > _CLADDING_STEP
+        why = "" if movable else ": none" if found is None else ": known"
+        made = controls.slider(
+            "cladding",
+            f"cladding (um){why}",
+            "copper on the steel of a clad centre, over the range of its record",
+            *(least, greatest if movable else least + 1, _CLADDING_STEP),
+        )
+        made.disabled = not movable
+        controls.place(made, typical)
+        made.observe(lambda change: self._slide_cladding(change.new), "value")
+        _replace(self.cladding_place, made)
+
+    def _slide_cladding(self, um: float) -> None:
+        self.made_of = self.whole.with_cladding(Quantity(um, "um"))
+        self._show()
+
+    # --- what is shown --------------------------------------------------------------------------------------
+
+    def _show(self) -> None:
+        one = self.shown
+        state = _state(one)
+        self.page.value = _tables(one, self.whole, self.drift)
+        self.drawing.describes = f"Velocity factor of {one.cable.name} against frequency, {state}"
+        self.drawing.svg = for_screen(to_svg(velocity(one, self.whole, state, self.drift)))
+
+
+def _tables(one: Piece, whole: Cable, drift: Any) -> str:
+    parts = [piece_table(one, whole).html(), controls.sentence(sixteenth_note(one), "note")]
+    guessed = whole.estimated_below
+    if guessed is not None and one.frequency < guessed:
+        text = f"Estimated: nothing is published of {whole.name} below {_mhz(guessed)}."
+        parts.append(controls.sentence(text, "refused"))
+    parts += [nominal_table(one).html(), controls.sentence(nominal_note(one), "note")]
+    parts += [warmth_table(one, drift).html(), controls.sentence(_WORDS, "note")]
+    return controls.tables(*parts)
+
+
+def _state(one: Piece) -> str:
+    """Say in one line what the picture shows."""
+    found = claddings(one.cable)
+    copper = "" if found is None else f"{found.m_as('um')[1]:g} um of copper; "
+    factor = f"{one.velocity_factor:.4f}" if one.velocity == "true" else f"{one.velocity_factor:g}"
+    return f"{copper}{one.amount:.6g~P} at {_mhz(one.frequency)} by {one.velocity} {factor}"
+
+
+def _mhz(frequency: Any) -> str:
+    return f"{frequency.m_as('MHz'):g} MHz"
+
+
+def _silent(answer: widgets.HTML) -> widgets.HTML:
+    """Empty an answer, and let it take no room."""
+    answer.value, answer.layout.display = "", "none"
+    return answer
+
+
+def _replace(place: widgets.VBox, made: widgets.Widget) -> None:
+    """Put a fresh control in a place, and let go of the old one."""
+    old, place.children = place.children, (made,)
+    for control in old:
+        control.close()
+
+
+def electrical_length() -> widgets.Widget:
+    """Return the panel of the worksheet *electrical length and velocity factor*."""
+    return ElectricalLengthPanel().widget
