@@ -109,7 +109,7 @@ def _key(steps: tuple[int | str, ...], data: Any) -> str:
 
 
 def _reader(check: Callable[..., Any], unit: str, example: str, value: Any) -> Any:
-    # a value that has been read already comes again when a design is changed in memory
+    # defaults are quantities already
     if isinstance(value, units.Quantity):
         return units.Quantity(check(value, unit, "value"), unit)
     if not isinstance(value, str):

@@ -136,6 +136,19 @@ def slider_to_result() -> None:
         print(f"{name}, one move of a slider: {whole:.0f} ms: {shares}")
 
 
+def whole_catalogue() -> None:
+    """Every cable of the catalogue at 2000 frequencies, against one alone; and the range of the clad ones at 60."""
+    names = wb.cables()
+    made = [wb.cable(name) for name in names]
+    one = median_ms(lambda: wb.cable("series-6-copper").propagation_constant(wb.Quantity(fresh(), "Hz")))
+    every = median_ms(lambda: [cable.propagation_constant(wb.Quantity(fresh(), "Hz")) for cable in made], 7)
+    print(f"catalogue of {len(names)} at 2000 frequencies: {every:.0f} ms, {every / one:.1f} times one solid cable")
+    clad = wb.cable("series-6-clad")
+    few = wb.Quantity(np.geomspace(0.5e6, 50e6, 60), "Hz")
+    span = median_ms(lambda: clad.span("velocity_factor", few), 7)
+    print(f"range over claddings and steels at 60 frequencies: {span:.0f} ms, {span / one:.1f} times one solid cable")
+
+
 def slider_to_picture() -> None:
     """Key press to repainted drawing in a headless browser, median of 40."""
     sys.path.insert(0, str(Path(__file__).parent.parent / "browser"))
@@ -177,5 +190,6 @@ if __name__ == "__main__":
     clad_against_bare_bessel()
     importing()
     slider_to_result()
+    whole_catalogue()
     if "--browser" in sys.argv:
         slider_to_picture()
