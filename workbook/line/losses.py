@@ -21,6 +21,7 @@ MISLEADS = 0.10
 """Share by which the square root of frequency may be wrong before the sheet says so."""
 
 _ROOT_HZ, _USUAL_HZ = 50e6, 55e6
+_PRINTED_DB = 0.0005
 
 
 class Range(NamedTuple):
@@ -38,7 +39,7 @@ def matched_loss(cable: Cable, length: Any, frequency: Any) -> Any:
     --------
     >>> from workbook.line.catalogue import cable
     >>> matched_loss(cable("series-6-copper"), "100 m", "1.83 MHz").m_as("dB")
-    0.79
+    0.81
     """
     metres = positive(length, "m", "length")
     hertz = positive(frequency, "Hz", "frequency")
@@ -115,7 +116,11 @@ class RootRule:
     @property
     def origin(self) -> str:
         """Where the rule starts, such as "the standard maximum at 55 MHz"."""
-        return f"the {self.status or 'model'} at {self.frequency.m_as('MHz'):g} MHz"
+        return f"the {_worded(self.status)} at {self.frequency.m_as('MHz'):g} MHz"
+
+
+def _worded(status: str | None) -> str:
+    return "model" if status is None else status if status == "standard maximum" else f"{status} value"
 
 
 def root_rule(cable: Cable) -> RootRule:
@@ -237,16 +242,17 @@ class LossComparison:
 
     def table(self) -> Table:
         """Return a row per band, and for each cable its matched loss and its loss with the load."""
-        headings = ["band", "middle MHz"]
+        headings = ["band (middle)"]
         for one in self.ordered:
             headings += [f"{one.cable.name} matched dB", f"{one.cable.name} with load dB"]
         rows = []
         for here, name in enumerate(self.names):
-            row = [f"{name} (of interest)" if name == self.band else name, f"{self.frequency.m_as('MHz')[here]:.3f}"]
+            mark = "▸ " if name == self.band else ""
+            row = [f"{mark}{name} ({self.frequency.m_as('MHz')[here]:.3f} MHz)"]
             for one in self.ordered:
                 row += [_matched(one, here, self.frequency), _decibel(one.total.m_as("dB")[here])]
             rows.append(tuple(row))
-        return Table(f"Loss on every band: {self.state}", tuple(headings), tuple(rows))
+        return Table(f"Loss on every band, ▸ = of interest: {self.state}", tuple(headings), tuple(rows))
 
     def misleading(self) -> tuple[str, ...]:
         """Return a sentence for each cable whose loss the square root of frequency gets wrong by more than a tenth."""
@@ -277,7 +283,7 @@ def _notes(cable: Cable) -> Iterator[str]:
     for point in cable.record.attenuation if cable.record else ():
         if point.disputed:
             yield (
-                f"{cable.name}: the {point.status} at {point.frequency.m_as('MHz'):g} MHz is not followed: "
+                f"{cable.name}: the {_worded(point.status)} at {point.frequency.m_as('MHz'):g} MHz is not followed: "
                 f"{point.disputed.rstrip('.')}."
             )
 
@@ -337,10 +343,9 @@ def _cable_loss(cable: Cable, length: Any, load: Any, frequency: Any) -> CableLo
     total, by_root = total_loss(cable, length, frequency, load), rule.at(length, frequency)
     root, typical = by_root.m_as("dB"), matched.typical.m_as("dB")
     # a maximum that is merely generous is not the rule's fault, so the rule must be wrong from the model's own
-    # loss as well as from the point
-    misled = (np.abs(typical - root) > MISLEADS * root) & (
-        np.abs(typical - rule.share * root) > MISLEADS * rule.share * root
-    )
+    # loss as well as from the point; what the sheet cannot print misleads nobody
+    misled = np.abs(typical - root) > np.maximum(MISLEADS * root, _PRINTED_DB)
+    misled &= np.abs(typical - rule.share * root) > MISLEADS * rule.share * root
     return CableLoss(cable, matched, total, rule, by_root, misled)
 
 

@@ -157,7 +157,7 @@ def _tick(name: str) -> widgets.Checkbox:
         description=name,
         tooltip=f"draw and list {name}",
         indent=False,
-        layout=widgets.Layout(width="auto", min_width="9.6em", max_width="100%", margin="0 6px 0 0"),
+        layout=widgets.Layout(width="auto", min_width="9.6em", margin="0 8px 0 0", flex="0 0 auto"),
     )
     made.add_class("cable-" + re.sub(r"[^\w-]+", "-", name))
     return made

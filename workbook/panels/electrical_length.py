@@ -1,6 +1,7 @@
 """Worksheet *electrical length and velocity factor*: one piece of cable told one way, shown in all the others."""
 
 import math
+from collections.abc import Callable
 from typing import Any
 
 import ipywidgets as widgets
@@ -118,25 +119,25 @@ class ElectricalLengthPanel:
 
     # --- what is entered ----------------------------------------------------------------------------------
 
-    def _answered(self, name: str, read: Any) -> None:
+    def _answered(self, name: str, read: Callable[[], None]) -> None:
         """Read an entry and show what it makes; one that cannot be used is answered below it."""
         answer = self.answers[name]
         try:
             read()
+            _silent(answer)
         except InputError as error:
             answer.value = controls.tables(controls.sentence(f"{error} {self._still(name)}", "refused"))
             answer.layout.display = None
-            return
-        _silent(answer)
         self._show()
 
     def _still(self, name: str) -> str:
         """Say what goes on being shown while an entry cannot be used."""
-        if name == "coefficient":
-            self.drift = None
-            self._show()
-            return "Until then the drift is unknown."
-        kept = {"frequency": _mhz(self.used_at), "cable": self.whole.name, "exact": f"{self.amount:.6g~P}"}
+        kept = {
+            "frequency": _mhz(self.used_at),
+            "cable": self.whole.name,
+            "exact": f"{self.amount:.6g~P}",
+            "coefficient": "a cable of unknown drift",
+        }
         return f"Until then this is of {kept[name]}."
 
     def _middle(self) -> str:
@@ -175,8 +176,9 @@ class ElectricalLengthPanel:
             self.given.value = kind_of(told.amount)
 
     def _read_coefficient(self) -> None:
-        text = controls.with_unit(self.coefficient.value, "ppm/K")
-        self.drift = delay_coefficient(text) if text else None
+        self.drift = None
+        if text := controls.with_unit(self.coefficient.value, "ppm/K"):
+            self.drift = delay_coefficient(text)
 
     # --- sliders, made anew whenever their range or unit is another -----------------------------------------
 

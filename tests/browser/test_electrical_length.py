@@ -1,0 +1,101 @@
+"""The worksheet *electrical length and velocity factor* in a real browser: each control moves numbers and drawing."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+from harness import Sheet, worksheet
+
+from workbook.files import shipped
+
+pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
+
+SHEET = "02-electrical-length"
+PICTURE = "() => document.querySelector('.jp-OutputArea svg[role=img]').outerHTML"
+TABLES = "() => document.querySelector('.results').innerText"
+CHANGED = f"([tables, picture]) => ({TABLES})() !== tables && ({PICTURE})() !== picture"
+
+
+@pytest.fixture
+def folder(tmp_path, monkeypatch):
+    monkeypatch.setenv("FEEDLINE_WORKBOOK_CABLES", str(tmp_path / "no-cables-of-my-own"))
+    shutil.copy(shipped("notebooks") / f"{SHEET}.ipynb", tmp_path)
+    return tmp_path
+
+
+def ready(sheet: Sheet) -> None:
+    sheet.wait_text(".results", "A piece of")
+    sheet.wait_text("svg text", "Velocity factor of series-6-clad")
+    sheet.wait_run()
+
+
+def both_change(sheet: Sheet, act) -> None:
+    """Do something to a control; the tables and the drawing must both become others."""
+    before = [sheet.page.evaluate(TABLES), sheet.page.evaluate(PICTURE)]
+    act()
+    sheet.page.wait_for_function(CHANGED, arg=before)
+
+
+def files(folder: Path) -> dict[Path, bytes]:
+    """All that a reader would find in the folder."""
+    found = (path for path in folder.rglob("*") if path.is_file() and ".ipynb_checkpoints" not in path.parts)
+    return {path: path.read_bytes() for path in found}
+
+
+def test_every_control_moves_numbers_and_drawing_and_nothing_is_written(folder):
+    before = files(folder)
+    with worksheet(folder, SHEET) as sheet:
+        ready(sheet)
+        both_change(sheet, lambda: sheet.press("band", "ArrowRight"))
+        sheet.wait_text("svg text", "at 3.75 MHz")
+        assert sheet.page.locator(".frequency input").input_value() == "3.75"
+        both_change(sheet, lambda: sheet.type_in("frequency", "1.83"))
+        sheet.wait_text(".results", "true at 1.83 MHz")
+        both_change(sheet, lambda: sheet.press("cladding", "ArrowRight", 10))
+        sheet.wait_text("svg text", "16 um of copper")
+        both_change(sheet, lambda: sheet.press("amount", "ArrowRight", 5))
+        sheet.wait_text("svg text", "100.5 ns")
+        for kind, unit in (("length", " m at"), ("degrees", " deg at")):
+            both_change(sheet, lambda kind=kind: sheet.choose("given", kind))
+            sheet.wait_text("svg text", unit)
+            sheet.wait_text(".amount", f"{kind} (")  # a fresh slider may come after the tables
+            both_change(sheet, lambda: sheet.press("amount", "ArrowRight"))
+        both_change(sheet, lambda: sheet.type_in("exact", "88 ft 3 1/2 in"))
+        # a slider whose range changed under it would answer with a value of its own
+        sheet.wait_text(".results", "26.911 m")
+        sheet.wait_text(".amount .widget-readout", "26.91")
+        both_change(sheet, lambda: sheet.choose("velocity", "nominal"))
+        assert sheet.readout("amount") == "26.91"
+        sheet.wait_text(".results", "what it really is")
+        both_change(sheet, lambda: sheet.type_in("coefficient", "-220"))
+        sheet.wait_text("svg text", "20 K warmer")
+        both_change(sheet, lambda: sheet.choose("cable", "series-6-copper"))
+        sheet.wait_text(".cladding", "none")
+        assert "26.911 m" in sheet.page.evaluate(TABLES)
+    assert files(folder) == before
+
+
+def test_wrong_entries_are_answered_in_place(folder):
+    with worksheet(folder, SHEET) as sheet:
+        ready(sheet)
+        before = sheet.page.evaluate(TABLES)
+        sheet.type_in("exact", "71 kg")
+        sheet.wait_text(".exact-answer .refused", "no length, delay or angle")
+        sheet.type_in("frequency", "1,83")
+        sheet.wait_text(".frequency-answer .refused", "decimal point")
+        assert sheet.page.evaluate(TABLES) == before
+        both_change(sheet, lambda: sheet.type_in("frequency", "1.83"))
+        assert not sheet.page.locator(".frequency-answer").is_visible()
+
+
+def test_a_phone_in_the_dark_need_not_scroll_sideways(folder):
+    with worksheet(folder, SHEET, theme="dark", width=390, height=800) as sheet:
+        ready(sheet)
+        sheet.type_in("exact", "71 kg")
+        sheet.wait_text(".exact-answer .refused", "no length")
+        both_change(sheet, lambda: sheet.choose("velocity", "nominal"))
+        both_change(sheet, lambda: sheet.type_in("coefficient", "-220"))
+        assert sheet.scroll_width() == 0
+        ink = sheet.page.evaluate("() => getComputedStyle(document.querySelector('svg[role=img] text')).fill")
+        # light text on the dark theme: all three channels well above the middle
+        assert min(int(part) for part in ink.strip("rgba()").split(",")[:3]) > 150

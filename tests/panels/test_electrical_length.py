@@ -1,0 +1,307 @@
+"""The panel *electrical length* with real widgets, without a browser: every control does something, none writes."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+import workbook as wb
+from workbook.panels.electrical_length import ElectricalLengthPanel
+
+
+@pytest.fixture(autouse=True)
+def own_cables(tmp_path, monkeypatch):
+    folder = tmp_path / "cables"
+    folder.mkdir()
+    monkeypatch.setenv("FEEDLINE_WORKBOOK_CABLES", str(folder))
+    monkeypatch.chdir(tmp_path)
+    return folder
+
+
+@pytest.fixture
+def panel():
+    return ElectricalLengthPanel()
+
+
+def amount(panel):
+    return panel.amount_place.children[0]
+
+
+def cladding(panel):
+    return panel.cladding_place.children[0]
+
+
+def controls(panel):
+    return {
+        "band": panel.band,
+        "frequency": panel.frequency,
+        "cable": panel.cable,
+        "cladding": cladding(panel),
+        "given": panel.given,
+        "amount": amount(panel),
+        "exact": panel.exact,
+        "velocity": panel.velocity,
+        "coefficient": panel.coefficient,
+    }
+
+
+MOVES = {
+    "band": "80 m",
+    "frequency": "1.83",
+    "cable": "series-11-copper",
+    "cladding": 21.0,
+    "given": "degrees",
+    "amount": 71.3,
+    "exact": "88 ft 3 1/2 in",
+    "velocity": "nominal",
+    "coefficient": "-220",
+}
+
+
+def shown(panel):
+    return panel.page.value.split("</style>")[1], panel.drawing.svg
+
+
+def answer(panel, name) -> str:
+    value = panel.answers[name].value
+    assert (panel.answers[name].layout.display == "none") == (value == "")
+    return value.split("</style>")[1] if value else ""
+
+
+def cells(panel) -> list[str]:
+    """The first row of the first table."""
+    return re.findall(r"<td[^>]*><span>(.*?)</span>", panel.page.value)[:7]
+
+
+@pytest.mark.parametrize("name", MOVES)
+def test_every_control_changes_tables_and_picture_and_writes_nothing(panel, name, tmp_path):
+    before = shown(panel)
+    controls(panel)[name].value = MOVES[name]
+    after = shown(panel)
+    assert after[0] != before[0]
+    assert after[1] != before[1]
+    assert not any(answer(panel, one) for one in panel.answers)
+    assert [path for path in tmp_path.rglob("*") if path.is_file()] == []
+
+
+def test_the_tables_say_what_the_functions_say(panel):
+    panel.cable.value = "series-6-copper"
+    panel.frequency.value = "1.83"
+    panel.exact.value = "71 deg"
+    cable = wb.cable("series-6-copper")
+    length = wb.physical_length("71 deg", "1.83 MHz", cable)
+    check = wb.check_frequency(cable, length).m_as("MHz")
+    name, factor, degrees, delay, wavelengths, cut, checked = cells(panel)
+    assert name == "true at 1.83 MHz"
+    assert float(factor) == pytest.approx(cable.velocity_factor("1.83 MHz"), abs=5e-5)
+    assert (degrees, wavelengths) == ("71.00", "0.1972")
+    assert float(delay) == pytest.approx(71 / 360 / 1.83e6 * 1e9, abs=5e-4)
+    assert cut == f"{length.m_as('m'):.3f} m<br>({wb.feet_inches(length)})"
+    assert float(checked) == pytest.approx(check, abs=5e-5)
+    for band in wb.bands():
+        assert f">{band}<" in panel.page.value
+    assert "unknown" in panel.page.value
+
+
+def test_the_picture_has_line_dashes_band_and_mark(panel):
+    for text in ("true", "nominal 0.85", "copper 8 to 35 um", "at 1.9 MHz", "15 um of copper", "frequency (MHz)"):
+        assert text in panel.drawing.svg
+    assert "stroke-dasharray" in panel.drawing.svg
+    assert "var(--jp-ui-font-color1" in panel.drawing.svg
+    assert "series-6-clad" in panel.drawing.describes
+    panel.cable.value = "series-6-copper"
+    assert "copper 8 to" not in panel.drawing.svg
+    assert "um of copper" not in panel.drawing.svg
+
+
+def test_the_picture_widens_for_a_frequency_outside(panel):
+    for text in ("0.2", "144"):
+        panel.frequency.value = text
+        assert f"at {text} MHz" in panel.drawing.svg
+
+
+def test_the_band_sets_the_frequency_and_an_empty_entry_the_middle(panel):
+    panel.band.value = "40 m"
+    assert panel.frequency.value == "7.15"
+    panel.frequency.value = "7.05 MHz"
+    assert "true at 7.05 MHz" in panel.page.value
+    panel.frequency.value = ""
+    assert panel.frequency.value == "7.15"
+    assert "true at 7.15 MHz" in panel.page.value
+    panel.frequency.value = "nonsense"
+    panel.frequency.value = "7.15"
+    panel.band.value = "30 m"
+    assert panel.used_at.m_as("MHz") == 10.125
+
+
+@pytest.mark.parametrize("text", ["26.9 m", "88 ft 3 1/2 in", "120 ns", "71 deg", "0.2 turn", "0.12 us"])
+def test_an_exact_amount_sets_kind_and_amount(panel, text):
+    panel.exact.value = text
+    kind = {"m": "length", "in": "length", "ns": "delay", "us": "delay"}.get(text.split()[-1], "degrees")
+    assert panel.given.value == kind
+    told = {"length": "length", "delay": "delay", "degrees": "electrical_length"}[kind]
+    unit = amount(panel).description.split("(")[1].rstrip(")")
+    assert getattr(panel.shown, told).m_as(unit) == pytest.approx(wb.quantity(text).m_as(unit), rel=1e-12)
+    assert amount(panel).value == pytest.approx(wb.quantity(text).m_as(unit), abs=0.51 * amount(panel).step)
+
+
+def test_an_exact_amount_beyond_the_slider_makes_a_longer_slider(panel):
+    panel.exact.value = "350 m"
+    assert amount(panel).value == 350
+    assert amount(panel).max >= 700
+    panel.exact.value = "1 mm"
+    assert panel.shown.length.m_as("mm") == pytest.approx(1)
+    assert not answer(panel, "exact")
+
+
+def test_told_otherwise_the_piece_stays_the_same(panel):
+    panel.exact.value = "88 ft 3 1/2 in"
+    before = cells(panel)
+    for kind in ("degrees", "delay", "length"):
+        panel.given.value = kind
+        assert cells(panel) == before
+        assert panel.exact.value == ""
+        assert amount(panel).description.startswith(kind)
+
+
+def test_sliders_stand_on_their_steps(panel):
+    """Off a step the browser would move the slider by itself, and a live one's range must not change."""
+    for text in ("26.9113 m", "107.7711 ns", "71.03 deg", "900.07 deg"):
+        old = amount(panel)
+        panel.exact.value = text
+        assert amount(panel) is not old
+        steps = (amount(panel).value - amount(panel).min) / amount(panel).step
+        assert steps == pytest.approx(round(steps), abs=1e-6)
+        assert wb.quantity(text).m_as(panel.amount.units) == pytest.approx(panel.amount.magnitude, rel=1e-12)
+    for name in wb.cables():
+        panel.cable.value = name
+        one = cladding(panel)
+        steps = (one.value - one.min) / one.step
+        assert steps == pytest.approx(round(steps), abs=1e-6)
+        assert one.disabled == (not wb.cable(name).is_clad)
+
+
+def test_a_moved_slider_empties_the_exact_entry(panel):
+    panel.exact.value = "71 deg"
+    amount(panel).value = 80.0
+    assert panel.exact.value == ""
+    assert cells(panel)[2] == "80.00"
+    panel.exact.value = "71 kg"
+    amount(panel).value = 81.0
+    assert not answer(panel, "exact")
+
+
+def test_the_cladding_is_the_cable_s_own_until_it_is_moved(panel):
+    assert (cladding(panel).min, cladding(panel).value, cladding(panel).max) == (8, 15, 35)
+    assert panel.made_of == wb.cable("series-6-clad")
+    cladding(panel).value = 20.0
+    assert panel.made_of == wb.cable("series-6-clad").with_cladding("20 um")
+    panel.cable.value = "series-11-clad"
+    assert panel.made_of == wb.cable("series-11-clad")
+    assert (cladding(panel).min, cladding(panel).value, cladding(panel).max) == (13, 24, 56)
+
+
+def test_nominal_is_followed_by_what_it_really_is(panel):
+    panel.velocity.value = "nominal"
+    assert cells(panel)[0] == "nominal"
+    assert cells(panel)[1] == "0.8500"
+    assert "what it really is at 1.9 MHz" in panel.page.value
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "words"),
+    [
+        ("frequency", "1,83", "decimal point"),
+        ("frequency", "12 m", "Hz"),
+        ("frequency", "-3", "above zero"),
+        ("frequency", "5000", "1000 MHz"),
+        ("frequency", "<b>1</b>", "cannot be read"),
+        ("exact", "71", "without a unit"),
+        ("exact", "71 kg", "71 deg"),
+        ("exact", "0 m", "above zero"),
+        ("exact", "12 ft 14 in", "carry"),
+        ("exact", "300 km", "10 km"),
+        ("exact", "71 dge", "deg"),
+        ("coefficient", "-220 ppm", "ppm/K"),
+        ("coefficient", "many", "cannot be read"),
+        ("coefficient", "90000", "ppm/K"),
+    ],
+)
+def test_wrong_entries_are_answered_in_place(panel, name, text, words):
+    before = shown(panel)
+    controls(panel)[name].value = text
+    assert "refused" in answer(panel, name)
+    assert words in answer(panel, name)
+    assert "Until then" in answer(panel, name)
+    assert "<b>1" not in answer(panel, name)
+    assert shown(panel) == before
+    controls(panel)[name].value = MOVES[name]
+    assert not answer(panel, name)
+    assert shown(panel) != before
+
+
+def test_a_drift_that_cannot_be_used_is_unknown_again(panel):
+    panel.coefficient.value = "-220"
+    assert "-0.301" in panel.page.value  # 68.4 degrees x -220e-6 x 20
+    panel.coefficient.value = "+-3"
+    assert panel.drift is None
+    assert "enter the coefficient" in panel.page.value
+    panel.coefficient.value = "-220 ppm/K"
+    panel.coefficient.value = ""
+    assert "enter the coefficient" in panel.page.value
+
+
+def test_a_bare_number_has_the_unit_of_its_label(panel):
+    panel.frequency.value, panel.coefficient.value = "1.83", "-220"
+    said = shown(panel)
+    panel.frequency.value, panel.coefficient.value = "1830 kHz", "-220 ppm/K"
+    assert shown(panel) == said
+
+
+def test_a_broken_cable_file_is_answered_and_the_others_stay(own_cables):
+    (own_cables / "a-bad-one.toml").write_text("standard_type = 3\n")
+    panel = ElectricalLengthPanel()
+    before = shown(panel)
+    panel.cable.value = "a-bad-one"
+    assert "a-bad-one.toml" in answer(panel, "cable")
+    assert "series-6-clad" in answer(panel, "cable")
+    assert shown(panel) == before
+    panel.cable.value = "series-6-copper"
+    assert not answer(panel, "cable")
+
+
+def test_a_broken_file_that_hides_the_first_cable_does_not_take_the_sheet_down(own_cables):
+    (own_cables / "series-6-clad.toml").write_text("nonsense\n")
+    assert "A piece of" in ElectricalLengthPanel().page.value
+
+
+def test_a_reel_whose_cladding_is_known_has_nothing_to_slide(own_cables, panel):
+    text = (Path(wb.__file__).parents[1] / "cable_data" / "series-6-clad.toml").read_text()
+    text = text.replace('"8 um"', '"15 um"').replace('"35 um"', '"15 um"')
+    (own_cables / "my-reel.toml").write_text(text)
+    panel = ElectricalLengthPanel()
+    panel.cable.value = "my-reel"
+    assert cladding(panel).disabled
+    assert cladding(panel).min < cladding(panel).max
+    assert not answer(panel, "cable")
+
+
+def test_a_cable_known_by_a_table_says_where_it_is_estimated(panel):
+    panel.cable.value = "rg-8x-foam"
+    assert "Estimated" in panel.page.value
+    panel.frequency.value = "28"
+    assert "Estimated" not in panel.page.value
+
+
+def test_a_long_lossy_piece_is_shown_without_a_check_frequency(panel):
+    panel.exact.value = "3 km"
+    assert cells(panel)[6] == "cannot be said"
+
+
+def test_every_control_has_a_class_a_description_a_unit_and_a_tip(panel):
+    for name, control in controls(panel).items():
+        assert control.description, name
+        assert control.tooltip, name
+        assert name in control._dom_classes
+    for name in ("frequency", "cladding", "amount", "exact", "coefficient"):
+        assert re.search(r"\(.+\)", controls(panel)[name].description), name
