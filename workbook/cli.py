@@ -2,6 +2,7 @@
 
 import argparse
 import json
+import os
 import re
 import sys
 from collections.abc import Sequence
@@ -50,7 +51,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print(error, file=sys.stderr)
         return 2
     # cable and site names may hold letters that a terminal's encoding lacks
-    sys.stdout.buffer.write(f"{text}\n".encode(sys.stdout.encoding or "utf-8", errors="replace"))
+    try:
+        sys.stdout.buffer.write(f"{text}\n".encode(sys.stdout.encoding or "utf-8", errors="replace"))
+        sys.stdout.flush()
+    except OSError as error:
+        print(f"standard output cannot be written ({error.strerror}); send it elsewhere.", file=sys.stderr)
+        os._exit(2)  # an ordinary exit would try to write the rest once more
     return 0
 
 

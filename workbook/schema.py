@@ -44,6 +44,8 @@ def read_toml(path: Path) -> tuple[bytes, dict[str, Any]]:
         When the file is missing, too large, no text, or not TOML; says where.
     """
     try:
+        if path.exists() and not path.is_file():
+            raise InputError(f"{path}: cannot be read, since it is no file; name a design or cable file.")
         if path.stat().st_size > 1_000_000:
             raise InputError(f"{path}: is larger than 1 MB, which no design or cable file is; check the name.")
         raw = path.read_bytes()
@@ -60,7 +62,9 @@ def read_toml(path: Path) -> tuple[bytes, dict[str, Any]]:
         raise InputError(f"{path}: is not UTF-8 text; save it as UTF-8.") from None
     except (ValueError, RecursionError) as error:
         what = "is nested too deeply" if isinstance(error, RecursionError) else shown(str(error)).strip("'\"")
-        raise InputError(f"{path}: is not valid TOML: {what}; mend that place.") from None
+        raise InputError(
+            f"{path}: is not valid TOML: {what}; mend that place (text in straight quotes, each key once)."
+        ) from None
 
 
 def checked(model: type[Model], data: Mapping[str, Any], file: str) -> Model:
@@ -114,7 +118,11 @@ def _reader(check: Callable[..., Any], unit: str, example: str, value: Any) -> A
         return units.Quantity(check(value, unit, "value"), unit)
     if not isinstance(value, str):
         raise InputError(f'{shown(value)} has no unit; write it as text with its unit, such as "{example}".')
-    read = units.quantity(value)
+    try:
+        read = units.quantity(value)
+    except InputError as error:
+        what, _, _ = str(error).partition("; write it like")
+        raise InputError(f'{what}; write it like "{example}".' if what != str(error) else str(error)) from None
     check(read, unit, "value")
     return read
 

@@ -345,6 +345,18 @@ def _tape(metres: float) -> str:
     return f"{feet} ft {inches} {part // common}/{16 // common} in"
 
 
+def signed_lengths(metres: float) -> str:
+    """Write a plain length [m] that may be negative both ways, the sign before each; never a minus nought.
+
+    Examples
+    --------
+    >>> signed_lengths(-16.2635)
+    '-16.263 m (-53 ft 4 5/16 in)'
+    """
+    sign = "-" if round(metres, 3) < 0 else ""
+    return f"{sign}{abs(metres):.3f} m ({sign}{_tape(abs(metres))})"
+
+
 def both_lengths(metres: float) -> str:
     """Write a plain length [m] both ways: metres to the millimetre, then feet, inches and sixteenths.
 

@@ -55,6 +55,19 @@ def check_by_hand(cable, length, first_length, connector, degree_at, accept):
         "hz_per_m": pytest.approx(slope, rel=1e-5),
         "resistance_ohm": pytest.approx(wb.input_impedance(cable, whole, frequency, OPEN).m_as("ohm").real, rel=1e-6),
         "accept_hz": pytest.approx(-slope * wb.physical_length(accept, degree_at, cable).m_as("m"), rel=1e-5),
+        **good_by_hand(cable, length, connector, wb.physical_length(accept, degree_at, cable)),
+    }
+
+
+def good_by_hand(cable, length, connector, off):
+    """The span of check frequencies of pieces that are off by no more than what is accepted, from pieces cut so."""
+    longest, shortest = (
+        wb.check_frequency(cable, metres, connector_delay=connector).m_as("Hz") if metres.magnitude > 0 else None
+        for metres in (length + off, length - off)
+    )
+    return {
+        "least_good_hz": pytest.approx(longest, rel=1e-10),
+        "greatest_good_hz": None if shortest is None else pytest.approx(shortest, rel=1e-10),
     }
 
 

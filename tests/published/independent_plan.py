@@ -213,6 +213,10 @@ def check(cable: Cable, length: float, first: float, connectors: float, degree_a
         "hz_per_m": near(slope),
         "resistance_ohm": near(open_impedance(cable, length, connectors, hertz).real),
         "accept_hz": near(-slope * metres_per_degree * accept),
+        "least_good_hz": near(crossing(cable, length + metres_per_degree * accept, connectors)),
+        "greatest_good_hz": near(crossing(cable, length - metres_per_degree * accept, connectors))
+        if length > metres_per_degree * accept
+        else None,
     }
 
 
@@ -448,6 +452,7 @@ def expected(path: Path, folder: Path) -> dict[str, Any]:
         "hub_east_m": near(hub[0], reach),
         "hub_north_m": near(hub[1], reach),
         "trim_m": near(design.trim),
+        "strip_m": near(design.end("delay_line")[1] / 2),
         "connector_delay_s": near(design.end("delay_line")[0] / 2),
     }
 

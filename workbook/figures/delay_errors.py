@@ -9,6 +9,12 @@ from workbook.figures.style import INK, SERIES, heading, new_figure, styled
 from workbook.plan.results import Plan
 
 
+def _tick(plan: Plan, number: int) -> str:
+    """Name a line below the axis; with many of them the delays would run into each other."""
+    line = plan.delay_lines[number]
+    return f"{line.label}\n{line.delay_s * 1e9:.1f} ns" if len(plan.delay_lines) <= 8 else line.label
+
+
 def delay_errors(plan: Plan) -> Figure:
     """Draw the phase error of each line on each band: filled as planned, hollow by the nominal velocity factor."""
     figure = new_figure(5.4, 4.4, bottom=0.31)
@@ -25,7 +31,7 @@ def delay_errors(plan: Plan) -> Figure:
             axes.plot(shifted, nominal, label=f"{band.name}, by nominal", fillstyle="none", **look)
         axes.axhline(0, color=INK, linewidth=1.0)
         axes.axhspan(-plan.accept_deg, plan.accept_deg, color=SERIES[2][0], alpha=0.12, linewidth=0)
-        axes.set_xticks(places, [f"{line.label}\n{line.delay_s * 1e9:.1f} ns" for line in plan.delay_lines])
+        axes.set_xticks(places, [_tick(plan, number) for number in range(len(places))])
         if len(places):
             axes.set_xlim(-0.6, len(places) - 0.4)
         axes.set_ylabel("phase error (deg, positive = too long)")

@@ -112,7 +112,7 @@ def _square(x: float, y: float) -> str:
 def _ground(field: _Field, plan: Plan) -> list[str]:
     hub = field(plan.hub_east_m, plan.hub_north_m)
     spots = [field(element.east_m, element.north_m) for element in plan.elements]
-    return [*(_stroke(*hub, *spot, FAINT, 1.6) for spot in spots), _square(*hub), *(_dot(*spot) for spot in spots)]
+    return [*(_stroke(*hub, *spot, INK, 1.0) for spot in spots), _square(*hub), *(_dot(*spot) for spot in spots)]
 
 
 def _name(field: _Field, plan: Plan, number: int, chosen: PlanDirection | None) -> str:

@@ -18,6 +18,9 @@ _TABLES = """<style>
 .workbook-tables th { background: var(--jp-layout-color2); }
 .workbook-tables .refused { border-left: 4px solid var(--jp-error-color1); padding: 4px 8px; margin: 4px 0;
   color: var(--jp-ui-font-color1); white-space: normal; line-height: 1.4; }
+.widget-readout { pointer-events: none; }
+.workbook-tables .todo { border-left: 4px dashed var(--jp-warn-color1); padding: 4px 8px; margin: 4px 0;
+  color: var(--jp-ui-font-color1); white-space: normal; line-height: 1.4; }
 .workbook-tables .done { border-left: 4px solid var(--jp-success-color1); padding: 4px 8px; margin: 4px 0;
   color: var(--jp-ui-font-color1); white-space: normal; line-height: 1.4; }
 @container (max-width: 600px) {
@@ -106,5 +109,5 @@ def tables(*parts: str) -> str:
 
 
 def sentence(text: str, kind: str) -> str:
-    """Return one sentence, `refused` or `done`, escaped."""
+    """Return one sentence, `refused`, `todo` or `done`, escaped."""
     return f'<p class="{kind}">{html.escape(text)}</p>' if text else ""

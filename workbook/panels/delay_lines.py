@@ -4,7 +4,7 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from workbook.bench.trimming import trim_advice
+from workbook.bench.trimming import TrimAdvice, trim_advice
 from workbook.errors import InputError
 from workbook.figures.delay_errors import delay_errors
 from workbook.figures.plan_drawing import plan_drawing
@@ -14,10 +14,10 @@ from workbook.panels import controls
 from workbook.panels.picture import Picture
 from workbook.panels.variation import Variation
 from workbook.plan.cuts import design_cable
-from workbook.plan.lists import RUNS, band_table, cut_list, delay_table
-from workbook.plan.results import Plan
+from workbook.plan.lists import RUNS, band_table, cut_list, delay_table, mhz
+from workbook.plan.results import Check, Plan
 from workbook.plan.store import Design, load_design
-from workbook.units import Quantity
+from workbook.units import Quantity, positive
 
 DEMO = "heron-fen-ring.toml"
 
@@ -43,16 +43,19 @@ class DelayLinesPanel:
         self.file = controls.choice("file", "design file", "the design files in this folder", design_files(folder))
         self.path = controls.entry("path", "another file", "path of a design file elsewhere", "path/to/design.toml")
         self.save = controls.button("save", "save to the design file", "write the sliders' values into the file")
+        self.again = controls.button("again", "load again", "read the file anew; what is not saved is dropped")
         self.sliders, self.measured = controls.column(), controls.column()
         self.drawing, self.errors = Picture(), Picture()
         self.page, self.status = controls.page("results"), controls.page("status")
+        self.where = controls.page("where")
         self.fields: dict[str, tuple[widgets.Text, widgets.HTML]] = {}
         self.variation: Variation | None = None
         self.shown: Design | None = None
         self.plan: Plan | None = None
-        self.file.observe(lambda change: self._load(str(self.folder / change.new)), "value")
-        self.path.observe(lambda change: self._load(change.new.strip()), "value")
+        self.file.observe(lambda change: self._pick(change.new), "value")
+        self.path.observe(lambda change: self._type(change.new.strip()), "value")
         self.save.on_click(lambda _: self._save())
+        self.again.on_click(lambda _: self.shown and self._load(str(self.shown.path)))
         self._load(str(folder / self.file.value))
 
     @property
@@ -69,7 +72,8 @@ class DelayLinesPanel:
             self.file,
             self.path,
             self.sliders,
-            self.save,
+            self.where,
+            widgets.HBox([self.save, self.again], layout=widgets.Layout(flex_flow="row wrap")),
             self.status,
             pictures,
             self.page,
@@ -77,18 +81,29 @@ class DelayLinesPanel:
             self.measured,
         )
 
-    def _load(self, path: str) -> None:
+    def _pick(self, name: str | None) -> None:
+        """Load a design chosen from the list."""
+        if name:
+            self.path.value = ""
+            self._load(str(self.folder / name))
+
+    def _type(self, path: str) -> None:
+        """Load a design by its path; the list then shows none, so that any of it can be chosen again."""
+        if path and self._load(path):
+            self.file.value = None
+
+    def _load(self, path: str) -> bool:
         """Read a design and set the controls to it; a design that cannot be read leaves everything as it is."""
-        if not path:
-            return
         try:
             design = load_design(path)
             design.plan()
         except InputError as error:
             self._say(str(error), "refused")
-            return
+            return False
+        self.fields.clear()
         self._vary(design)
         self._say(f"{path}: loaded.", "done")
+        return True
 
     def _vary(self, design: Design) -> None:
         """Start from a design with fresh controls."""
@@ -107,6 +122,9 @@ class DelayLinesPanel:
             self._say(str(error), "refused")
             return
         self._say("", "done")
+        unsaved = bool(self.shown.changes)
+        text = f"{self.shown.path}: {'changed here and not saved.' if unsaved else 'as it is in the file.'}"
+        self.where.value = controls.tables(controls.sentence(text, "todo" if unsaved else "done"))
         self._fields()
         direction = self.variation.direction.value
         # in the order of how soon they are ready, since the browser shows each as it comes
@@ -133,18 +151,33 @@ class DelayLinesPanel:
 
     def _advise(self, name: str) -> None:
         field, answer = self.fields[name]
+        check = self._check(name)
+        field.placeholder = f"such as {mhz(check.first_cut_frequency_hz)}"
+        text = ""
         try:
-            text = controls.sentence(self._advice(name, field.value), "done") if field.value.strip() else ""
+            if field.value.strip():
+                advice = self._advice(name, controls.with_unit(field.value, "MHz"), check.frequency_hz)
+                kind = {"keep": "done", "trim": "todo"}.get(advice.verdict, "refused")
+                text = controls.sentence(f"{name}: {advice.sentence()}", kind)
         except InputError as error:
             text = controls.sentence(str(error).replace("_", " "), "refused")
         answer.value = controls.tables(text) if text else ""
 
-    def _advice(self, name: str, text: str) -> str:
+    def _check(self, name: str) -> Check:
+        assert self.plan is not None
+        return self.plan.element_runs.check if name == RUNS else self.plan.line(name).check
+
+    def _advice(self, name: str, text: str, wanted_hz: float) -> TrimAdvice:
         assert self.shown is not None
         assert self.plan is not None
-        text = controls.with_unit(text, "MHz")
         content = self.shown.content
         hertz = Quantity(content.bands[content.phasing.cut_band].m_as("Hz"), "Hz")
+        measured = positive(text, "Hz", "measured_check_frequency")
+        if not 0.5 < measured / wanted_hz < 2:
+            raise InputError(
+                f"measured_check_frequency: {mhz(measured)} MHz is far from the {mhz(wanted_hz)} MHz wanted; check the "
+                "decimal point and the unit before you cut."
+            )
         if name == RUNS:
             made_of, end = design_cable(content, content.cables.element_run), content.ends.element_run
             degrees = next(
@@ -154,10 +187,9 @@ class DelayLinesPanel:
         else:
             made_of, end = design_cable(content, content.cables.delay_line), content.ends.delay_line
             wanted = self.plan.line(name).delay_s
-        advice = trim_advice(
+        return trim_advice(
             made_of, text, Quantity(wanted, "s"), hertz, content.cutting.accept, connector_delay=end.delay
         )
-        return f"{name}: {advice.sentence()}"
 
     def _save(self) -> None:
         if self.shown is None:

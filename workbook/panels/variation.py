@@ -7,10 +7,12 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from workbook.errors import InputError
 from workbook.line.catalogue import cables
 from workbook.panels import controls
 from workbook.plan.schema import RingArray, RowArray, SquareArray
 from workbook.plan.store import Design
+from workbook.units import positive
 
 STEP = 0.1
 
@@ -56,17 +58,24 @@ class Variation:
             controls.place(self.elevation, content.phasing.elevation.m_as("degree"))
         self.elevation.disabled = content.phasing.rule == "entered"
         self._elevation_at_first = self.elevation.value
+        label = f"exact {self.size.key} (m or ft)" if self.size else "exact size (m or ft)"
+        self.exact = controls.entry(
+            "exact", label, "a size that no slider has, such as 138 ft 3 1/2 in", "such as 42.5 m"
+        )
+        for control in (self.across, self.spacing, self.exact):
+            control.layout.display = None if self.size else "none"
         names = [direction.name for direction in content.directions]
         self.direction = controls.choice("direction", "show direction", "which one drawing and delays show", names)
         for control in (self.across, self.spacing):
             control.observe(lambda change: self._resize(change.owner), "value")
+        self.exact.observe(lambda change: self._take_exact(change.new), "value")
         for control in (self.band, self.cable, self.elevation, self.direction):
             control.observe(lambda change: changed(), "value")
 
     @property
     def rows(self) -> tuple[widgets.Widget, ...]:
         """The controls in the order of the work."""
-        return (self.band, self.cable, self.across, self.spacing, self.elevation, self.direction)
+        return (self.band, self.cable, self.across, self.spacing, self.exact, self.elevation, self.direction)
 
     def close(self) -> None:
         """Let go of the controls."""
@@ -101,10 +110,26 @@ class Variation:
         ratio = self.size.across_per_spacing
         self.spacing_m = moved.value / ratio if moved is self.across else moved.value
         self._linking = True
+        self.exact.value = ""
         if moved is self.across:
             controls.place(self.spacing, self.spacing_m)
         else:
             controls.place(self.across, self.spacing_m * ratio)
+        self._linking = False
+        self._changed()
+
+    def _take_exact(self, text: str) -> None:
+        """Take a size as it was typed; what is no length is refused when the design is changed by it."""
+        if self._linking or self.size is None:
+            return
+        try:
+            self.spacing_m = float(positive(controls.with_unit(text, "m"), "m", "size")) / self.size.key_per_spacing
+        except InputError:
+            self._changed()
+            return
+        self._linking = True
+        controls.place(self.spacing, self.spacing_m)
+        controls.place(self.across, self.spacing_m * self.size.across_per_spacing)
         self._linking = False
         self._changed()
 
@@ -118,6 +143,8 @@ class Variation:
             found["cables", "delay_line"] = self.cable.value
         if self.elevation.value != self._elevation_at_first:
             found["phasing", "elevation"] = f"{self.elevation.value:.6g} deg"
-        if self.size and not math.isclose(self.spacing_m, self._spacing_in_file(), abs_tol=1e-6):
+        if self.size and self.exact.value.strip():
+            found["array", self.size.key] = controls.with_unit(self.exact.value, "m")
+        elif self.size and not math.isclose(self.spacing_m, self._spacing_in_file(), abs_tol=1e-6):
             found["array", self.size.key] = f"{self.spacing_m * self.size.key_per_spacing:.6g} m"
         return found

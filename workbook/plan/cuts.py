@@ -60,11 +60,13 @@ def checks(
     """
     lengths, first_lengths = np.asarray(lengths), np.asarray(first_lengths)
     quarters = QUARTERS[FAR_END]
-    # both slopes come from one solve with the rest; the step is far above rounding, far below curvature
+    good = float(formulas.length_of_phase(np.radians(accept), degree_at, made_of.velocity(degree_at)))
+    # all are solved at once; the step of the slope is far above rounding and far below curvature
     step = 1e-4 * lengths
-    asked = np.stack((lengths, first_lengths, lengths - step, lengths + step))
+    short = np.where(lengths > good, lengths - good, lengths)
+    asked = np.stack((lengths, first_lengths, lengths - step, lengths + step, lengths + good, short))
     try:
-        now, first, shorter, longer = solve_check_frequency(made_of, asked, quarters, extra_delay)
+        now, first, shorter, longer, least, greatest = solve_check_frequency(made_of, asked, quarters, extra_delay)
     except InputError:
         raise InputError(
             f"lengths.slack, cutting.trim: a piece of {asked.max():.4g} m of {made_of.name} loses so much that no "
@@ -74,9 +76,12 @@ def checks(
     gamma, impedance = made_of.constants(now)
     whole = lengths + 2 * np.pi * now * extra_delay / gamma.imag
     seen = formulas.input_impedance(gamma, impedance, whole, np.inf).real
-    per_degree = formulas.length_of_phase(np.radians(accept), degree_at, made_of.velocity(degree_at))
-    rows = np.stack((now, first, slope, seen, -slope * per_degree), axis=-1)
-    return [Check(FAR_END, *map(float, row)) for row in rows]
+    rows = np.stack((now, first, slope, seen, -slope * good, least), axis=-1).tolist()
+    most = np.where(lengths > good, greatest, np.nan).tolist()
+    return [
+        Check(FAR_END, now, first, slope, seen, near, least, None if np.isnan(top) else top)
+        for (now, first, slope, seen, near, least), top in zip(rows, most, strict=True)
+    ]
 
 
 def delay_lines(design: DesignFile, found: Lines) -> tuple[DelayLine, ...]:

@@ -2,9 +2,9 @@
 
 import numpy as np
 
-from workbook.plan.results import Check, Plan
+from workbook.plan.results import Check, DelayLine, ElementRuns, Plan
 from workbook.tables import Table
-from workbook.units import both_lengths
+from workbook.units import both_lengths, signed_lengths
 
 RUNS = "run"
 """How the equal element runs are named among the lines."""
@@ -15,33 +15,37 @@ def mhz(hertz: float) -> str:
     return f"{hertz / 1e6:.4f}"
 
 
+def good_span(check: Check) -> str:
+    """Write the span of check frequencies in which a piece is good."""
+    if check.greatest_good_hz is None:
+        return f"{mhz(check.least_good_hz)} up"
+    return f"{mhz(check.least_good_hz)} to {mhz(check.greatest_good_hz)}"
+
+
 def _check_cells(check: Check) -> tuple[str, ...]:
     return (
         mhz(check.first_cut_frequency_hz),
         mhz(check.frequency_hz),
         f"{-check.hz_per_m / 1e5:.2f}",
-        f"{check.accept_hz / 1e3:.1f}",
+        good_span(check),
         f"{check.resistance_ohm:.1f}",
     )
 
 
 def cut_list(plan: Plan) -> Table:
-    """Return what to cut, longest first within lines, then the equal runs; check frequencies with the far end open."""
+    """Return what to cut, longest first over lines and runs alike; check frequencies with the far end open."""
     rows = [
         (
-            line.label,
-            str(line.count),
-            line.cable,
-            f"{line.delay_s * 1e9:.3f}",
-            both_lengths(line.first_cut_m),
-            both_lengths(line.length_to_cut_m),
-            *_check_cells(line.check),
+            name,
+            str(piece.count),
+            piece.cable,
+            delay,
+            both_lengths(piece.first_cut_m),
+            both_lengths(piece.length_to_cut_m),
+            *_check_cells(piece.check),
         )
-        for line in plan.cut_order
+        for name, delay, piece in parts(plan)
     ]
-    runs = plan.element_runs
-    first, final = both_lengths(runs.first_cut_m), both_lengths(runs.length_to_cut_m)
-    rows.append((RUNS, str(runs.count), runs.cable, "equal", first, final, *_check_cells(runs.check)))
     headings = (
         "piece",
         "how many",
@@ -52,10 +56,19 @@ def cut_list(plan: Plan) -> Table:
         "check, first cut MHz",
         "check, trimmed MHz",
         "kHz per cm",
-        "good ± kHz",
+        "good MHz",
         "ohm there",
     )
-    return Table(f"{plan.name}: cut list, longest line first", headings, tuple(rows))
+    return Table(f"{plan.name}: cut list, longest first", headings, tuple(rows))
+
+
+def parts(plan: Plan) -> list[tuple[str, str, DelayLine | ElementRuns]]:
+    """Return every kind of piece with its name and delay, longest first: a spoiled one still makes a shorter one."""
+    found: list[tuple[str, str, DelayLine | ElementRuns]] = [
+        (line.label, f"{line.delay_s * 1e9:.3f}", line) for line in plan.delay_lines
+    ]
+    found.append((RUNS, "equal", plan.element_runs))
+    return sorted(found, key=lambda part: -part[2].first_cut_m)
 
 
 def expectations(plan: Plan) -> Table:
@@ -85,7 +98,7 @@ def expectations(plan: Plan) -> Table:
 
 
 def _range(least: float, greatest: float) -> str:
-    return f"{least:.3f} to {greatest:.3f}" if greatest - least > 5e-4 else "no range"
+    return f"{least:.3f} to {greatest:.3f}" if greatest - least > 5e-4 else "none to reckon with"
 
 
 def band_table(plan: Plan) -> Table:
@@ -133,7 +146,7 @@ def run_table(plan: Plan) -> Table:
                 receiver.cable,
                 both_lengths(receiver.length_m),
                 band.name,
-                "any",
+                "not critical",
                 f"{band.loss_db:.3f}",
                 f"{receiver.loop_resistance_ohm:.2f}",
             )
@@ -143,11 +156,16 @@ def run_table(plan: Plan) -> Table:
     return Table("Runs", headings, tuple(rows))
 
 
-def direction_table(plan: Plan) -> Table:
-    """Return, per switch position, the line of every element; a reversed polarity is marked."""
-    headings = ("direction", "azimuth deg", *(f"element {element.number}" for element in plan.elements))
+def direction_tables(plan: Plan) -> tuple[Table, ...]:
+    """Return, per switch position, the line of every element, in tables of at most twelve elements for the paper."""
+    return tuple(_direction_table(plan, first) for first in range(0, len(plan.elements), 12))
+
+
+def _direction_table(plan: Plan, first: int) -> Table:
+    some = slice(first, first + 12)
+    headings = ("direction", "azimuth deg true", *(f"element {element.number}" for element in plan.elements[some]))
     rows = tuple(
-        (one.name, f"{one.azimuth_deg:g}", *(_feed(feed.line, feed.polarity) for feed in one.elements))
+        (one.name, f"{one.azimuth_deg:g}", *(_feed(feed.line, feed.polarity) for feed in one.elements[some]))
         for one in plan.directions
     )
     return Table("Which line each element goes through (direct = no delay line)", headings, rows)
@@ -181,16 +199,21 @@ def position_table(plan: Plan) -> Table:
     for element in plan.elements:
         distance = float(np.hypot(element.east_m, element.north_m))
         azimuth = float(np.degrees(np.arctan2(element.east_m, element.north_m)) % 360)
-        east, north = (f"{_tidy(value, 3):.3f}" for value in (element.east_m, element.north_m))
+        east, north = (signed_lengths(value) for value in (element.east_m, element.north_m))
         rows.append((str(element.number), east, north, both_lengths(distance), f"{_tidy(azimuth, 1) % 360:.1f}"))
-    headings = ("element", "east m", "north m", "from the centre", "azimuth deg true")
+    headings = ("element", "east of the centre", "north of it", "from the centre", "azimuth deg true")
     return Table("Elements", headings, tuple(rows))
 
 
 def total_table(plan: Plan) -> Table:
-    """Return how much of each cable to have at hand, most first."""
-    rows = tuple((total.cable, str(total.pieces), both_lengths(total.length_m)) for total in plan.totals)
-    return Table("Cable to have at hand", ("cable", "pieces", "altogether"), rows)
+    """Return how much of each cable to have at hand when everything is cut at its first cut, most first."""
+    runs = plan.element_runs
+    trims = {runs.cable: (runs.first_cut_m - runs.length_to_cut_m) * runs.count}
+    rows = tuple(
+        (total.cable, str(total.pieces), both_lengths(total.length_m + trims.get(total.cable, 0.0)))
+        for total in plan.totals
+    )
+    return Table("Cable to have at hand; add a spare", ("cable", "pieces", "first cuts altogether"), rows)
 
 
 def spreadsheet(plan: Plan) -> Table:
@@ -207,30 +230,29 @@ def spreadsheet(plan: Plan) -> Table:
         "check_first_cut_hz",
         "check_trimmed_hz",
         "hz_per_m",
-        "good_within_hz",
+        "good_from_hz",
+        "good_to_hz",
         "resistance_at_check_ohm",
         "loop_resistance_ohm",
         "measured_check_hz",
     )
-    parts = [(line.label, line.count, line.cable, f"{line.delay_s * 1e9:.4f}", line) for line in plan.cut_order] + [
-        (RUNS, plan.element_runs.count, plan.element_runs.cable, "", plan.element_runs)
-    ]
     rows = tuple(
         (
             name,
-            str(count),
-            made_of,
+            str(piece.count),
+            piece.cable,
             delay,
             *(cell for metres in (piece.first_cut_m, piece.length_to_cut_m) for cell in _both_cells(metres)),
             f"{piece.check.first_cut_frequency_hz:.0f}",
             f"{piece.check.frequency_hz:.0f}",
             f"{piece.check.hz_per_m:.0f}",
-            f"{piece.check.accept_hz:.0f}",
+            f"{piece.check.least_good_hz:.0f}",
+            "" if piece.check.greatest_good_hz is None else f"{piece.check.greatest_good_hz:.0f}",
             f"{piece.check.resistance_ohm:.3f}",
             f"{piece.loop_resistance_ohm:.4f}",
             "",
         )
-        for name, count, made_of, delay, piece in parts
+        for name, delay, piece in parts(plan)
     )
     return Table(plan.name, headings, rows)
 

@@ -47,6 +47,7 @@ def make_plan(design: DesignFile, version: str, sha256: str) -> Plan:
         hub_east_m=east,
         hub_north_m=north,
         trim_m=design.cutting.trim.m_as("m"),
+        strip_m=design.ends.delay_line.strip.m_as("m"),
         connector_delay_s=design.ends.delay_line.delay.m_as("s"),
         bands=tuple(PlanBand(name, hertz) for name, hertz in bands.items()),
         elements=tuple(PlanElement(n, float(x), float(y)) for n, (x, y) in enumerate(layout.metres, 1)),
@@ -55,7 +56,7 @@ def make_plan(design: DesignFile, version: str, sha256: str) -> Plan:
         element_runs=runs,
         receiver_run=to_receiver,
         totals=_totals(lines, runs, to_receiver),
-        warnings=warnings(design, lines),
+        warnings=warnings(design, lines, runs),
     )
 
 

@@ -47,7 +47,8 @@ class PlanDirection:
 class Check:
     """What an analyser should show on a cut piece with its connectors fitted and its far end open.
 
-    `accept_hz` is how far the check frequency may be off for the error in degrees that the design accepts.
+    `accept_hz` is how far the accepted error reaches near the check frequency; a piece is good from `least_good_hz`
+    to `greatest_good_hz`, None where it is so short that no cable at all would be good too.
     """
 
     far_end: str
@@ -56,6 +57,8 @@ class Check:
     hz_per_m: float
     resistance_ohm: float
     accept_hz: float
+    least_good_hz: float
+    greatest_good_hz: float | None
 
 
 @dataclass(frozen=True)
@@ -156,6 +159,7 @@ class Plan:
     hub_east_m: float
     hub_north_m: float
     trim_m: float
+    strip_m: float
     connector_delay_s: float
     bands: tuple[PlanBand, ...]
     elements: tuple[PlanElement, ...]

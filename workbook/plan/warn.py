@@ -2,24 +2,30 @@
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from workbook.bands import edges_hz
 from workbook.line.cable import Cable
+from workbook.line.catalogue import cable
 from workbook.plan.cuts import band_frequencies, design_cable
-from workbook.plan.results import DelayLine
+from workbook.plan.results import DelayLine, ElementRuns
 from workbook.plan.schema import DesignFile
 
 CONNECTORS_RULE = 0.1
 """Share of a line's delay above which its connectors, not its cable, decide how good it is."""
 
 
-def warnings(design: DesignFile, lines: tuple[DelayLine, ...]) -> tuple[str, ...]:
+def warnings(design: DesignFile, lines: tuple[DelayLine, ...], runs: ElementRuns) -> tuple[str, ...]:
     """Return the warnings of a plan, most urgent first."""
     return (
         *_clad(design, lines, max(band_frequencies(design).values())),
         *_short(design, lines),
         *_measured(design),
+        *_slips(design, lines, runs),
+        *_impedances(design),
+        *_same_way(design),
         *_bands(design),
-        *_few(design, lines),
+        *_few(lines),
     )
 
 
@@ -61,9 +67,10 @@ def _measured(design: DesignFile) -> Iterator[str]:
             yield f"The measured velocity factor of {name} is not used: no line or run of this design is made of it."
             continue
         scaled: Cable = design_cable(design, name)
-        if abs(scaled.slowing - 1) > 0.03:
+        off = 1 / scaled.slowing - 1
+        if abs(off) > 0.03:
             yield (
-                f"The measured velocity factor {measured.value:g} of {name} is {abs(scaled.slowing - 1) * 100:.1f} % "
+                f"The measured velocity factor {measured.value:g} of {name} is {off * 100:+.1f} % "
                 "from its record's: check the measurement, and that the cable is what it says."
             )
 
@@ -81,9 +88,42 @@ def _bands(design: DesignFile) -> Iterator[str]:
     between = (name for name, (low, high) in known[1].items() if lowest < low and high < highest)
     missing = ", ".join(name for name in between if name not in frequencies)
     if missing:
-        yield f"{missing} between the bands of this design is not under [bands], so nothing is said about it here."
+        yield f"Nothing is said about {missing}: between the bands of this design, not under [bands]; add what you use."
 
 
-def _few(design: DesignFile, lines: tuple[DelayLine, ...]) -> Iterator[str]:
+def _few(lines: tuple[DelayLine, ...]) -> Iterator[str]:
     if not lines:
         yield "No direction needs a delay line: every element that is on is summed as it is."
+
+
+def _slips(design: DesignFile, lines: tuple[DelayLine, ...], runs: ElementRuns) -> Iterator[str]:
+    """Yield what is possible but more likely a slip of a unit."""
+    for key, end in (("delay_line", design.ends.delay_line), ("element_run", design.ends.element_run)):
+        if end.strip.m_as("m") > 0.1:
+            yield f"ends.{key}.strip is {end.strip:~P}, more cable than goes into any usual connector; check its unit."
+    longest = max([runs.length_m, *(line.length_m for line in lines)])
+    if design.cutting.trim.m_as("m") > max(0.5, 0.1 * longest):
+        yield f"cutting.trim is {design.cutting.trim:~P}, more than a tenth of the longest piece; check its unit."
+    across = float(np.ptp(design.array.layout().metres, axis=0).max())
+    if runs.length_m > 3 * across + 50:
+        yield (
+            f"The element runs are {runs.length_m:.0f} m long beside an array {across:.0f} m across; "
+            "check hub.position and lengths.slack."
+        )
+
+
+def _impedances(design: DesignFile) -> Iterator[str]:
+    names = (design.cables.delay_line, design.cables.element_run)
+    ohms = {name: cable(name).nominal_impedance.m_as("ohm") for name in names}
+    if len(set(ohms.values())) > 1:
+        told = " and ".join(f"{name} of {ohm:g} ohm" for name, ohm in ohms.items())
+        yield f"Lines and runs differ in impedance ({told}): where neither end of a line is matched its delay shifts."
+
+
+def _same_way(design: DesignFile) -> Iterator[str]:
+    seen: dict[float, str] = {}
+    for direction in design.directions:
+        azimuth = round(direction.azimuth.m_as("degree") % 360, 6)
+        if azimuth in seen and design.phasing.rule == "aligned":
+            yield f"The directions {seen[azimuth]} and {direction.name} have the same azimuth; check them."
+        seen[azimuth] = direction.name

@@ -1,5 +1,6 @@
 """The build sheet and the labels as self-contained HTML; all text is escaped by the template engine."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -7,7 +8,7 @@ import jinja2
 
 from workbook.line.catalogue import cable
 from workbook.plan import lists
-from workbook.plan.results import Check, Plan
+from workbook.plan.results import Check, DelayLine, ElementRuns, Plan
 from workbook.units import both_lengths
 
 CAUTIONS = (
@@ -60,34 +61,20 @@ class Piece:
     check: Check
     line: str | None = None
 
-    @property
-    def good_mhz(self) -> tuple[str, str]:
-        """The lowest and highest check frequency that is good enough."""
-        low, high = (self.check.frequency_hz + side * self.check.accept_hz for side in (-1, 1))
-        return lists.mhz(low), lists.mhz(high)
-
 
 def pieces(plan: Plan) -> tuple[Piece, ...]:
-    """Return every piece of line and run, longest line first, then the element runs by element."""
-    found = [
-        Piece(
-            line.label if line.count == 1 else f"{line.label}{number}",
-            line.cable,
-            f"delay line, {line.delay_s * 1e9:.3f} ns",
-            line.first_cut_m,
-            line.length_to_cut_m,
-            line.check,
-            line.label,
-        )
-        for line in plan.cut_order
-        for number in range(1, line.count + 1)
-    ]
-    runs = plan.element_runs
-    found += [
-        Piece(f"run {n}", runs.cable, f"element {n} to hub", runs.first_cut_m, runs.length_to_cut_m, runs.check)
-        for n in range(1, runs.count + 1)
-    ]
-    return tuple(found)
+    """Return every piece of line and run, longest first."""
+    return tuple(piece for name, _, part in lists.parts(plan) for piece in _pieces(name, part))
+
+
+def _pieces(name: str, part: DelayLine | ElementRuns) -> Iterator[Piece]:
+    for number in range(1, part.count + 1):
+        if isinstance(part, DelayLine):
+            mark = name if part.count == 1 else f"{name}{number}"
+            what, line = f"delay line, {part.delay_s * 1e9:.3f} ns", part.label
+        else:
+            mark, what, line = f"{name} {number}", f"element {number} to hub", None
+        yield Piece(mark, part.cable, what, part.first_cut_m, part.length_to_cut_m, part.check, line)
 
 
 def uses(plan: Plan, label: str | None) -> tuple[str, ...]:
@@ -99,7 +86,8 @@ def uses(plan: Plan, label: str | None) -> tuple[str, ...]:
         feeds = [feed for feed in direction.elements if feed.line == label]
         if feeds:
             elements = ", ".join(f"{feed.number}{' reversed' if feed.polarity < 0 else ''}" for feed in feeds)
-            found.append(f"{direction.name}: {elements}")
+            word = "element" if len(feeds) == 1 else "elements"
+            found.append(f"{direction.name}: {word} {elements}")
     return tuple(found)
 
 
