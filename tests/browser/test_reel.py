@@ -1,0 +1,40 @@
+"""The worksheet part *the reel in your hands* in a real browser: readings narrow the cable, only the button writes."""
+
+import shutil
+
+import pytest
+from harness import worksheet
+
+from workbook.files import shipped
+
+pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
+
+
+def test_readings_narrow_the_cable_and_the_button_keeps_it(tmp_path, monkeypatch):
+    mine, folder = tmp_path / "mine", tmp_path / "sheets"
+    monkeypatch.setenv("FEEDLINE_WORKBOOK_CABLES", str(mine))
+    folder.mkdir()
+    shutil.copy(shipped("notebooks") / "02-electrical-length.ipynb", folder)
+    with worksheet(folder, "02-electrical-length") as sheet:
+        sheet.wait_run()
+        sheet.wait_text(".reel-results", "series-6-clad")
+        sheet.type_in("length", "60")
+        sheet.type_in("value", "9")
+        sheet.wait_text(".reel-results", "11.4 um of copper")
+        sheet.choose("way", "loop resistance, far end shorted")
+        sheet.wait_text(".reel-results", "by loop resistance")
+        sheet.type_in("value", "0.001")
+        sheet.wait_text(".reel-results .refused", "all copper")
+        sheet.choose("way", "check frequency, far end open")
+        sheet.type_in("length", "20 m")
+        sheet.type_in("value", "3.1")
+        sheet.wait_text(".reel-results", "velocity factor 0.8")
+        sheet.type_in("connector", "0.5")
+        sheet.wait_text(".reel-results", "velocity factor 0.8")
+        assert not mine.exists()
+        sheet.type_in("name", "barn-reel")
+        sheet.click("keep")
+        sheet.wait_text(".reel-status", "saved")
+        sheet.choose("reel-cable", "barn-reel")
+        sheet.wait_text(".reel-results", "barn-reel")
+    assert [path.name for path in mine.iterdir()] == ["barn-reel.toml"]
