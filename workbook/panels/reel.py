@@ -12,6 +12,7 @@ from workbook.line.narrow import Narrowed, narrowed_by_check_frequency, narrowed
 from workbook.panels import controls
 
 WAYS = ("centre resistance", "loop resistance, far end shorted", "check frequency, far end open", "sweep file")
+READINGS = ("reading (ohm)", "reading (ohm)", "reading (MHz)", "file (.s1p)")
 EXAMPLES = ("13.8 ohm", "15.3 ohm", "3.10 MHz", "reel.s1p")
 
 
@@ -22,7 +23,7 @@ class ReelPanel:
         self.cable = controls.choice("reel-cable", "cable", "what the reel is said to be", cables())
         self.cable.value = "series-6-clad"
         self.way = controls.choice("way", "measured", "what was measured on the reel", WAYS)
-        self.value = controls.entry("value", "reading (ohm, MHz, file)", "what the meter or analyser said", EXAMPLES[0])
+        self.value = controls.entry("value", "reading (ohm)", "what the meter or analyser said", EXAMPLES[0])
         self.length = controls.entry("length", "length measured (m)", "cable between its connectors", "such as 100 m")
         self.delay = controls.entry("connector", "connector delay (ns)", "of one connector; empty is none", "0.11 ns")
         self.name = controls.entry("name", "name to keep it by", "small letters, digits, hyphens", "my-reel-1")
@@ -41,6 +42,7 @@ class ReelPanel:
         return controls.column(*entries, self.page, self.name, self.keep, self.status)
 
     def _show(self) -> None:
+        self.value.description = READINGS[WAYS.index(self.way.value)]
         self.value.placeholder = EXAMPLES[WAYS.index(self.way.value)]
         self.delay.disabled = self.way.value in WAYS[:2]
         self.found = None

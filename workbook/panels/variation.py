@@ -58,7 +58,7 @@ class Variation:
             controls.place(self.elevation, content.phasing.elevation.m_as("degree"))
         self.elevation.disabled = content.phasing.rule == "entered"
         self._elevation_at_first = self.elevation.value
-        label = f"exact {self.size.key} (m or ft)" if self.size else "exact size (m or ft)"
+        label = f"{self.size.key} (m or ft)" if self.size else "size (m or ft)"
         self.exact = controls.entry(
             "exact", label, "a size that no slider has, such as 138 ft 3 1/2 in", "such as 42.5 m"
         )
