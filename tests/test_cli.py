@@ -118,7 +118,7 @@ def test_a_broken_cable_of_ones_own_is_listed_with_its_fault(monkeypatch, capsys
     assert main(["cables"]) == 0
     rows = capsysbinary.readouterr().out.decode().splitlines()
     assert any(row.startswith("barn-cable") and "impedance is missing" in row for row in rows)
-    assert any(row.startswith("series-6-clad") and "your own" in row for row in rows)
+    assert any(row.startswith("series-6-clad") and "your own, hides the bundled one" in row for row in rows)
     assert any(row.startswith("rg-213-solid-pe") and "bundled" in row for row in rows)
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from workbook.bands import band, bands
 from workbook.errors import InputError
+from workbook.files import shipped
 from workbook.line.cable import Cable
 from workbook.line.catalogue import cable, cable_files, user_folder
 from workbook.line.record import Record
@@ -18,6 +19,8 @@ def listing() -> Table:
     rows = []
     for name, path in sorted(cable_files().items()):
         where = "your own" if path.parent == user_folder() else "bundled"
+        if where == "your own" and (shipped("cable_data") / path.name).exists():
+            where = "your own, hides the bundled one"
         try:
             found = cable(name)
         except InputError as error:
