@@ -48,7 +48,8 @@ def test_the_user_s_file_joins_and_wins(own_cables):
     assert wb.cable("meadow-75").nominal_velocity_factor == 0.85
     assert wb.cable("series-6-copper").nominal_velocity_factor == 0.80
     whose = {row[0]: row[1] for row in listing().rows}
-    assert whose["series-6-copper"] == whose["meadow-75"] == "your own"
+    assert whose["meadow-75"] == "your own"
+    assert whose["series-6-copper"] == "your own, hides the bundled one"
     assert whose["series-6-clad"] == "bundled"
 
 
