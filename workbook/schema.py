@@ -61,7 +61,7 @@ def read_toml(path: Path) -> tuple[bytes, dict[str, Any]]:
     except UnicodeDecodeError:
         raise InputError(f"{path}: is not UTF-8 text; save it as UTF-8.") from None
     except (ValueError, RecursionError) as error:
-        what = "is nested too deeply" if isinstance(error, RecursionError) else shown(str(error)).strip("'\"")
+        what = "is nested too deeply" if isinstance(error, RecursionError) else " ".join(str(error)[:120].split())
         raise InputError(
             f"{path}: is not valid TOML: {what}; mend that place (text in straight quotes, each key once)."
         ) from None
