@@ -1,4 +1,4 @@
-"""Where elements stand: ring, square, row, or as entered."""
+"""Where elements stand: ring, square, row, two rows, or as entered."""
 
 import dataclasses
 import functools
@@ -39,6 +39,17 @@ def test_a_row_begins_at_the_end_nearest_to_its_azimuth():
     assert metres(wb.row(4, "1 m", "180 deg"))[:, 1] == pytest.approx([-1.5, -0.5, 0.5, 1.5])
 
 
+def test_two_rows_begin_on_the_left_at_the_end_nearest_to_their_azimuth():
+    north = [[-4, 10], [-4, 0], [-4, -10], [4, 10], [4, 0], [4, -10]]
+    assert metres(wb.two_rows(3, "10 m", "8 m", "0 deg")) == pytest.approx(np.array(north))
+    east = [[5, 2], [-5, 2], [5, -2], [-5, -2]]
+    assert metres(wb.two_rows(2, "10 m", "4 m", "90 deg")) == pytest.approx(np.array(east))
+    # each row alone is the row of that azimuth, moved aside by half the width
+    both, one = metres(wb.two_rows(5, "7 m", "11 m", "37 deg")), metres(wb.row(5, "7 m", "37 deg"))
+    assert (both[:5] + both[5:]) / 2 == pytest.approx(one)
+    assert np.linalg.norm(both[:5] - both[5:], axis=1) == pytest.approx(11)
+
+
 def test_entered_positions_stay_as_they_are():
     positions = Q([[0, 0], [3, 4], [-1, 2]], "ft")
     layout = wb.layout_from(positions)
@@ -50,7 +61,8 @@ def test_entered_positions_stay_as_they_are():
 
 @pytest.mark.parametrize("count", [2, 3, 5, 24])
 def test_rings_and_rows_are_centred(count):
-    for layout in (wb.ring(count, "30 m", "17 deg"), wb.row(count, "7 m", "200 deg"), wb.square("9 m", "5 deg")):
+    pairs = wb.two_rows(min(count, 12), "7 m", "3 m", "200 deg")
+    for layout in (wb.ring(count, "30 m", "17 deg"), wb.row(count, "7 m", "200 deg"), wb.square("9 m", "5 deg"), pairs):
         assert metres(layout).mean(axis=0) == pytest.approx([0, 0], abs=1e-12)
         assert layout.count == len(metres(layout))
 
@@ -86,6 +98,7 @@ CALLS = {
     "ring": (wb.ring, {"count": 4, "diameter": "20 m", "first_azimuth": "0 deg"}),
     "square": (wb.square, {"side": "20 m", "first_azimuth": "0 deg"}),
     "row": (wb.row, {"count": 4, "spacing": "20 m", "azimuth": "0 deg"}),
+    "two_rows": (wb.two_rows, {"count": 4, "spacing": "20 m", "width": "9 m", "azimuth": "0 deg"}),
     "layout_from": (wb.layout_from, {"positions": Q([[0, 0], [1, 1]], "m")}),
 }
 BAD = {
@@ -93,6 +106,7 @@ BAD = {
     "diameter": SIZES,
     "side": SIZES,
     "spacing": SIZES,
+    "width": SIZES,
     "azimuth": AZIMUTHS,
     "first_azimuth": AZIMUTHS,
     "positions": (
@@ -146,7 +160,25 @@ def test_elements_in_one_place_are_named(refused, call):
         (lambda: wb.ring(24, "5 cm", "0 deg"), "diameter"),
         (lambda: wb.square("5 mm", "0 deg"), "side"),
         (lambda: wb.row(2, "5 mm", "0 deg"), "spacing"),
+        (lambda: wb.two_rows(2, "5 mm", "9 m", "0 deg"), "spacing"),
+        (lambda: wb.two_rows(2, "9 m", "5 mm", "0 deg"), "width"),
     ],
 )
 def test_an_array_as_small_as_a_post_is_refused(refused, call, word):
     refused(call, "elements", "same place", word)
+
+
+def test_two_rows_have_at_most_twelve_each(refused):
+    refused(lambda: wb.two_rows(13, "9 m", "5 m", "0 deg"), "count", "13", "12")
+
+
+@pytest.mark.parametrize(
+    ("call", "word"),
+    [
+        (lambda: wb.ring(4, "1e200 m", "0 deg"), "diameter"),
+        (lambda: wb.row(4, "400 Mm", "0 deg"), "spacing"),
+        (lambda: wb.layout_from(Q([[0, 0], [3, 1e300]], "m")), "positions"),
+    ],
+)
+def test_an_array_as_wide_as_the_earth_is_refused(refused, call, word):
+    refused(call, word, "km", "unit")

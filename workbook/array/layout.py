@@ -1,4 +1,4 @@
-"""Element positions: ring, square, row, or as entered; x east, y north, in metres inside."""
+"""Element positions: ring, square, row, two rows, or as entered; x east, y north, in metres inside."""
 
 from dataclasses import dataclass
 from typing import Any
@@ -10,6 +10,9 @@ from workbook.units import Quantity, positive, real
 
 CLOSEST = 0.01
 """Elements nearer to each other than this [m] are taken for one entered twice."""
+
+FARTHEST = 1e6
+"""Elements farther out than this [m] come of a wrong unit: the plane is long bent by then."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,6 +33,8 @@ class Layout:
 
 
 def _layout(metres: Any, name: str) -> Layout:
+    if np.abs(metres).max() > FARTHEST:
+        raise InputError(f"{name}: an element stands more than {FARTHEST / 1e3:.0f} km out; check the unit.")
     apart = np.linalg.norm(metres[:, None] - metres[None], axis=-1)
     apart[np.tril_indices(len(metres))] = np.inf
     one, other = np.unravel_index(np.argmin(apart), apart.shape)
@@ -96,8 +101,41 @@ def row(count: int, spacing: Any, azimuth: Any) -> Layout:
     number = _count(count, 2, 24)
     step = _scalar(positive(spacing, "m", "spacing"), "spacing")
     toward = _scalar(real(azimuth, "radian", "azimuth"), "azimuth")
-    along = step * ((number - 1) / 2 - np.arange(number))
-    return _layout(along[:, None] * np.array([np.sin(toward), np.cos(toward)]), "spacing")
+    return _layout(_along(number, step, toward), "spacing")
+
+
+def _along(count: int, step: float, toward: float) -> Any:
+    """Return a centred row, its first element nearest to the azimuth `toward`."""
+    ahead = step * ((count - 1) / 2 - np.arange(count))
+    return ahead[:, None] * np.array([np.sin(toward), np.cos(toward)])
+
+
+def two_rows(count: int, spacing: Any, width: Any, azimuth: Any) -> Layout:
+    """Return two equal rows side by side; looking toward `azimuth`, the left row comes first, each from its far end.
+
+    Parameters
+    ----------
+    count
+        2 to 12 elements in each row.
+    spacing
+        Between the elements of a row.
+    width
+        Between the rows.
+    azimuth
+        Along the rows: elements 1 (left) and `count` + 1 (right) are the two nearest to it.
+
+    Examples
+    --------
+    >>> two_rows(2, "20 m", "8 m", "0 deg").positions.m_as("m").tolist()
+    [[-4.0, 10.0], [-4.0, -10.0], [4.0, 10.0], [4.0, -10.0]]
+    """
+    number = _count(count, 2, 12)
+    step = _scalar(positive(spacing, "m", "spacing"), "spacing")
+    apart = _scalar(positive(width, "m", "width"), "width")
+    toward = _scalar(real(azimuth, "radian", "azimuth"), "azimuth")
+    left = _along(number, step, toward)
+    right = apart / 2 * np.array([np.cos(toward), -np.sin(toward)])
+    return _layout(np.concatenate((left - right, left + right)), "width" if apart < step else "spacing")
 
 
 def layout_from(positions: Any) -> Layout:

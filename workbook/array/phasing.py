@@ -1,13 +1,22 @@
-"""Delays that bring a wave from one direction into step at the hub; plain SI numbers."""
+"""Weights that aim an array, and the delays and polarities behind them; angles of `*_delays` in rad, times in s."""
 
 from typing import Any
 
 import numpy as np
+from scipy.optimize import brentq
 
+from workbook.array import field
+from workbook.array.firing import elevation_angle, heard, one, one_frequency
+from workbook.array.ground import AnyGround
+from workbook.array.layout import Layout
+from workbook.array.pattern import as_ratio
+from workbook.array.rows import Rows, rows_toward
+from workbook.errors import InputError
 from workbook.formulas.lines import C
+from workbook.units import fitting, positive, real
 
 
-def aligned_delays(metres: Any, azimuth: Any, elevation: float) -> Any:
+def aligned_delays(metres: Any, azimuth: Any, elevation: Any) -> Any:
     """Return how long each element waits so that a wave from a direction adds in phase, the least wait being 0.
 
     The wave meets the elements nearest to its source first, so those wait longest: tau = (u . r - least)/c, with
@@ -26,7 +35,186 @@ def aligned_delays(metres: Any, azimuth: Any, elevation: float) -> Any:
     -------
     float array (..., N) [s]
     """
-    azimuth = np.asarray(azimuth)[..., None]
-    projection = metres[:, 0] * np.sin(azimuth) + metres[:, 1] * np.cos(azimuth)
-    ahead = projection * np.cos(elevation)
+    ahead = field.projections(metres, azimuth) * np.cos(np.asarray(elevation))[..., None]
     return (ahead - ahead.min(axis=-1, keepdims=True)) / C
+
+
+def weights_of(delays: Any, polarity: Any, hertz: Any) -> Any:
+    """Return polarity times e^{-j omega tau}: delays [s] and polarities (..., N), frequency [Hz]; off is 0."""
+    return polarity * np.exp(-2j * np.pi * np.asarray(hertz)[..., None] * np.nan_to_num(delays))
+
+
+def aligned_weights(layout: Layout, frequency: Any, azimuth: Any, elevation: Any) -> Any:
+    """Return weights that bring a wave from a direction into phase: e^{-j omega tau} with the least wait 0.
+
+    Parameters
+    ----------
+    layout
+        N elements.
+    frequency, azimuth, elevation
+        Arrays broadcast; their axes come before that of the elements.
+
+    Returns
+    -------
+    plain complex array (..., N)
+
+    Examples
+    --------
+    >>> from workbook.array.layout import row
+    >>> aligned_weights(row(2, "20 m", "0 deg"), "1.83 MHz", "0 deg", "0 deg").round(3)
+    array([0.72-0.694j, 1.  -0.j   ])
+    """
+    hertz, azimuths = positive(frequency, "Hz", "frequency"), real(azimuth, "radian", "azimuth")
+    elevations = elevation_angle(elevation)
+    fitting(hertz, azimuths, elevations)
+    delays = aligned_delays(layout.metres, azimuths, elevations)
+    return weights_of(delays, 1, hertz)
+
+
+def endfire_delays(rows: Rows, hertz: float, null_elevation: float, inversion: bool) -> tuple[Any, Any]:
+    """Return waits and polarities (N,) of end-fire pairs of rows, a wait being not a number where a row stays out.
+
+    In a pair d apart a wave from behind meets the rear d cos(el)/c before the front. Without inversion the front
+    waits for the rest of half a period, with inversion the rear waits that long and is reversed: either cancels it.
+    Pairs are brought into phase by the shortest waits that do it.
+
+    Parameters
+    ----------
+    rows
+        Rows of equal projection on the direction, front first.
+    hertz
+        Frequency [Hz].
+    null_elevation
+        Elevation [rad] of the wave that cancels, and toward which pairs are aligned.
+    inversion
+        Whether the rear is reversed.
+
+    Raises
+    ------
+    InputError
+        When there are fewer than two rows.
+    """
+    if rows.count < 2:
+        raise InputError(
+            "azimuth: all elements lie in one row across this direction, so that no pair has a front and a rear; "
+            "fire along the row, or use the rule aligned."
+        )
+    pairs = rows.count // 2
+    front, rear = rows.metres[:pairs], rows.metres[::-1][:pairs]
+    ahead = (front - rear) * np.cos(null_elevation) / C
+    waits, polarity = np.full(rows.count, np.nan), np.zeros(rows.count, dtype=int)
+    polarity[:pairs] = 1
+    polarity[::-1][:pairs] = -1 if inversion else 1
+    waits[:pairs] = 0.0 if inversion else (0.5 / hertz - ahead) % (1 / hertz)
+    waits[::-1][:pairs] = ahead if inversion else 0.0
+    phases = np.exp(2j * np.pi * hertz * (rows.metres * np.cos(null_elevation) / C - np.nan_to_num(waits))) * polarity
+    lag = -np.angle(phases[:pairs] + phases[::-1][:pairs]) / (2 * np.pi * hertz)
+    extra = _into_phase(lag, 1 / hertz)
+    waits[:pairs] += extra
+    waits[::-1][:pairs] += extra
+    waits -= np.nanmin(waits)
+    return waits[rows.of], polarity[rows.of]
+
+
+def _into_phase(lag: Any, period: float) -> Any:
+    """Return the waits, the longest as short as can be, that make lags equal but for whole periods."""
+    # one pair waits for none; each is tried as that one; rounding must not turn nothing into a whole period
+    tried = np.round((lag[:, None] - lag[None]) / period, 12) % 1.0 * period
+    return tried[int(np.argmin(tried.max(axis=1)))]
+
+
+def endfire_weights(
+    layout: Layout, frequency: Any, azimuth: Any, null_elevation: Any, polarity_inversion: bool = False
+) -> Any:
+    """Return weights of end-fire pairs: nothing is heard from behind at the null elevation.
+
+    Elements with equal projection on the azimuth are rows; rows pair front and rear about the centre, an odd middle
+    row stays out, amplitudes are equal, and pairs are aligned toward the azimuth at the null elevation.
+
+    Parameters
+    ----------
+    layout
+        N elements.
+    frequency, azimuth, null_elevation
+        One each.
+    polarity_inversion
+        Whether the rear rows are reversed and wait, instead of the front rows waiting for the rest of half a period.
+
+    Returns
+    -------
+    plain complex array (N,)
+
+    Raises
+    ------
+    InputError
+        When all elements lie in one row across the azimuth.
+    """
+    hertz = one_frequency(frequency)
+    toward = one(real(azimuth, "radian", "azimuth"), "azimuth")
+    elevation = one(elevation_angle(null_elevation, "null_elevation"), "null_elevation")
+    delays, polarity = endfire_delays(rows_toward(layout.metres, toward), hertz, elevation, bool(polarity_inversion))
+    return weights_of(delays, polarity, hertz)
+
+
+def greatest_rdf_weights(
+    layout: Layout, frequency: Any, azimuth: Any, elevation: Any, ground: AnyGround, least_white_noise_gain: Any
+) -> Any:
+    """Return the weights of greatest RDF whose white-noise gain is not below a limit.
+
+    w = (B + lambda I)^-1 conj(d), with d the phases of the wave and the least lambda that keeps the limit (E. N.
+    Gilbert and S. P. Morgan, "Optimum design of directive antenna arrays subject to random variations", 1955).
+
+    Parameters
+    ----------
+    layout
+        N elements.
+    frequency, azimuth, elevation
+        One each.
+    ground
+        What the elements stand on.
+    least_white_noise_gain
+        Limit, a dB quantity; at most 10 log N, which all elements in phase have.
+
+    Returns
+    -------
+    plain complex array (N,), largest size 1, phase 0 toward the direction
+
+    Raises
+    ------
+    InputError
+        When no weights reach the limit, or nothing arrives from the direction.
+    """
+    hertz = one_frequency(frequency)
+    toward = one(real(azimuth, "radian", "azimuth"), "azimuth")
+    height = one(elevation_angle(elevation), "elevation")
+    heard(ground, hertz, height)
+    limit = one(as_ratio(least_white_noise_gain, "least_white_noise_gain"), "least_white_noise_gain")
+    if limit > layout.count * (1 + 1e-12):
+        raise InputError(
+            f"least_white_noise_gain: {10 * np.log10(limit):.3g} dB is more than {layout.count} elements can have; "
+            f"give at most {10 * np.log10(layout.count):.2f} dB."
+        )
+    phases = field.steering(layout.metres, hertz, toward, height)
+    return best_weights(field.form(layout.metres, hertz, ground), phases, limit)
+
+
+def best_weights(whole: Any, toward: Any, limit: float) -> Any:
+    """Return (B + lambda I)^-1 conj(d) with the least lambda that keeps white-noise gain, a ratio, above a limit."""
+    strength, axes = np.linalg.eigh(whole)
+    # rounding may turn the least of them negative; the noise is never less than nothing
+    strength = np.maximum(strength, np.finfo(float).eps * strength[-1])
+    parts = axes.T @ toward.conj()
+    power = np.abs(parts) ** 2
+
+    def short_of(logarithm: float) -> float:
+        share = power / (strength + np.exp(logarithm))
+        return float(np.log(share.sum() ** 2 / (share**2 / power.clip(1e-300)).sum() / limit))
+
+    least, most = np.log(strength[0]) - 40, np.log(strength[-1]) + 40
+    if short_of(least) >= 0:
+        weights = axes @ (parts / strength)
+    elif short_of(most) <= 0:
+        weights = toward.conj()
+    else:
+        weights = axes @ (parts / (strength + np.exp(brentq(short_of, least, most, xtol=1e-13))))
+    return weights / np.abs(weights).max()

@@ -1,0 +1,170 @@
+"""What a match answers: shapes, networks, usable band, Touchstone; and what leaving a mismatch does."""
+
+import math
+
+import numpy as np
+import pytest
+
+import workbook as wb
+from workbook.matching.export import save_touchstone, touchstone
+from workbook.matching.leave import leave_it, length_ripple, loss_with_length, mismatch_loss
+from workbook.matching.pad import pad_match
+
+Q = wb.Quantity
+QUARTER = wb.quarter_wave_match("75 ohm", "50 ohm", "2 MHz")
+MATCHES = [QUARTER, leave_it("75 ohm", "50 ohm"), pad_match("75 ohm", "50 ohm")]
+
+
+@pytest.mark.parametrize("match", MATCHES, ids=lambda match: match.name)
+def test_a_scalar_gives_a_scalar_and_an_array_its_shape(match):
+    assert isinstance(match.swr_in("2 MHz"), float)
+    assert isinstance(match.swr_out("2 MHz"), float)
+    assert isinstance(match.insertion_loss("2 MHz").magnitude, float)
+    assert isinstance(match.phase_shift("2 MHz").magnitude, float)
+    hertz = Q(np.linspace(1, 3, 6).reshape(2, 3), "MHz")
+    for figure in match.response(hertz):
+        assert np.shape(getattr(figure, "magnitude", figure)) == (2, 3)
+
+
+def test_a_network_has_the_ends_at_its_ports():
+    network = QUARTER.network(Q([1.0, 2.0, 3.0], "MHz"))
+    assert network.z0 == pytest.approx(np.tile([75, 50], (3, 1)))
+    assert list(network.f) == [1e6, 2e6, 3e6]
+    assert abs(network.s[1, 0, 0]) < 1e-9
+    assert QUARTER.network("2 MHz").s.shape == (1, 2, 2)
+
+
+@pytest.mark.parametrize(
+    "bad", [Q([2.0, 1.0], "MHz"), Q([1.0, 1.0], "MHz"), Q([[1.0, 2.0]], "MHz"), Q([], "MHz"), "0 Hz"]
+)
+def test_a_network_takes_a_rising_row(refused, bad):
+    refused(lambda: QUARTER.network(bad), "frequenc")
+
+
+@pytest.mark.parametrize("bad", ["0 Hz", "-1 MHz", "1 m", 1e6, Q([1.0, np.nan], "MHz")])
+def test_frequencies_are_checked(refused, bad):
+    for ask in (QUARTER.swr_in, QUARTER.swr_out, QUARTER.insertion_loss, QUARTER.phase_shift, QUARTER.response):
+        refused(lambda ask=ask: ask(bad), "frequency")
+
+
+# --- usable band ------------------------------------------------------------------------------------------
+
+
+def test_edges_of_the_usable_band_just_meet_the_limit():
+    low, high = QUARTER.usable_band(1.2, "1 dB")
+    assert QUARTER.swr_in(low) == pytest.approx(1.2, abs=1e-9)
+    assert QUARTER.swr_in(high) == pytest.approx(1.2, abs=1e-9)
+    # symmetric about the design frequency
+    assert (low + high).m_as("MHz") == pytest.approx(4, rel=1e-9)
+    inside = Q(np.linspace(low.m_as("Hz"), high.m_as("Hz"), 500), "Hz")
+    assert QUARTER.swr_in(inside).max() < 1.2 + 1e-9
+
+
+def test_the_loss_limits_too():
+    cable = wb.cable("rg-58-solid-pe")
+    match = wb.quarter_wave_match("75 ohm", "50 ohm", "2 MHz", cable)
+    limit = match.insertion_loss("2.3 MHz")
+    _, high = match.usable_band(3, limit)
+    assert match.insertion_loss(high).m_as("dB") == pytest.approx(limit.m_as("dB"), rel=1e-9)
+
+
+def test_a_band_without_end_and_no_band():
+    pad = pad_match("75 ohm", "50 ohm")
+    low, high = pad.usable_band(1.1, "6 dB")
+    assert (low.m_as("kHz"), high.m_as("GHz")) == pytest.approx((10, 1))
+    assert pad.usable_band(1.1, "5 dB") is None
+    assert leave_it("75 ohm", "50 ohm").usable_band(1.4, "1 dB") is None
+    # just at the limit counts
+    assert leave_it("75 ohm", "50 ohm").usable_band(1.5, "1 dB") is not None
+
+
+# --- leaving it -------------------------------------------------------------------------------------------
+
+
+def test_mismatch_loss_is_what_the_direct_connection_loses():
+    for source, load in ((75, 50), (75 + 20j, 50 - 40j), (10, 200 + 5j)):
+        direct = leave_it(Q(source, "ohm"), Q(load, "ohm"))
+        # available power |V|^2/4Rs against |V/(Zs + ZL)|^2 RL
+        exact = -10 * math.log10(4 * np.real(source) * np.real(load) / abs(source + load) ** 2)
+        assert mismatch_loss(Q(source, "ohm"), Q(load, "ohm")).m_as("dB") == pytest.approx(exact, abs=1e-12)
+        assert direct.insertion_loss("1 MHz").m_as("dB") == pytest.approx(exact, abs=1e-12)
+    assert mismatch_loss(Q(50 + 10j, "ohm"), Q(50 - 10j, "ohm")).m_as("dB") == pytest.approx(0, abs=1e-12)
+    assert mismatch_loss(Q([75.0, 100.0], "ohm"), Q([[50.0], [60.0], [70.0]], "ohm")).shape == (3, 2)
+
+
+@pytest.mark.parametrize(
+    ("source", "load", "line"), [(75, 50, 93), (50, 60, 90), (75 + 10j, 50 - 20j, 75), (50, 300, 75)]
+)
+def test_ripple_with_length(source, load, line):
+    """Greatest less least loss over all lengths of a lossless line, found by trying them."""
+    cable = wb.ideal_cable(Q(line, "ohm"), 0.66)
+    lengths = wb.physical_length(Q(np.linspace(0, 180, 3601), "degree"), "7 MHz", 0.66)
+    loss = loss_with_length(Q(source, "ohm"), Q(load, "ohm"), cable, lengths, "7 MHz").m_as("dB")
+    ripple = length_ripple(Q(source, "ohm"), Q(load, "ohm"), Q(line, "ohm"))
+    assert np.ptp(loss) == pytest.approx(ripple.loss.m_as("dB"), abs=1e-5)
+    # the transfer's own phase, less the line's: V_load/V_source = 1/cosh(jt) / (...) written out as a divider
+    t = np.linspace(0, np.pi, 3601)
+    seen = line * (load * np.cos(t) + 1j * line * np.sin(t)) / (line * np.cos(t) + 1j * load * np.sin(t))
+    volts = seen / (seen + source) / (np.cos(t) + 1j * line / load * np.sin(t))
+    left = np.degrees(np.angle(volts * np.exp(1j * t) * (source + line) * (load + line) / load))
+    assert np.abs(left).max() == pytest.approx(ripple.phase.m_as("degree"), abs=1e-4)
+
+
+def test_a_line_that_matches_one_end_has_no_ripple():
+    assert length_ripple("75 ohm", "50 ohm", "75 ohm").loss.m_as("dB") == 0
+    assert length_ripple("75 ohm", "50 ohm", "50 ohm").phase.m_as("degree") == 0
+
+
+def test_phase_ripple_between_60_and_90_ohm():
+    """It is arcsin |p q|, p = -1/9 and q = 1/11 on 75 ohm: 0.5787 degree, which a 45-degree line reaches nearly."""
+    ripple = length_ripple("60 ohm", "90 ohm", "75 ohm")
+    assert ripple.phase.m_as("degree") == pytest.approx(math.degrees(math.asin(1 / 99)), rel=1e-9)
+
+
+def test_loss_with_length_of_a_real_cable_rises():
+    cable = wb.cable("series-6-clad")
+    loss = loss_with_length("75 ohm", "50 ohm", cable, Q([0.0, 100.0, 200.0], "m"), "1.83 MHz").m_as("dB")
+    assert loss[0] == pytest.approx(0.1773, abs=1e-4)
+    assert np.all(np.diff(loss) > 1)
+
+
+def test_leaving_refuses_what_is_no_end(refused):
+    for bad in ("0 ohm", "-5 ohm", 50, "5 m"):
+        refused(lambda bad=bad: mismatch_loss(bad, "50 ohm"), "source")
+        refused(lambda bad=bad: leave_it("50 ohm", bad), "load")
+        refused(lambda bad=bad: length_ripple("50 ohm", "75 ohm", bad), "line")
+
+
+# --- Touchstone -------------------------------------------------------------------------------------------
+
+
+def test_a_touchstone_file_reads_back(tmp_path):
+    frequency = Q(np.linspace(1.8, 2.0, 11), "MHz")
+    path = save_touchstone(QUARTER, frequency, tmp_path / "quarter.s2p")
+    sweep = wb.read_sweep(path)
+    assert sweep.port_impedance.m_as("ohm") == 50
+    assert sweep.frequency.m_as("MHz") == pytest.approx(np.linspace(1.8, 2.0, 11), rel=1e-12)
+    # the same two-port between 50 and 50 ohm
+    between = wb.Quantity(50, "ohm")
+    same = wb.quarter_wave_match("75 ohm", "50 ohm", "2 MHz").network(frequency)
+    same.renormalize(between.m_as("ohm"))
+    assert np.abs(sweep.s - same.s).max() < 1e-12
+    text = path.read_text()
+    assert "source 75 ohm at port 1" in text
+    assert "http" not in text
+    assert touchstone(QUARTER, frequency) == text
+    assert list(tmp_path.iterdir()) == [path]
+
+
+def test_touchstone_to_other_ports(tmp_path):
+    path = save_touchstone(QUARTER, "2 MHz", tmp_path / "q.s2p", "75 ohm")
+    assert wb.read_sweep(path).port_impedance.m_as("ohm") == 75
+
+
+def test_touchstone_refuses(refused, tmp_path):
+    refused(lambda: touchstone("match", "2 MHz"), "match")
+    refused(lambda: touchstone(QUARTER, Q([2.0, 1.0], "MHz")), "frequency")
+    refused(lambda: touchstone(QUARTER, "2 MHz", "0 ohm"), "port_impedance")
+    refused(lambda: save_touchstone(QUARTER, "2 MHz", tmp_path / "q.txt"), ".s2p")
+    refused(lambda: save_touchstone(QUARTER, "2 MHz", tmp_path / "none" / "q.s2p"), "path", "folder")
+    assert not list(tmp_path.iterdir())

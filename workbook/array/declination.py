@@ -1,0 +1,102 @@
+"""Magnetic declination by the World Magnetic Model, so that a compass can serve for true bearings."""
+
+import datetime
+from typing import Any
+
+import numpy as np
+
+from workbook.errors import InputError, shown
+from workbook.units import fitting, give, real
+
+FIRST_YEAR = 2010
+"""The oldest model at hand begins here."""
+
+
+def declination(latitude: Any, longitude: Any, date: datetime.date, height: Any = "0 m") -> Any:
+    """Return how far magnetic north lies east of true north, by the World Magnetic Model of the date's five years.
+
+    Parameters
+    ----------
+    latitude, longitude
+        Angles, north and east positive.
+    date
+        A `datetime.date`: the declination drifts by up to some tenths of a degree a year.
+    height
+        Above sea level; hardly matters.
+
+    Raises
+    ------
+    InputError
+        When no model covers the date, or the place is none.
+
+    Notes
+    -----
+    The model leaves out what local rock, fences and cars add; its own standard error is some 0.3 degree where the
+    horizontal field is strong. Near the magnetic poles `compass_warning` says more.
+
+    Examples
+    --------
+    >>> declination("0 deg", "120 deg", datetime.date(2025, 1, 1)).m_as("degree")
+    -0.16
+    """
+    model, year = _model(date)
+    here = _place(latitude, longitude, height)
+    return give(np.vectorize(lambda *place: model.calculate(*place, year).d, otypes=[float])(*here), "degree")
+
+
+def compass_warning(latitude: Any, longitude: Any, date: datetime.date, height: Any = "0 m") -> str:
+    """Return a sentence where a compass cannot be trusted, for one place; empty where it can.
+
+    The limits are those of the World Magnetic Model: caution below 6000 nT of horizontal field, blackout below 2000.
+    """
+    model, year = _model(date)
+    here = _place(latitude, longitude, height)
+    if any(np.size(part) != 1 for part in here):
+        raise InputError("latitude: one place is wanted for a warning; ask for each place by itself.")
+    field = model.calculate(*map(float, here), year)
+    if field.in_blackout_zone:
+        return (
+            f"So near to the magnetic pole (horizontal field {field.h:.0f} nT) a compass is useless; "
+            "take true north from the sun, a star or a satellite receiver."
+        )
+    if field.in_caution_zone:
+        return (
+            f"The horizontal field is weak here ({field.h:.0f} nT), so that a compass may be degrees off; "
+            "check it against the sun or a satellite receiver."
+        )
+    return ""
+
+
+def _model(date: Any) -> tuple[Any, float]:
+    """Return the model of a date, and the date as a decimal year."""
+    # only who asks for a declination pays for the model
+    from pygeomag import GeoMag, decimal_year_from_date  # type: ignore[import-untyped]
+
+    if not isinstance(date, datetime.date):
+        raise InputError(f"date: {shown(date)} is no date; write datetime.date(2026, 7, 2).")
+    model = GeoMag(base_year=date)
+    try:
+        model.life_span  # noqa: B018 - the coefficients are looked for when first asked for
+    except ValueError:
+        last = int(GeoMag().life_span[1]) - 1
+        raise InputError(
+            f"date: no magnetic model at hand covers {shown(date)}; give a date from {FIRST_YEAR}-01-01 to "
+            f"{last}-12-31, or enter the declination."
+        ) from None
+    return model, decimal_year_from_date(date)
+
+
+def _place(latitude: Any, longitude: Any, height: Any) -> tuple[Any, Any, Any]:
+    """Return latitude and longitude [degree] and height [km], within what the model takes."""
+    north = _within(real(latitude, "degree", "latitude"), "latitude", -90, 90, "deg")
+    east = _within(real(longitude, "degree", "longitude"), "longitude", -360, 360, "deg")
+    up = _within(real(height, "km", "height"), "height", -1, 850, "km")
+    fitting(north, east, up)
+    return north, east, up
+
+
+def _within(value: Any, name: str, least: float, most: float, unit: str) -> Any:
+    outside = np.ravel(value)[(np.ravel(value) < least) | (np.ravel(value) > most)]
+    if outside.size:
+        raise InputError(f"{name}: {outside[0]:g} {unit} lies outside {least:g} to {most:g} {unit}; check it.")
+    return value

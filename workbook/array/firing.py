@@ -1,0 +1,141 @@
+"""An array fired one way on one frequency: layout, weights, direction and ground together."""
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from workbook.array import field
+from workbook.array.ground import AnyGround, _FreeSpace, _OverGround
+from workbook.array.layout import Layout
+from workbook.errors import InputError, shown
+from workbook.units import Quantity, positive, real
+
+NOTHING = 1e-24
+"""One element's power, beside that at the horizon over perfect ground, below which it hears nothing."""
+
+
+def one(value: Any, name: str) -> float:
+    """Return the only value of an argument that takes no array."""
+    if np.ndim(value):
+        raise InputError(f"{name}: one value is wanted here, not {np.size(value)}; call once for each.")
+    return float(value)
+
+
+def one_frequency(frequency: Any) -> float:
+    """Return one frequency [Hz]."""
+    return one(positive(frequency, "Hz", "frequency"), "frequency")
+
+
+def elevation_angle(elevation: Any, name: str = "elevation") -> Any:
+    """Return elevations [rad] after checking that they lie between horizon and zenith."""
+    radians = real(elevation, "radian", name)
+    outside = (radians < -1e-12) | (radians > np.pi / 2 + 1e-12)
+    if np.any(outside):
+        worst = np.degrees(np.atleast_1d(radians)[np.atleast_1d(outside)][0])
+        raise InputError(
+            f"{name}: {worst:g} deg is outside 0 to 90 deg; give the height of the wave above the horizon."
+        )
+    return np.clip(radians, 0.0, np.pi / 2)
+
+
+def check_ground(ground: Any) -> None:
+    """Refuse anything but a ground."""
+    if not isinstance(ground, (_OverGround, _FreeSpace)):
+        raise InputError(
+            f"ground: {shown(ground)} is none; give wb.Ground(13, '5 mS/m'), wb.PERFECT_GROUND or wb.FREE_SPACE."
+        )
+
+
+def heard(ground: AnyGround, hertz: float, elevation: float) -> float:
+    """Return one element's power at an elevation [rad], refusing where nothing arrives."""
+    check_ground(ground)
+    power = float(np.abs(ground.element(hertz, elevation)) ** 2)
+    if power < NOTHING:
+        raise InputError(
+            f"elevation: nothing arrives at {np.degrees(elevation):g} deg over {ground}; "
+            "try 20 deg, or another height between horizon and zenith."
+        )
+    return power
+
+
+def _checked_weights(weights: Any, count: int) -> Any:
+    if isinstance(weights, Quantity):
+        raise InputError("weights: plain complex numbers are wanted, not a quantity; take the unit off.")
+    try:
+        plain = np.array(weights, dtype=complex)
+    except (TypeError, ValueError):
+        raise InputError(f"weights: {shown(weights)} are no complex numbers; give one for each element.") from None
+    if plain.ndim == 0 or plain.shape[-1] != count:
+        raise InputError(
+            f"weights: came with {plain.shape[-1] if plain.ndim else 'no'} entries along the last axis, but the array "
+            f"has {count} elements; give {count}."
+        )
+    if not np.all(np.isfinite(plain)):
+        raise InputError("weights: some are not finite numbers; check them.")
+    if np.any(~np.any(plain, axis=-1)):
+        raise InputError("weights: every element is off; leave at least one on.")
+    plain.flags.writeable = False
+    return plain
+
+
+@dataclass(frozen=True, eq=False)
+class Firing:
+    """The array fired one way on one frequency; `weights` (..., N) may carry leading axes, and figures have them too.
+
+    Weights are amplitude times polarity times e^{-j omega tau}, plain complex numbers.
+
+    Raises
+    ------
+    InputError
+        On weights that do not fit the layout, several frequencies or directions, an elevation outside 0 to 90
+        degrees, or a direction from which one element hears nothing over this ground.
+
+    Examples
+    --------
+    >>> from workbook.array.ground import PERFECT_GROUND
+    >>> from workbook.array.layout import row
+    >>> Firing(row(2, "20 m", "0 deg"), [1, 1], "1.83 MHz", "0 deg", "20 deg", PERFECT_GROUND).weights
+    array([1.+0.j, 1.+0.j])
+    """
+
+    layout: Layout
+    weights: Any
+    frequency: Any
+    azimuth: Any
+    elevation: Any
+    ground: AnyGround
+
+    def __post_init__(self) -> None:
+        """Check at birth, so that no figure has to."""
+        if not isinstance(self.layout, Layout):
+            raise InputError(f"layout: {shown(self.layout)} is none; make one by wb.ring, wb.row or wb.layout_from.")
+        hertz = one_frequency(self.frequency)
+        azimuth = one(real(self.azimuth, "radian", "azimuth"), "azimuth")
+        elevation = one(elevation_angle(self.elevation), "elevation")
+        heard(self.ground, hertz, elevation)
+        object.__setattr__(self, "weights", _checked_weights(self.weights, self.layout.count))
+        object.__setattr__(self, "frequency", Quantity(hertz, "Hz"))
+        object.__setattr__(self, "azimuth", Quantity(np.degrees(azimuth), "degree"))
+        object.__setattr__(self, "elevation", Quantity(np.degrees(elevation), "degree"))
+
+    @cached_property
+    def si(self) -> tuple[float, float, float]:
+        """Frequency [Hz], azimuth and elevation [rad]."""
+        return self.frequency.m_as("Hz"), self.azimuth.m_as("radian"), self.elevation.m_as("radian")
+
+    @cached_property
+    def whole(self) -> Any:
+        """B of w^H B w, float (N, N)."""
+        return field.form(self.layout.metres, self.si[0], self.ground)
+
+    @cached_property
+    def toward(self) -> Any:
+        """Phases of a wave from the firing's direction, complex (N,)."""
+        return field.steering(self.layout.metres, *self.si)
+
+    @cached_property
+    def element_power(self) -> float:
+        """One element's power toward the firing's elevation."""
+        return heard(self.ground, self.si[0], self.si[2])

@@ -1,0 +1,124 @@
+"""What an element sees: real ground, perfect ground, or free space for checks.
+
+Each answers two questions on plain SI numbers: how one element responds at an elevation, and what a pair of elements
+receives in common from the whole sky.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Any
+
+import numpy as np
+
+from workbook.errors import InputError, shown
+from workbook.formulas import waves
+from workbook.units import Quantity, not_negative, scalar
+
+
+class _OverGround:
+    """A short vertical over flat ground; nothing arrives from below."""
+
+    sphere = False
+    """Whether waves arrive from below the horizon too."""
+
+    def _reflection(self, hertz: float, elevation: Any) -> Any:
+        raise NotImplementedError
+
+    def element(self, hertz: float, elevation: Any) -> Any:
+        """Return one element's response, of size 1 at the horizon over perfect ground; elevation in rad."""
+        elevation = np.asarray(elevation)
+        above = elevation >= 0
+        height = np.where(above, elevation, 0.0)
+        return np.where(above, np.cos(height) * (1 + self._reflection(hertz, height)) / 2, 0.0)
+
+    def averages(self, hertz: float, metres: Any) -> Any:
+        """Return what pairs at these distances [m] receive in common, averaged over the sphere."""
+        phase = waves.wave_number(hertz) * np.asarray(metres)
+        # forty points are good to 1e-11 up to a phase of 30, which is an array five wavelengths across
+        elevation, weight = waves.sky_nodes(max(40, 10 + int(np.max(phase, initial=0.0))))
+        return waves.pair_average(phase, elevation, weight, np.abs(self.element(hertz, elevation)) ** 2)
+
+
+@dataclass(frozen=True)
+class Ground(_OverGround):
+    """Real ground by its relative permittivity (a plain number, 1 or more) and conductivity, such as "5 mS/m"."""
+
+    relative_permittivity: float
+    conductivity: Any
+
+    def __post_init__(self) -> None:
+        """Check both at birth."""
+        value = self.relative_permittivity
+        plain = isinstance(value, (int, float, np.integer, np.floating)) and not isinstance(value, bool)
+        if not plain or not 1 <= value <= 1000:
+            raise InputError(
+                f"relative_permittivity: {shown(value)} is no ground's; give a plain number from 1 (air) to 81 (water)."
+            )
+        siemens = not_negative(self.conductivity, "S/m", "conductivity")
+        if np.ndim(siemens) or siemens > 100:
+            raise InputError("conductivity: give one value up to 100 S/m, such as '5 mS/m' (sea water has 5 S/m).")
+        object.__setattr__(self, "relative_permittivity", float(value))
+        object.__setattr__(self, "conductivity", Quantity(scalar(siemens), "S/m"))
+
+    def _reflection(self, hertz: float, elevation: Any) -> Any:
+        siemens = self.conductivity.m_as("S/m")
+        return waves.vertical_reflection(
+            waves.complex_permittivity(self.relative_permittivity, siemens, hertz), elevation
+        )
+
+    def __str__(self) -> str:
+        return f"relative permittivity {self.relative_permittivity:g}, {self.conductivity.m_as('mS/m'):g} mS/m"
+
+
+class _Perfect(_OverGround):
+    """Ground that conducts without loss."""
+
+    def _reflection(self, hertz: float, elevation: Any) -> Any:
+        return np.ones_like(elevation)
+
+    def __repr__(self) -> str:
+        return "PERFECT_GROUND"
+
+    def __str__(self) -> str:
+        return "perfect ground"
+
+
+class _FreeSpace:
+    """No ground, and an element that receives alike from everywhere; for checks against closed forms."""
+
+    sphere = True
+
+    def element(self, hertz: float, elevation: Any) -> Any:
+        """Return one element's response: 1 everywhere."""
+        return np.ones_like(np.asarray(elevation), dtype=float)
+
+    def averages(self, hertz: float, metres: Any) -> Any:
+        """Return what pairs at these distances [m] receive in common: sin(kd)/kd."""
+        return np.sinc(waves.wave_number(hertz) * np.asarray(metres) / np.pi)
+
+    def __repr__(self) -> str:
+        return "FREE_SPACE"
+
+    def __str__(self) -> str:
+        return "free space"
+
+
+PERFECT_GROUND = _Perfect()
+FREE_SPACE = _FreeSpace()
+AnyGround = Ground | _Perfect | _FreeSpace
+
+GROUND_CLASSES: Mapping[str, AnyGround] = MappingProxyType(
+    {
+        "sea water": Ground(70.0, "5 S/m"),
+        "wet ground": Ground(30.0, "10 mS/m"),
+        "fresh water": Ground(80.0, "3 mS/m"),
+        "medium dry ground": Ground(15.0, "1 mS/m"),
+        "very dry ground": Ground(3.0, "0.1 mS/m"),
+        "perfect": PERFECT_GROUND,
+    }
+)
+"""Classes of ground by name: the curves of Recommendation ITU-R P.527-3, from memory."""
+
+USUAL_GROUND = Ground(13.0, "5 mS/m")
+"""What a design without [ground] stands on (contract)."""

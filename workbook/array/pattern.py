@@ -1,0 +1,164 @@
+"""Figures of an array fired one way: response, RDF, front-to-back, gains for signal and noise.
+
+Mutual coupling is neglected: elements are verticals shorter than an eighth of a wavelength behind high-impedance
+buffers, and the field is flat.
+"""
+
+from typing import Any
+
+import numpy as np
+
+from workbook.array import field
+from workbook.array.firing import Firing, elevation_angle
+from workbook.units import NEPER_IN_DB, fitting, give, real, scalar
+
+NO_BACK = 1e-15
+"""A back weaker than this beside the front is rounding, and the ratio infinite."""
+
+
+def decibels(ratio: Any) -> Any:
+    """Return a power ratio as a quantity in dB, minus infinity for nothing."""
+    with np.errstate(divide="ignore"):
+        return give(10 * np.log10(ratio), "dB")
+
+
+def as_ratio(gain: Any, name: str) -> Any:
+    """Return a gain quantity as a power ratio."""
+    return np.exp(real(gain, "dB", name) * 2 / NEPER_IN_DB)
+
+
+def response(firing: Firing, azimuth: Any, elevation: Any) -> Any:
+    """Return the complex response on plain radians: shape of the weights' leading axes, then of the directions."""
+    azimuth, elevation = np.broadcast_arrays(azimuth, elevation)
+    hertz = firing.si[0]
+    phases = field.steering(firing.layout.metres, hertz, azimuth, elevation)
+    # not a matrix product: so small a one waits longer for its threads than it takes
+    total = np.einsum("...n,dn->...d", firing.weights, phases.reshape(-1, phases.shape[-1]))
+    total = total.reshape((*firing.weights.shape[:-1], *phases.shape[:-1]))
+    return total * firing.ground.element(hertz, elevation)
+
+
+def array_response(firing: Firing, azimuth: Any, elevation: Any) -> Any:
+    """Return the response toward directions: sum of w_n e^{+jk u.r_n} times one element's response.
+
+    One element over perfect ground has size 1 at the horizon; in free space it has 1 everywhere.
+
+    Parameters
+    ----------
+    firing
+        The array with its weights (..., N), frequency and ground; its own direction plays no part.
+    azimuth, elevation
+        Directions; arrays broadcast, and their axes follow the weights' own.
+
+    Returns
+    -------
+    plain complex number or array [1]
+
+    Raises
+    ------
+    InputError
+        On an elevation outside 0 to 90 degrees (-90 to 90 in free space).
+
+    Examples
+    --------
+    >>> from workbook.array.ground import FREE_SPACE
+    >>> from workbook.array.layout import row
+    >>> pair = Firing(row(2, "20 m", "0 deg"), [1, 1], "1.83 MHz", "0 deg", "0 deg", FREE_SPACE)
+    >>> abs(array_response(pair, "90 deg", "0 deg"))
+    2.0
+    """
+    azimuths = real(azimuth, "radian", "azimuth")
+    below = firing.ground.sphere
+    elevations = real(elevation, "radian", "elevation") if below else elevation_angle(elevation)
+    fitting(azimuths, elevations)
+    return scalar(response(firing, azimuths, elevations))
+
+
+def rdf(firing: Firing) -> Any:
+    """Return the receiving directivity factor: power toward the firing's direction over the average of the sphere.
+
+    RDF = |sum of w e^{jk u.r}|^2 p(el) / w^H B w, nothing arriving from below ground.
+
+    Returns
+    -------
+    dB quantity, shape of the weights' leading axes
+
+    Examples
+    --------
+    >>> from workbook.array.ground import PERFECT_GROUND
+    >>> from workbook.array.layout import row
+    >>> one = Firing(row(2, "20 m", "0 deg"), [1, 0], "1.83 MHz", "0 deg", "0 deg", PERFECT_GROUND)
+    >>> rdf(one).m_as("dB")
+    4.771
+    """
+    front = field.sensed(firing.weights, firing.toward) * firing.element_power
+    return decibels(front / field.received(firing.weights, firing.whole))
+
+
+def front_to_back(firing: Firing) -> Any:
+    """Return the power toward the firing's direction over that from the opposite azimuth at the same elevation.
+
+    Returns
+    -------
+    dB quantity; infinite where the back is under 1e-15 of the front
+    """
+    front = field.sensed(firing.weights, firing.toward)
+    # a half turn of azimuth turns every phase round
+    back = field.sensed(firing.weights, firing.toward.conj())
+    with np.errstate(divide="ignore", invalid="ignore"):
+        ratio = np.where(back < NO_BACK * front, np.inf, front / back)
+    return decibels(ratio)
+
+
+def signal_gain(firing: Firing) -> Any:
+    """Return the power toward the firing's direction, relative to one element with weight 1.
+
+    Returns
+    -------
+    dB quantity
+    """
+    return decibels(field.sensed(firing.weights, firing.toward))
+
+
+def noise_gain(firing: Firing) -> Any:
+    """Return the external noise received from all directions alike, w^H B w / B(0), relative to one element.
+
+    Returns
+    -------
+    dB quantity
+    """
+    return decibels(field.received(firing.weights, firing.whole) / firing.whole[0, 0])
+
+
+def white_noise_gain(firing: Firing) -> Any:
+    """Return |sum of w e^{jk u.r}|^2 over sum |w|^2: the signal over what elements make themselves, as to one element.
+
+    Returns
+    -------
+    dB quantity; 0 dB for one element, 10 log N for N in phase
+    """
+    weights = firing.weights
+    own = np.sum(weights.real**2 + weights.imag**2, axis=-1)
+    return decibels(field.sensed(weights, firing.toward) / own)
+
+
+def loss_by_errors(firing: Firing, amplitude: Any, phase: Any) -> Any:
+    """Return how far RDF falls, on average, when every weight is off at random by so much (standard deviations).
+
+    Parameters
+    ----------
+    firing
+        The array and its weights.
+    amplitude
+        Standard deviation in dB.
+    phase
+        Standard deviation as an angle.
+
+    Returns
+    -------
+    dB quantity, zero or more
+    """
+    variance = field.error_variance(
+        float(real(amplitude, "dB", "amplitude")) * NEPER_IN_DB, float(real(phase, "radian", "phase"))
+    )
+    return decibels(field.lost_to_errors(firing.weights, firing.whole, variance))

@@ -1,0 +1,158 @@
+"""Positions of elements from a CSV file: columns `east` and `north` with units, `element` if the order is another."""
+
+import csv
+import io
+import re
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from workbook.array.layout import Layout, layout_from
+from workbook.errors import InputError, shown
+from workbook.units import Quantity, nearest, quantity, real
+
+LARGEST = 1_000_000
+"""Files above this [bytes] are not opened."""
+
+_COLUMNS = ("east", "north", "element")
+_HEIGHTS = ("height", "up", "z", "elevation", "altitude")
+_HEADING = re.compile(r"(?P<name>[^()\[\]]*)(?:\((?P<round>[^()]*)\)|\[(?P<square>[^\[\]]*)\])?")
+
+
+def read_positions(path: Path | str) -> Layout:
+    """Return a layout from a CSV file with a heading line, comma between cells and point in numbers.
+
+    A unit stands in the heading, ``east (m),north (ft)``, or in every cell, ``3 m`` or ``18 ft 3 1/2 in``. The column
+    `element` numbers the rows 1 to N in any order; without it they are numbered as they come.
+
+    Raises
+    ------
+    InputError
+        On anything that cannot be read, with file, row and column; on heights, since the array is taken as flat.
+    """
+    file, text = _text(path)
+    rows = _rows(file, text)
+    columns = _columns(file, rows[0][1])
+    body = [_Row(f"{file}: row {number}", cells, columns) for number, cells in rows[1:]]
+    order = _order(file, body)
+    metres = [(row.metres("east"), row.metres("north")) for row in body]
+    try:
+        return layout_from(Quantity([metres[n] for n in order], "m"))
+    except InputError as error:
+        raise InputError(f"{file}: {error}") from None
+
+
+class _Row:
+    """One row of cells, which can say where it stands."""
+
+    def __init__(self, where: str, cells: Sequence[str], columns: dict[str, str]) -> None:
+        if len(cells) != len(columns):
+            raise InputError(
+                f"{where} has {len(cells)} cells, but the heading names {len(columns)} columns; write decimal points, "
+                "and put a cell that holds a comma in quotes."
+            )
+        self.where, self.units = where, columns
+        self.cells = dict(zip(columns, cells, strict=True))
+
+    def metres(self, column: str) -> float:
+        where, text, unit = f"{self.where}, column {column}", self.cells[column], self.units[column]
+        if not text:
+            raise InputError(f"{where}: is empty; write a length such as {'3' if unit else '3 m'}.")
+        if unit and _reads(text):
+            raise InputError(f"{where}: {shown(text)} and the heading both have a unit; write it in one of them.")
+        return float(real(f"{text} {unit}".strip(), "m", where))
+
+
+def _reads(text: str) -> bool:
+    """Say whether a text is a whole quantity, unit and all."""
+    try:
+        quantity(text)
+    except InputError:
+        return False
+    return True
+
+
+def _text(path: Any) -> tuple[Path, str]:
+    try:
+        file = Path(path)
+        if file.exists() and not file.is_file():
+            raise InputError(f"{file}: cannot be read, since it is no file; name a CSV file of positions.")
+        if file.stat().st_size > LARGEST:
+            raise InputError(f"{file}: is larger than 1 MB, which no file of positions is; check the name.")
+        # spreadsheets put a byte order mark first, which says nothing
+        return file, file.read_bytes().decode("utf-8-sig")
+    except OSError as error:
+        raise InputError(f"{file}: cannot be read ({error.strerror}); check the name and the permissions.") from None
+    except UnicodeDecodeError:
+        raise InputError(f"{file}: is not UTF-8 text; save it as CSV in UTF-8.") from None
+    except InputError:
+        raise
+    except (TypeError, ValueError):
+        raise InputError(f"path: {shown(path)} is no file name; write it like 'positions.csv'.") from None
+
+
+def _rows(file: Path, text: str) -> list[tuple[int, list[str]]]:
+    """Return the rows that hold anything, each with the number of its line."""
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True, skipinitialspace=True)
+    try:
+        rows = [(reader.line_num, [cell.strip() for cell in cells]) for cells in reader]
+    except csv.Error:
+        raise InputError(
+            f"{file}: row {reader.line_num} is not proper CSV; close its quotes, or save it again."
+        ) from None
+    rows = [(number, cells) for number, cells in rows if any(cells)]
+    if not rows:
+        raise InputError(f"{file}: is blank; begin with a heading line such as 'east (m),north (m)'.")
+    heading = rows[0][1]
+    if len(heading) == 1 and (mark := re.search(r"[;\t]", heading[0])):
+        word = "semicolons" if mark[0] == ";" else "tabs"
+        raise InputError(f"{file}: has {word} between its columns; save it with commas, and points in numbers.")
+    return rows
+
+
+def _columns(file: Path, heading: Sequence[str]) -> dict[str, str]:
+    """Return the columns' names and units, in the order of the file; the unit is empty where cells have their own."""
+    columns: dict[str, str] = {}
+    for title in heading:
+        found = _HEADING.fullmatch(title)
+        name = found["name"].strip().lower() if found else title
+        if name in _HEIGHTS:
+            raise InputError(
+                f"{file}: has a column {name}, but the array is taken as flat, and heights only matter for the tape; "
+                "take that column out."
+            )
+        if name not in _COLUMNS:
+            raise InputError(f"{file}: unknown column {shown(title)}{nearest(name, _COLUMNS)}")
+        if name in columns:
+            raise InputError(f"{file}: has the column {name} twice; take one out.")
+        columns[name] = _unit(f"{file}: heading of {name}", found) if found else ""
+        if name == "element" and columns[name]:
+            raise InputError(f"{file}: the column element has a unit, but holds plain numbers; take the unit out.")
+    for name in ("east", "north"):
+        if name not in columns:
+            raise InputError(f"{file}: has no column {name}; begin with a heading line such as 'east (m),north (m)'.")
+    return columns
+
+
+def _unit(where: str, found: re.Match[str]) -> str:
+    unit = found["round"] if found["round"] is not None else found["square"]
+    if unit is None:
+        return ""
+    real(f"1 {unit}", "m", where)
+    return unit.strip()
+
+
+def _order(file: Path, rows: Sequence[_Row]) -> Sequence[int]:
+    """Return which row stands for element 1, 2, and so on."""
+    if not rows or "element" not in rows[0].cells:
+        return range(len(rows))
+    places: dict[int, int] = {}
+    for place, row in enumerate(rows):
+        text = row.cells["element"]
+        if not re.fullmatch(r"[0-9]{1,4}", text) or not 1 <= int(text) <= len(rows) or int(text) in places:
+            raise InputError(
+                f"{row.where}, column element: {shown(text)} is no new number from 1 to {len(rows)}; "
+                "number every element once."
+            )
+        places[int(text)] = place
+    return [places[number] for number in sorted(places)]

@@ -1,0 +1,341 @@
+"""Staking out a layout: place and bearing of each stake, two tapes to set it by, and every distance to check.
+
+Plain SI numbers whose names carry the unit, as in a plan. One inch of error on two tapes moves a stake by at most
+1 inch / sin(half the angle between the tapes), which tests/array/test_stakeout.py derives.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Any
+
+import numpy as np
+
+from workbook.array.layout import Layout
+from workbook.errors import InputError, shown
+from workbook.formulas.waves import wave_number
+from workbook.tables import Table
+from workbook.units import both_lengths, fitting, give, positive, real, signed_lengths
+
+CENTRE = "centre"
+"""How the stake at the origin of the positions is named; all others go by the number of their element."""
+
+INCH = 0.0254
+TELL_APART = 1e-3
+"""What no tape tells apart [m]: lengths that differ by less are equal, a stake nearer to the centre stands at it."""
+
+IN_LINE = np.radians(10)
+"""Two tapes that meet at less than this [rad] give no place: an inch becomes a foot."""
+
+
+@dataclass(frozen=True)
+class Stake:
+    """A stake from the centre; bearings clockwise, 0 at the centre itself, magnetic None without a declination."""
+
+    element: int
+    east_m: float
+    north_m: float
+    distance_m: float
+    azimuth_deg: float
+    magnetic_deg: float | None
+
+
+@dataclass(frozen=True)
+class Tape:
+    """A tape from one stake to another, each `CENTRE` or an element's number as text.
+
+    `place_error_m` is how far one inch of error, on this tape and on the other that it sets the stake with, moves the
+    stake at worst, to first order; None where the tape sets no place.
+    """
+
+    start: str
+    end: str
+    length_m: float
+    place_error_m: float | None
+
+
+@dataclass(frozen=True)
+class Fix:
+    """How one stake is set by tapes.
+
+    `side` is where the stake lies for one who looks from the centre to the first stake: left, right, ahead or behind.
+    `tapes` come from the centre and from the first stake. Where these two lie nearly in one line, a third follows,
+    from a stake that sets this one together with the centre; in a row there is none. The first stake itself has the
+    tape from the centre alone, since a compass brings it on its bearing; a stake at the centre has none.
+    """
+
+    element: int
+    side: str
+    tapes: tuple[Tape, ...]
+
+    @property
+    def place_error_m(self) -> float | None:
+        """What an inch does on the two tapes that set the stake, None where tapes alone do not."""
+        return self.tapes[0].place_error_m if self.tapes else None
+
+
+@dataclass(frozen=True)
+class Distance:
+    """A distance between stakes, and all pairs of elements that have it to the millimetre.
+
+    `kind` is "neighbour" when the circle over the pair holds no other stake, "across" when the pair lies opposite
+    through the centre, "in line" when another stake stands on the line between, else "diagonal".
+    """
+
+    kind: str
+    length_m: float
+    pairs: tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True)
+class StakeOut:
+    """A layout for stakes and tapes; `first` is the element at the second fixed stake (the centre is the other)."""
+
+    declination_deg: float | None
+    first: int
+    stakes: tuple[Stake, ...]
+    fixes: tuple[Fix, ...]
+    distances: tuple[Distance, ...]
+
+    @property
+    def tapes(self) -> tuple[Tape, ...]:
+        """Every tape that sets a stake, in the order of staking."""
+        return tuple(tape for fix in self.fixes for tape in fix.tapes)
+
+    def _repr_html_(self) -> str:
+        return "".join(table(self).html() for table in (stakes_table, tapes_table, distances_table))
+
+
+def stake_out(layout: Layout, declination: Any = None) -> StakeOut:
+    """Return everything for staking a layout out from its centre, the origin of its positions.
+
+    Parameters
+    ----------
+    layout
+        Where the elements stand.
+    declination
+        How far magnetic north lies east of true north; without it no magnetic bearings are given.
+
+    Examples
+    --------
+    >>> from workbook.array.layout import ring
+    >>> stake_out(ring(8, "42 m", "0 deg"), "12 deg").stakes[1].magnetic_deg
+    33.0
+    """
+    if not isinstance(layout, Layout):
+        raise InputError(f"layout: {shown(layout)} is no layout; write wb.ring(8, '42 m', '0 deg') or another.")
+    variation = None if declination is None else _declination(declination)
+    distance = np.hypot(*layout.metres.T)
+    first = int(np.argmax(distance >= TELL_APART))
+    return StakeOut(
+        declination_deg=variation,
+        first=first + 1,
+        stakes=tuple(_stake(number, east, north, variation) for number, (east, north) in enumerate(layout.metres, 1)),
+        fixes=tuple(_fix(layout.metres, first, element) for element in range(layout.count)),
+        distances=_distances(layout.metres),
+    )
+
+
+def position_tolerance(frequency: Any, accept: Any = "1 deg") -> Any:
+    """Return how far a stake may be off toward a wave on the horizon before its phase is wrong by `accept`.
+
+    Waves from above, and stakes that are off sideways, suffer less.
+
+    Examples
+    --------
+    >>> position_tolerance("3.65 MHz", "1 deg").m_as("m")
+    0.228
+    """
+    hertz = positive(frequency, "Hz", "frequency")
+    phase = positive(accept, "radian", "accept")
+    fitting(hertz, phase)
+    return give(phase / wave_number(hertz), "m")
+
+
+def _declination(value: Any) -> float:
+    east = real(value, "degree", "declination")
+    if np.ndim(east) or not -180 <= east <= 180:
+        raise InputError(
+            f"declination: {shown(value)} is not one angle from -180 to 180 deg; write it like '-7.5 deg'."
+        )
+    return float(east)
+
+
+def _stake(number: int, east: float, north: float, declination: float | None) -> Stake:
+    distance = float(np.hypot(east, north))
+    azimuth = _bearing(np.degrees(np.arctan2(east, north))) if distance >= TELL_APART else 0.0
+    magnetic = None if declination is None else _bearing(azimuth - declination)
+    return Stake(number, float(east), float(north), distance, azimuth, magnetic)
+
+
+def _bearing(degrees: float) -> float:
+    # a rounding error below nought would become 360 the first time
+    return float(degrees % 360 % 360)
+
+
+def worst_off(angle: float) -> float | None:
+    """Return how far one inch of error on two tapes that meet at an angle [rad] moves a stake [m], or None."""
+    acute = min(angle, np.pi - angle)
+    return None if acute < IN_LINE else float(INCH / np.sin(acute / 2))
+
+
+def _off(stake: Any, one: Any, other: Any) -> float | None:
+    """Return `worst_off` of a stake set from two others, all of them places (2,) [m]."""
+    one, other = one - stake, other - stake
+    cross, along = one[0] * other[1] - one[1] * other[0], one @ other
+    return worst_off(abs(float(np.arctan2(cross, along))))
+
+
+def _fix(metres: Any, first: int, element: int) -> Fix:
+    """Return how to set one element, numbers from 0."""
+    stake, centre, base = metres[element], np.zeros(2), metres[first]
+    if np.hypot(*stake) < TELL_APART:
+        return Fix(element + 1, CENTRE, ())
+    if element == first:
+        return Fix(element + 1, "ahead", (_tape(CENTRE, centre, element, stake, None),))
+    error = _off(stake, centre, base)
+    third = _third(metres, first, element) if error is None else None
+    with_third = None if third is None else _off(stake, centre, metres[third])
+    tapes = [(CENTRE, centre, error or with_third), (str(first + 1), base, error)]
+    if third is not None:
+        tapes.append((str(third + 1), metres[third], with_third))
+    return Fix(
+        element + 1,
+        _side(base, stake),
+        tuple(_tape(name, place, element, stake, moved) for name, place, moved in tapes),
+    )
+
+
+def _tape(name: str, start: Any, element: int, stake: Any, error: float | None) -> Tape:
+    return Tape(name, str(element + 1), float(np.hypot(*(stake - start))), error)
+
+
+def _side(base: Any, stake: Any) -> str:
+    right, ahead = stake[0] * base[1] - stake[1] * base[0], stake @ base
+    if abs(right) > TELL_APART * np.hypot(*base):
+        return "right" if right > 0 else "left"
+    return "ahead" if ahead > 0 else "behind"
+
+
+def _third(metres: Any, first: int, element: int) -> int | None:
+    """Return the stake that best fixes an element together with the centre: one already set, if any will do."""
+    centre, base = np.zeros(2), metres[first]
+    usable = [
+        (other > element, off, other)
+        for other, place in enumerate(metres)
+        if other not in (first, element)
+        and np.hypot(*place) >= TELL_APART
+        and _off(place, centre, base) is not None
+        and (off := _off(metres[element], centre, place)) is not None
+    ]
+    return min(usable)[2] if usable else None
+
+
+def _distances(metres: Any) -> tuple[Distance, ...]:
+    """Sort all pairs into classes of one kind and equal length, shortest first."""
+    found: dict[str, list[tuple[float, tuple[int, int]]]] = {}
+    for one, other in combinations(range(len(metres)), 2):
+        length = float(np.hypot(*(metres[other] - metres[one])))
+        found.setdefault(_kind(metres, one, other), []).append((length, (one + 1, other + 1)))
+    classes = [each for kind, pairs in found.items() for each in _classes(kind, sorted(pairs))]
+    return tuple(sorted(classes, key=lambda each: (each.length_m, each.kind)))
+
+
+def _classes(kind: str, pairs: Sequence[tuple[float, tuple[int, int]]]) -> list[Distance]:
+    lengths = np.array([length for length, _ in pairs])
+    starts = np.flatnonzero(np.diff(lengths) > TELL_APART) + 1
+    return [
+        Distance(kind, float(lengths[group].mean()), tuple(sorted(pairs[n][1] for n in group)))
+        for group in np.split(np.arange(len(pairs)), starts)
+    ]
+
+
+def _kind(metres: Any, one: int, other: int) -> str:
+    middle, half = (metres[one] + metres[other]) / 2, (metres[other] - metres[one]) / 2
+    radius = np.hypot(*half)
+    rest = np.delete(metres, (one, other), axis=0) - middle
+    inside = np.hypot(*rest.T) < radius + TELL_APART
+    if not inside.any():
+        return "neighbour"
+    if np.hypot(*middle) < TELL_APART:
+        return "across"
+    beside = np.abs(rest[:, 0] * half[1] - rest[:, 1] * half[0]) < TELL_APART * radius
+    return "in line" if (inside & beside).any() else "diagonal"
+
+
+def stakes_table(out: StakeOut) -> Table:
+    """Return where each stake stands, by element."""
+    rows = tuple(
+        (
+            str(stake.element),
+            signed_lengths(stake.east_m),
+            signed_lengths(stake.north_m),
+            both_lengths(stake.distance_m),
+            *(
+                (_degrees(stake.azimuth_deg), _degrees(stake.magnetic_deg))
+                if stake.distance_m >= TELL_APART
+                else ("-", "-")
+            ),
+        )
+        for stake in out.stakes
+    )
+    headings = ("stake", "east", "north", "from the centre", "true bearing deg", "magnetic bearing deg")
+    return Table("Stakes from the centre", headings, rows)
+
+
+def _degrees(value: float | None) -> str:
+    # rounded first, so that 359.97 is not written as 360.0
+    return "-" if value is None else f"{round(value, 1) % 360:.1f}"
+
+
+def tapes_table(out: StakeOut) -> Table:
+    """Return two tapes for each stake, and what an inch of error does."""
+    rows = tuple(
+        (
+            str(fix.element),
+            fix.side,
+            *([both_lengths(tape.length_m) for tape in fix.tapes] + ["-", "-"])[:2],
+            "-" if fix.place_error_m is None else both_lengths(fix.place_error_m),
+            _remark(fix, out.first),
+        )
+        for fix in out.fixes
+    )
+    headings = (
+        "stake",
+        f"side, looking from the centre to {out.first}",
+        "tape from the centre",
+        f"tape from {out.first}",
+        "1 inch on both tapes moves it by up to",
+        "how",
+    )
+    return Table(f"Each stake by two tapes, from the centre and stake {out.first}", headings, rows)
+
+
+def _remark(fix: Fix, first: int) -> str:
+    if not fix.tapes:
+        return "stands at the centre"
+    if len(fix.tapes) == 1:
+        return "set it first, by its bearing and the tape from the centre"
+    if len(fix.tapes) == 3:
+        third = fix.tapes[2]
+        return (
+            f"these two lie nearly in one line: use a third tape, {both_lengths(third.length_m)} from {third.start}, "
+            "with that from the centre"
+        )
+    if fix.place_error_m is None:
+        return f"both lie nearly in one line: stretch a string through the centre and {first}, and measure along it"
+    return "pull both tapes taut"
+
+
+def distances_table(out: StakeOut) -> Table:
+    """Return every distance between stakes, equal ones together, for checking what stands."""
+    rows = tuple(
+        (
+            each.kind,
+            both_lengths(each.length_m),
+            str(len(each.pairs)),
+            ", ".join(f"{one}-{other}" for one, other in each.pairs),
+        )
+        for each in out.distances
+    )
+    return Table("Distances between stakes", ("kind", "length", "how many", "between"), rows)

@@ -1,0 +1,1 @@
+"""What each channel really does, from element to the port of the hub."""

@@ -1,0 +1,186 @@
+"""Line lengths solved again between real ends, so that on one band every channel has the phase it should."""
+
+from collections.abc import Callable, Hashable, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from scipy.optimize import brentq
+
+from workbook.chain.channels import (
+    Channel,
+    Wired,
+    arrived,
+    channel_errors,
+    checked_channels,
+    checked_delays,
+    checked_names,
+    early_by,
+    references,
+    wired,
+)
+from workbook.errors import InputError, shown
+from workbook.units import give, positive
+
+WORTH_DOING = 0.1
+"""Lines that move by no more than this [degree] on the cut band are left as they are."""
+
+
+@dataclass(frozen=True, eq=False)
+class CompensatedLine:
+    """One line with its new length.
+
+    `length` [m] is that of the cable alone, `change` [m] what it differs from the length before and `degrees`
+    [degree] what that is on the cut band, positive = longer. `least_error` and `greatest_error` [degree] are left on
+    the cut band among the channels that use the line; both 0 for a line of one use.
+    """
+
+    line: Hashable
+    length: Any
+    change: Any
+    degrees: Any
+    least_error: Any
+    greatest_error: Any
+
+
+@dataclass(frozen=True, eq=False)
+class Compensated:
+    """Lines in the order in which they were named, and the same channels with their new lengths."""
+
+    lines: tuple[CompensatedLine, ...]
+    channels: tuple[Channel, ...]
+    delays: Any
+    directions: tuple[Hashable, ...] | None
+
+    @property
+    def worth_doing(self) -> bool:
+        """Whether any line moves by more than 0.1 degree on the cut band."""
+        return any(abs(line.degrees.m_as("degree")) > WORTH_DOING for line in self.lines)
+
+    @property
+    def note(self) -> str:
+        """Say whether it is worth doing."""
+        if self.worth_doing:
+            most = max(self.lines, key=lambda line: abs(line.degrees.m_as("degree")))
+            return f"Line {most.line} moves most, by {most.degrees.m_as('degree'):+.2f} degree on the cut band."
+        return f"No line moves by more than {WORTH_DOING:g} degree on the cut band: not worth doing."
+
+    def errors(self, frequency: Any) -> tuple[Any, Any]:
+        """Return what the new lengths do on any band: (degree, dB) as `channel_errors`."""
+        return channel_errors(self.channels, self.delays, frequency, self.directions)
+
+
+def compensated_lengths(
+    channels: Sequence[Channel],
+    delays: Any,
+    frequency: Any,
+    lines: Sequence[Hashable] | None = None,
+    directions: Sequence[Hashable] | None = None,
+) -> Compensated:
+    """Return lengths that give every channel its phase exactly on one band, whatever its ends.
+
+    A line used by several channels gets the length with the least worst error among them.
+
+    Parameters
+    ----------
+    channels, delays, directions
+        As in `channel_errors`; what a channel with delay 0 has in its way is left as it is.
+    frequency
+        The cut band's, one value.
+    lines
+        The name of each channel's line, the same name for the same line; None: each channel has its own, named by
+        the number of the channel from 1.
+
+    Raises
+    ------
+    InputError
+        When a channel has a delay but no line, one name stands for different lines, or no length does it.
+    """
+    listed = checked_channels(channels)
+    seconds = checked_delays(delays, len(listed))
+    hertz = positive(frequency, "Hz", "frequency")
+    zero = references(seconds, directions)
+    groups = _groups(listed, seconds, lines)
+    parts = wired(listed, hertz)
+    if parts.source.ndim > 1:
+        raise InputError("frequency: one cut band with one value of each end is wanted; give single values.")
+    now = arrived(parts.response())
+    found = {}
+    for name, members in groups.items():
+        error = _error_of_length(parts, members, now[zero[members]], seconds[members], hertz)
+        whole = _balanced(error, parts, members[0], float(seconds[members[0]] * 2 * np.pi * hertz), name)
+        found[name] = _line(name, whole, error(whole), parts, members[0], listed)
+    length_of = {index: found[name].length for name, members in groups.items() for index in members}
+    changed = tuple(replace(one, line_length=length_of[i]) if i in length_of else one for i, one in enumerate(listed))
+    named = None if directions is None else tuple(directions)
+    return Compensated(tuple(found.values()), changed, give(seconds, "s"), named)
+
+
+def _groups(channels: Sequence[Channel], seconds: Any, lines: Sequence[Hashable] | None) -> dict[Hashable, list[int]]:
+    count = len(channels)
+    names = list(range(1, count + 1)) if lines is None else checked_names(lines, count, "lines")
+    groups: dict[Hashable, list[int]] = {}
+    for index, (name, one) in enumerate(zip(names, channels, strict=True)):
+        if seconds[index] == 0:
+            continue
+        if one.line is None:
+            late = f"{seconds[index] * 1e9:.4g} ns"
+            raise InputError(f"channels: number {index + 1} waits {late} but has no line; give it a line and a length.")
+        groups.setdefault(name, []).append(index)
+    for name, members in groups.items():
+        if len({_what(channels[index]) for index in members}) > 1:
+            raise InputError(f"lines: {shown(name)} names lines of different cable or length; give each its own name.")
+    return groups
+
+
+def _what(channel: Channel) -> tuple[Any, ...]:
+    plain = channel.plain  # type: ignore[attr-defined]
+    return id(channel.line), np.asarray(plain.line_length).tobytes(), np.asarray(plain.connectors).tobytes()
+
+
+def _error_of_length(parts: Wired, members: list[int], zero: Any, seconds: Any, hertz: float) -> Callable[[float], Any]:
+    """Return a function from the whole length of a line [m] to the phase errors [rad] of those that use it."""
+    gamma, impedance, _ = (part[members] for part in parts.line)
+    run = tuple(part[members] for part in parts.run)
+    stage = None if parts.summing is None else parts.summing[members]
+    ends = parts._replace(source=parts.source[members], port=parts.port[members], summing=stage, run=run)
+
+    def error(whole: float) -> Any:
+        return early_by(ends._replace(line=(gamma, impedance, whole)).response() / zero, seconds, hertz)
+
+    return error
+
+
+def _balanced(error: Callable[[float], Any], parts: Wired, index: int, lag: float, name: Hashable) -> float:
+    """Return the whole length [m] at which the earliest and the latest user of a line are equally far off.
+
+    The phase falls as a line grows, so the length lies within a quarter wave of that with the bare delay.
+    """
+    beta, shortest = float(parts.line[0][index].imag), float(parts.connectors[index])
+    low, high = max((lag - np.pi / 2) / beta, shortest), (lag + np.pi / 2) / beta
+
+    def unbalance(whole: float) -> float:
+        errors = error(whole)
+        return float(errors.max() + errors.min())
+
+    if high <= low or unbalance(low) < 0 or unbalance(high) > 0:
+        raise InputError(
+            f"lines: no length of line {shown(name)} gives its delay between these ends; bring source and port nearer "
+            "to the cable's impedance, or check the delays."
+        )
+    return float(brentq(unbalance, low, high, xtol=1e-12, rtol=1e-14))
+
+
+def _line(
+    name: Hashable, whole: float, errors: Any, parts: Wired, index: int, channels: Sequence[Channel]
+) -> CompensatedLine:
+    length = whole - float(parts.connectors[index])
+    change = length - float(channels[index].plain.line_length)  # type: ignore[attr-defined]
+    return CompensatedLine(
+        line=name,
+        length=give(length, "m"),
+        change=give(change, "m"),
+        degrees=give(np.degrees(change * parts.line[0][index].imag), "degree"),
+        least_error=give(np.degrees(errors.min()), "degree"),
+        greatest_error=give(np.degrees(errors.max()), "degree"),
+    )

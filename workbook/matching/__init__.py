@@ -1,0 +1,1 @@
+"""From one impedance to another: the usual ways, compared."""

@@ -1,0 +1,56 @@
+"""A match as a Touchstone file."""
+
+from pathlib import Path
+from typing import Any
+
+from workbook.errors import InputError, shown
+from workbook.files import write_all
+from workbook.matching.match import Match, single
+from workbook.units import positive
+
+
+def touchstone(match: Match, frequency: Any, port_impedance: Any = "50 ohm") -> str:
+    """Return a match as the text of a Touchstone file (.s2p, version 1), both ports of one resistance.
+
+    Version 1 knows only one reference resistance, so the figures are those between two such ports, not those between
+    the match's own source and load; a comment in the file says both.
+
+    Parameters
+    ----------
+    match
+        What to write.
+    frequency
+        One frequency or a rising row of them.
+    port_impedance
+        Resistance of both ports in the file.
+    """
+    if not isinstance(match, Match):
+        raise InputError(f"match: {shown(match)} is no match; write wb.quarter_wave_match(...) or another way.")
+    ohms = single(positive(port_impedance, "ohm", "port_impedance"), "port_impedance")
+    network = match.network(frequency)
+    network.frequency.unit = "Hz"
+    # scikit-rf writes every line as a comment
+    network.comments = (
+        f" {match.name}: source {match.source_ohms:g} ohm at port 1, load {match.load_ohms:g} ohm at port 2\n"
+        f" figures below are between two ports of {ohms:g} ohm"
+    )
+    return network.write_touchstone("match", return_string=True, skrf_comment=False, r_ref=ohms)
+
+
+def save_touchstone(match: Match, frequency: Any, path: Path | str, port_impedance: Any = "50 ohm") -> Path:
+    """Write a match to a Touchstone file, whole or not at all, and return its path.
+
+    Raises
+    ------
+    InputError
+        When the name does not end in .s2p, or the file cannot be written.
+    """
+    target = Path(path)
+    if target.suffix.lower() != ".s2p":
+        raise InputError(f"path: {shown(target.name)} does not end in .s2p, by which a two-port is known; add it.")
+    text = touchstone(match, frequency, port_impedance)
+    try:
+        write_all({target: text})
+    except OSError as error:
+        raise InputError(f"path: {target.name} cannot be written ({error.strerror}); choose another folder.") from None
+    return target

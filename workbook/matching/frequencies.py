@@ -1,0 +1,41 @@
+"""The bands for which matches are compared."""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+import numpy as np
+
+from workbook.bands import band
+from workbook.errors import InputError, shown
+from workbook.matching.match import single
+from workbook.units import positive
+
+POINTS = 21
+"""Frequencies looked at in each band, its edges among them."""
+
+
+def named_edges(bands: Iterable[Any], region: int = 2) -> tuple[tuple[str, float, float], ...]:
+    """Return name, low and high edge [Hz] of bands given by name or as (low, high) frequencies."""
+    if isinstance(bands, str) or not isinstance(bands, Iterable):
+        raise InputError(f"bands: a row of bands is wanted, not {shown(bands)}; write ('160 m', '80 m').")
+    found = tuple(_edges(each, region) for each in bands)
+    if not found:
+        raise InputError("bands: is empty; write band names such as ('160 m', '80 m') or (low, high) frequencies.")
+    return found
+
+
+def _edges(each: Any, region: int) -> tuple[str, float, float]:
+    if isinstance(each, str):
+        named = band(each, region)
+        return each, named.low.m_as("Hz"), named.high.m_as("Hz")
+    if (not isinstance(each, Sequence) and not np.ndim(each) == 1) or len(each) != 2:
+        raise InputError(f"bands: {shown(each)} is no band; write a name such as '160 m', or ('1.8 MHz', '2 MHz').")
+    low, high = (single(positive(edge, "Hz", "bands"), "bands") for edge in each)
+    if low > high:
+        raise InputError(f"bands: {low / 1e6:g} to {high / 1e6:g} MHz runs downward; write the lower edge first.")
+    return f"{low / 1e6:g} to {high / 1e6:g} MHz", low, high
+
+
+def sampled(edges: tuple[tuple[str, float, float], ...]) -> Any:
+    """Return frequencies [Hz] to look at, as a row for each band."""
+    return np.array([np.linspace(low, high, POINTS) for _, low, high in edges])

@@ -1,0 +1,107 @@
+"""Which catalogue cables, single or two in parallel, come nearest to an impedance."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from workbook.errors import InputError, shown
+from workbook.line.cable import Cable
+from workbook.line.catalogue import cable, cables
+from workbook.matching.match import resistance, single
+from workbook.matching.sections import quarter_wave, quarter_wave_impedance, quarter_wave_match
+from workbook.tables import Table
+from workbook.units import Quantity, positive
+
+
+@dataclass(frozen=True)
+class Choice:
+    """A cable, how many in parallel, and their impedance [ohm, complex] at the frequency asked."""
+
+    cable: Cable
+    count: int
+    ohms: complex
+
+    @property
+    def impedance(self) -> Any:
+        """Characteristic impedance of all in parallel [ohm], complex."""
+        return Quantity(self.ohms, "ohm")
+
+    @property
+    def nominal_ohms(self) -> float:
+        """Nominal impedance of all in parallel [ohm]."""
+        return float(self.cable.nominal_impedance.m_as("ohm")) / self.count
+
+    @property
+    def name(self) -> str:
+        """The cable's name, after 'two' where two lie in parallel."""
+        return self.cable.name if self.count == 1 else f"two {self.cable.name}"
+
+
+def nearest_cables(
+    impedance: Any, frequency: Any, cables: Iterable[Any] | None = None, most_parallel: int = 2
+) -> tuple[Choice, ...]:
+    """Return cables, single or in parallel, nearest to an impedance first, by their true impedance.
+
+    Parameters
+    ----------
+    impedance
+        Resistance wanted.
+    frequency
+        Frequency at which the cables' own impedance counts.
+    cables
+        Cables or names of cables to choose from; None = the whole catalogue.
+    most_parallel
+        1 or 2.
+
+    Examples
+    --------
+    >>> nearest_cables("37.5 ohm", "1.83 MHz", ("rg-58-solid-pe", "rg-6-solid-pe"))[0].name
+    'two rg-6-solid-pe'
+    """
+    ohms = resistance(impedance, "impedance")
+    hertz = single(positive(frequency, "Hz", "frequency"), "frequency")
+    if most_parallel not in (1, 2) or isinstance(most_parallel, bool):
+        raise InputError(f"most_parallel: {shown(most_parallel)} is not meant here; write 1 or 2.")
+    return nearest_of(ohms, hertz, chosen_cables(cables), most_parallel)
+
+
+def nearest_of(ohms: float, hertz: float, among: tuple[Cable, ...], most_parallel: int = 2) -> tuple[Choice, ...]:
+    """Return `nearest_cables` on plain numbers."""
+    choices = choices_of(hertz, among, most_parallel)
+    return tuple(sorted(choices, key=lambda choice: abs(choice.ohms - ohms)))
+
+
+def choices_of(hertz: float, among: tuple[Cable, ...], most_parallel: int = 2) -> tuple[Choice, ...]:
+    """Return every cable, single and in parallel, with its impedance."""
+    found = ((each, complex(each.constants(hertz)[1])) for each in among)
+    return tuple(Choice(each, n, ohms / n) for each, ohms in found for n in range(1, most_parallel + 1))
+
+
+def chosen_cables(names: Iterable[Any] | None) -> tuple[Cable, ...]:
+    """Return the cables meant by names or cables; all of the catalogue for None."""
+    if isinstance(names, (str, Cable)) or (names is not None and not isinstance(names, Iterable)):
+        raise InputError(f"cables: a row of cables is wanted, not {shown(names)}; write ('series-6-copper', another).")
+    found = tuple(each if isinstance(each, Cable) else cable(each) for each in (cables() if names is None else names))
+    if not found:
+        raise InputError("cables: is empty; name at least one cable, or leave it out to use the whole catalogue.")
+    return found
+
+
+def nearest_table(source: Any, load: Any, frequency: Any, cables: Iterable[Any] | None = None, most: int = 6) -> Table:
+    """Return a table of the cables nearest to the impedance of a quarter-wave line, and the SWR each leaves."""
+    wanted = quarter_wave_impedance(source, load)
+    hertz = single(positive(frequency, "Hz", "frequency"), "frequency")
+    ideal = quarter_wave_match(source, load, frequency)
+    rows = []
+    for choice in nearest_of(wanted.m_as("ohm"), hertz, chosen_cables(cables))[:most]:
+        rows.append((choice.name, f"{choice.ohms.real:.2f}", f"{_left(ideal, choice, hertz):.2f}"))
+    title = f"Nearest to a quarter-wave line of {wanted.m_as('ohm'):.2f} ohm at {hertz / 1e6:.4g} MHz"
+    return Table(title, ("cable", "impedance ohm", "SWR at the source"), tuple(rows))
+
+
+def _left(ideal: Any, choice: Choice, hertz: float) -> float:
+    line = ideal.sections[0]
+    made = quarter_wave(ideal.source_ohms, ideal.load_ohms, hertz, choice.cable, line.radians, choice.count)
+    return float(np.asarray(made.plain(hertz).swr_in))

@@ -1,0 +1,169 @@
+"""The minimum-loss pad: two resistors that match two resistances both ways, exact or of preferred values."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from workbook.errors import InputError, shown
+from workbook.formulas import twoports
+from workbook.formulas.twoports import Chain
+from workbook.matching.match import Component, Match, end
+from workbook.units import NEPER_IN_DB, Quantity, fitting, give, positive, scalar
+
+# preferred values of IEC 60063; E24 is a list of its own, E96 are the powers of ten by 1/96 to three figures
+_E24 = "1.0 1.1 1.2 1.3 1.5 1.6 1.8 2.0 2.2 2.4 2.7 3.0 3.3 3.6 3.9 4.3 4.7 5.1 5.6 6.2 6.8 7.5 8.2 9.1"
+_VALUES = {
+    24: np.array([float(value) for value in _E24.split()]),
+    96: np.round(10 ** (np.arange(96) / 96), 2),
+}
+
+
+@dataclass(frozen=True)
+class Pad:
+    """Resistor in series on the high side [ohm], resistor across the low side [ohm], and loss [dB]."""
+
+    series: Any
+    shunt: Any
+    loss: Any
+
+
+@dataclass(frozen=True)
+class RealPad(Pad):
+    """A pad of resistors that can be bought, with the SWR that it leaves at its high and at its low side."""
+
+    swr_high: Any
+    swr_low: Any
+
+
+def minimum_loss_pad(high: Any, low: Any) -> Pad:
+    """Return the pad that matches two resistances both ways with the least loss.
+
+    Parameters
+    ----------
+    high, low
+        The greater and the smaller resistance.
+
+    Raises
+    ------
+    InputError
+        When `high` is not above `low`.
+
+    Examples
+    --------
+    >>> pad = minimum_loss_pad("75 ohm", "50 ohm")
+    >>> pad.series.m_as("ohm"), pad.shunt.m_as("ohm"), pad.loss.m_as("dB")
+    (43.301, 86.603, 5.7195)
+    """
+    upper, lower = _ends(high, low)
+    series, shunt, loss = twoports.minimum_loss_pad(upper, lower)
+    return Pad(give(series, "ohm"), give(shunt, "ohm"), give(loss * NEPER_IN_DB, "dB"))
+
+
+def nearest_value(resistance: Any, values_per_decade: int = 96) -> Any:
+    """Return the preferred resistor value of IEC 60063 nearest by ratio; 24 or 96 values per decade.
+
+    Examples
+    --------
+    >>> nearest_value("43.3 ohm", 24).m_as("ohm")
+    43.0
+    """
+    return give(_nearest(positive(resistance, "ohm", "resistance"), values_per_decade), "ohm")
+
+
+def real_pad(high: Any, low: Any, values_per_decade: int = 96) -> RealPad:
+    """Return the minimum-loss pad with the nearest preferred resistors, its loss and the SWR at both ends.
+
+    Parameters
+    ----------
+    high, low
+        The greater and the smaller resistance.
+    values_per_decade
+        24 or 96, for the series E24 and E96 of IEC 60063.
+
+    Examples
+    --------
+    >>> pad = real_pad("75 ohm", "50 ohm", 24)
+    >>> pad.series.m_as("ohm"), pad.shunt.m_as("ohm"), pad.swr_high
+    (43.0, 91.0, 1.01)
+    """
+    upper, lower = _ends(high, low)
+    series, shunt = (_nearest(ohms, values_per_decade) for ohms in twoports.minimum_loss_pad(upper, lower)[:2])
+    chain = twoports.cascade((twoports.series(series), twoports.shunt(shunt)))
+    back_in, _, passed, back_out = twoports.scattering(chain, upper, lower)
+    loss = give(-20 * np.log10(passed), "dB")
+    swr_high, swr_low = scalar(twoports.swr(back_in)), scalar(twoports.swr(back_out))
+    return RealPad(give(series, "ohm"), give(shunt, "ohm"), loss, swr_high, swr_low)
+
+
+def _ends(high: Any, low: Any) -> tuple[Any, Any]:
+    upper, lower = positive(high, "ohm", "high"), positive(low, "ohm", "low")
+    fitting(upper, lower)
+    if np.any(upper == lower):
+        raise InputError("high: is equal to low, so no pad is needed; join them directly.")
+    if np.any(upper < lower):
+        raise InputError("high: is below low; the series resistor stands on the high side, so exchange the two.")
+    return upper, lower
+
+
+def _nearest(ohms: Any, values_per_decade: int) -> Any:
+    if isinstance(values_per_decade, bool) or values_per_decade not in (24, 96):
+        raise InputError(f"values_per_decade: {shown(values_per_decade)} is no series of resistors; write 24 or 96.")
+    # the first value of the next decade may be the nearest
+    values = np.append(_VALUES[values_per_decade], 10.0)
+    decade = 10.0 ** np.floor(np.log10(ohms))
+    far = np.abs(np.log(values / np.asarray(ohms / decade)[..., None]))
+    return np.round(values[np.argmin(far, axis=-1)] * decade, 12)[()]
+
+
+@dataclass(frozen=True)
+class Resistor:
+    """A resistor in series or across the line, in a match."""
+
+    ohms: float
+    is_shunt: bool
+
+    def chain(self, hertz: Any) -> Chain:
+        """Return the two-port, the same at every frequency."""
+        return twoports.shunt(self.ohms) if self.is_shunt else twoports.series(self.ohms)
+
+    def lag(self, hertz: Any) -> Any:
+        """Return 0: a resistor is no line."""
+        return 0.0
+
+    def components(self) -> tuple[Component, ...]:
+        """Return the resistor."""
+        return (Component("resistor across" if self.is_shunt else "resistor in series", Quantity(self.ohms, "ohm")),)
+
+
+def pad_match(source: Any, load: Any, values_per_decade: int | None = None) -> Match:
+    """Return the minimum-loss pad as a match, exact or of preferred resistors; for complex ends by their moduli.
+
+    Parameters
+    ----------
+    source, load
+        Impedances to be matched.
+    values_per_decade
+        24 or 96 for preferred resistors, None for the exact ones.
+
+    Raises
+    ------
+    InputError
+        When both ends have the same modulus, so that no pad is needed.
+    """
+    source_ohms, load_ohms = end(source, "source"), end(load, "load")
+    sizes = abs(source_ohms), abs(load_ohms)
+    if np.isclose(*sizes, rtol=1e-9):
+        raise InputError("source: is equal to load, so no pad is needed; join them directly.")
+    ohms = twoports.minimum_loss_pad(max(sizes), min(sizes))[:2]
+    if values_per_decade is not None:
+        ohms = tuple(_nearest(value, values_per_decade) for value in ohms)
+    resistors = Resistor(float(ohms[0]), False), Resistor(float(ohms[1]), True)
+    kind = "exact" if values_per_decade is None else f"E{values_per_decade} resistors"
+    return Match(
+        f"minimum-loss pad, {kind}",
+        "matches both ends on every frequency, at the cost of loss",
+        source_ohms,
+        load_ohms,
+        resistors if sizes[0] > sizes[1] else resistors[::-1],
+    )

@@ -1,0 +1,86 @@
+"""Turns of a transformer's two windings."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from workbook.errors import InputError, shown
+from workbook.units import fitting, positive, scalar
+
+MOST = 200
+"""More turns than this on one winding are a slip."""
+
+OUT_OF_REACH = 1.2
+"""SWR left by the greatest ratio above which a limit of turns counts as too small."""
+
+
+@dataclass(frozen=True)
+class Turns:
+    """Turns of the winding at the source and of the one at the load, and how far their ratio squared is off.
+
+    `impedance_error` = (source/load)^2 of the turns over source/load of the impedances, less 1; a plain number.
+    """
+
+    source: Any
+    load: Any
+    impedance_error: Any
+
+
+def transformer_turns(source: Any, load: Any, most_turns: int) -> Turns:
+    """Return the turns whose ratio squared is nearest to source/load; the fewest turns where several are.
+
+    Parameters
+    ----------
+    source, load
+        Resistances to be matched.
+    most_turns
+        Greatest number of turns for each winding, 1 to 200.
+
+    Raises
+    ------
+    InputError
+        When the limit is no such number, or even the greatest ratio that it allows leaves an SWR above 1.2.
+
+    Examples
+    --------
+    >>> transformer_turns("75 ohm", "50 ohm", 5)
+    Turns(source=5, load=4, impedance_error=0.0417)
+    """
+    source_ohms = positive(source, "ohm", "source")
+    load_ohms = positive(load, "ohm", "load")
+    fitting(source_ohms, load_ohms)
+    if isinstance(most_turns, bool) or not isinstance(most_turns, (int, np.integer)) or not 1 <= most_turns <= MOST:
+        raise InputError(
+            f"most_turns: {shown(most_turns)} turns make no winding; give a whole number from 1 to {MOST}."
+        )
+    wanted = np.asarray(source_ohms / load_ohms)
+    _within_reach(wanted, int(most_turns))
+    first, second = _choices(int(most_turns))
+    nearest = np.argmin(_distance(wanted[..., None], (first / second) ** 2), axis=-1)
+    error = (first[nearest] / second[nearest]) ** 2 / wanted - 1
+    return Turns(scalar(first[nearest]), scalar(second[nearest]), scalar(error))
+
+
+def _choices(most: int) -> tuple[Any, Any]:
+    """All pairs of windings, fewest turns first, so that the first of equal ratios has the fewest."""
+    first, second = (n.ravel() for n in np.mgrid[1 : most + 1, 1 : most + 1])
+    order = np.argsort(first + second, kind="stable")
+    lowest = np.gcd(first, second)[order] == 1
+    return first[order][lowest], second[order][lowest]
+
+
+def _distance(wanted: Any, ratio: Any) -> Any:
+    # rounded, so that ratios equally far above and below count as equal
+    return np.round(np.abs(ratio / wanted - 1), 12)
+
+
+def _within_reach(wanted: Any, most: int) -> None:
+    ratio = float(np.max(np.maximum(wanted, 1 / wanted)))
+    if ratio > OUT_OF_REACH * most**2:
+        needed = int(np.ceil(np.sqrt(ratio) * (1 - 1e-12)))
+        enough = f"allow {needed} turns or more" if needed <= MOST else "no winding of up to 200 turns reaches it"
+        raise InputError(
+            f"most_turns: {most} per winding reach impedance ratios up to {most**2}, "
+            f"but {ratio:.4g} is wanted; {enough}."
+        )
