@@ -119,7 +119,10 @@ CONTRACT = (
     "InputError Quantity quantity feet_inches bands band "
     "cables cable conductor_impedance shield_impedance electrical_length physical_length delay_length phase_of_delay "
     "total_loss check_frequency length_from_check_frequency input_impedance constant_cable ideal_cable "
-    "load_design ring square row layout_from Layout trim_advice"
+    "load_design ring square row layout_from Layout trim_advice declination Ground Firing array_response rdf "
+    "front_to_back signal_gain noise_gain white_noise_gain aligned_weights endfire_weights greatest_rdf_weights "
+    "fewest_delays minimum_loss_pad transformer_turns quarter_wave_match twelfth_wave_match series_section_match "
+    "compare_matches line_transfer Channel channel_errors"
 ).split()
 METHODS = (
     "attenuation velocity_factor group_velocity_factor characteristic_impedance propagation_constant "
@@ -150,6 +153,30 @@ ARGUMENTS = {
     "square": ["side", "first_azimuth"],
     "row": ["count", "spacing", "azimuth"],
     "layout_from": ["positions"],
+    "declination": ["latitude", "longitude", "date", "height"],
+    "Ground": ["relative_permittivity", "conductivity"],
+    "Firing": ["layout", "weights", "frequency", "azimuth", "elevation", "ground"],
+    "array_response": ["firing", "azimuth", "elevation"],
+    "rdf": ["firing"],
+    "front_to_back": ["firing"],
+    "signal_gain": ["firing"],
+    "noise_gain": ["firing"],
+    "white_noise_gain": ["firing"],
+    "aligned_weights": ["layout", "frequency", "azimuth", "elevation"],
+    "endfire_weights": ["layout", "frequency", "azimuth", "null_elevation", "polarity_inversion"],
+    "greatest_rdf_weights": ["layout", "frequency", "azimuth", "elevation", "ground", "least_white_noise_gain"],
+    "fewest_delays": (
+        "layout frequencies azimuth elevation ground lines polarity_inversion least_white_noise_gain"
+    ).split(),
+    "minimum_loss_pad": ["high", "low"],
+    "transformer_turns": ["source", "load", "most_turns"],
+    "quarter_wave_match": ["source", "load", "frequency", "cable"],
+    "twelfth_wave_match": ["source", "load", "frequency"],
+    "series_section_match": ["line", "section", "load", "frequency"],
+    "compare_matches": ["source", "load", "bands"],
+    "line_transfer": ["cable", "length", "frequency", "source", "load"],
+    "Channel": ["source", "run", "run_length", "line", "line_length", "port"],
+    "channel_errors": ["channels", "delays", "frequency"],
 }
 CABLE_ARGUMENTS = {
     "attenuation": ["frequency"],

@@ -68,9 +68,12 @@ def read_toml(path: Path) -> tuple[bytes, dict[str, Any]]:
 
 
 def checked(model: type[Model], data: Mapping[str, Any], file: str) -> Model:
-    """Return the validated model, or raise one sentence naming file, key and remedy."""
+    """Return the validated model, or raise one sentence naming file, key and remedy.
+
+    Files that it names lie beside `file`.
+    """
     try:
-        return model.model_validate(data)
+        return model.model_validate(data, context={"folder": Path(file).parent})
     except ValidationError as error:
         first = error.errors()[0]
         key = _key(first["loc"], data)
@@ -83,7 +86,9 @@ def checked(model: type[Model], data: Mapping[str, Any], file: str) -> Model:
 
 
 def _unknown_kind(fault: Any) -> str:
-    tags = fault["ctx"].get("expected_tags", "'ring', 'square', 'row', 'custom'").replace("'", "").split(", ")
+    tags = (
+        fault["ctx"].get("expected_tags", "'ring', 'square', 'row', 'two-row', 'custom'").replace("'", "").split(", ")
+    )
     if not isinstance(fault["input"], Mapping) or "kind" not in fault["input"]:
         return f'the key kind is missing; write kind = "{tags[0]}", or {", ".join(tags[1:])}.'
     tag = fault["input"]["kind"]
@@ -173,6 +178,9 @@ Impedance = Annotated[Any, _field(units.positive, "ohm", "75 ohm")]
 Resistance = Annotated[Any, _field(units.positive, "ohm/m", "6.39 ohm/1000 ft")]
 Capacitance = Annotated[Any, _field(units.positive, "F/m", "16.2 pF/ft")]
 Conductivity = Annotated[Any, _field(units.positive, "S/m", "58 MS/m")]
+ConductivityOrNone = Annotated[Any, _field(units.not_negative, "S/m", "5 mS/m")]
+Height = Annotated[Any, _field(units.real, "m", "120 m")]
+Gain = Annotated[Any, _field(units.real, "dB", "-8 dB")]
 LossPerLength = Annotated[Any, _field(units.positive, "dB/m", "0.58 dB/100 ft")]
 LossOrNone = Annotated[Any, _field(units.not_negative, "dB/m", "0.02 dB/100 ft")]
 Mass = Annotated[Any, _field(units.positive, "kg/m", "41 kg/km")]

@@ -5,6 +5,9 @@ import html
 import io
 from dataclasses import dataclass
 
+LONG, _WRAPPED = 40, ' class="text"'
+"""A cell with more letters than this is a sentence, which wraps."""
+
 
 @dataclass(frozen=True)
 class Table:
@@ -37,7 +40,8 @@ class Table:
 
     def _cells(self, row: tuple[str, ...]) -> str:
         return "".join(
-            f'<td data-heading="{html.escape(heading)}"><span>{html.escape(cell).replace(" (", "<br>(")}</span></td>'
+            f'<td{_WRAPPED if len(cell) > LONG else ""} data-heading="{html.escape(heading)}">'
+            f"<span>{html.escape(cell).replace(' (', '<br>(')}</span></td>"
             for heading, cell in zip(self.headings, row, strict=True)
         )
 

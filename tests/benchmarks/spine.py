@@ -187,9 +187,9 @@ def slider_to_picture() -> None:
             if path.is_file():
                 shutil.copy(path, folder)
         for name, slider in (
-            ("01-delay-lines", "elevation"),
-            ("02-electrical-length", "amount"),
-            ("03-cable-loss", "length"),
+            ("03-delay-lines", "elevation"),
+            ("04-electrical-length", "amount"),
+            ("05-cable-loss", "length"),
         ):
             with worksheet(folder, name) as sheet:
                 sheet.page.wait_for_selector("svg[role=img] text")

@@ -1,6 +1,7 @@
 """Small designs at an invented site, and changing them key by key."""
 
 import copy
+import datetime
 from collections.abc import Mapping
 from typing import Any
 
@@ -28,11 +29,13 @@ ENTERED: dict[str, Any] = {
     "directions": [{"name": "north", "azimuth": "0 deg", "delays": ["0 ns", "38 ns", "20 ns"]}],
 }
 
-# everything that a design can hold
+# nearly everything that a design can hold
 FULL: dict[str, Any] = {
     **SQUARE,
     "bands": {"160 m": "1.83 MHz", "80 m": "3.65 MHz", "40 m": "7.1 MHz"},
     "array": {"kind": "ring", "count": 8, "diameter": "42 m", "first_azimuth": "0 deg"},
+    "ground": {"relative_permittivity": 20, "conductivity": "8 mS/m"},
+    "site": {"latitude": "52.4 deg", "longitude": "1.1 deg", "date": datetime.date(2026, 5, 1), "height": "12 m"},
     "phasing": {"rule": "aligned", "elevation": "20 deg", "cut_band": "80 m"},
     "directions": [{"name": "north-east", "azimuth": "45 deg"}, {"name": "half-way", "azimuth": "22.5 deg"}],
     "hub": {"kind": "ports", "position": ["3 m", "-2 m"]},
@@ -49,7 +52,70 @@ FULL: dict[str, Any] = {
     },
 }
 
-BASES = {"square": SQUARE, "entered": ENTERED, "full": FULL}
+# and what takes longer to work out: what the ends of the lines do, and the way to the receiver
+ENDS: dict[str, Any] = {
+    **FULL,
+    "hub": {
+        "kind": "ports",
+        "position": ["3 m", "-2 m"],
+        "source_impedance": "75 ohm",
+        "port_impedance": "80 ohm",
+        "source_tolerance": 0.05,
+        "port_tolerance": 0.1,
+    },
+    "match": {
+        "way": "best",
+        "source": "75 ohm",
+        "load": "50 ohm",
+        "cables": ["series-6-copper", "rg-213-solid-pe"],
+        "most_swr": 1.3,
+        "most_loss": "1.5 dB",
+    },
+}
+
+# the rules that look for something, on as few elements as they need, at an elevation where something arrives
+ENDFIRE: dict[str, Any] = {
+    **SQUARE,
+    "bands": {"160 m": "1.83 MHz", "80 m": "3.65 MHz"},
+    "phasing": {
+        "rule": "endfire",
+        "elevation": "20 deg",
+        "cut_band": "160 m",
+        "null_elevation": "30 deg",
+        "polarity_inversion": False,
+    },
+}
+GREATEST: dict[str, Any] = {
+    **ENDFIRE,
+    "phasing": {
+        "rule": "greatest-rdf",
+        "elevation": "20 deg",
+        "cut_band": "160 m",
+        "least_white_noise_gain": "-8 dB",
+        "polarity_inversion": True,
+    },
+}
+FEWEST: dict[str, Any] = {
+    **ENDFIRE,
+    "phasing": {
+        "rule": "fewest-delays",
+        "elevation": "20 deg",
+        "cut_band": "160 m",
+        "lines": 1,
+        "least_white_noise_gain": "-12 dB",
+        "polarity_inversion": True,
+    },
+}
+
+BASES = {
+    "square": SQUARE,
+    "entered": ENTERED,
+    "full": FULL,
+    "ends": ENDS,
+    "endfire": ENDFIRE,
+    "greatest": GREATEST,
+    "fewest": FEWEST,
+}
 Keys = tuple[str | int, ...]
 
 

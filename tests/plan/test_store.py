@@ -337,3 +337,75 @@ def test_a_failure_while_saving_leaves_the_old_file_whole(path, monkeypatch, ref
     assert names(path.parent) == {path.name}
     design.save()
     assert b"44 m" in path.read_bytes()
+
+
+NEW = """
+[ground]                         # clay
+relative_permittivity = 20
+conductivity = "8 mS/m"
+
+[site]                           # west of here
+latitude = "52.4 deg"
+longitude = "1.1 deg"
+date = 2026-05-01                # a day, not a text
+
+[match]
+way = "best"                     # whatever comes first
+"""
+
+
+def test_ground_site_and_match_are_kept_when_something_else_changes(path):
+    path.write_text(TEXT + NEW, encoding="utf-8")
+    design = wb.load_design(path)
+    saved = design.changed({DIAMETER: "44 m", ("ground", "conductivity"): "10 mS/m"}).save()
+    after = path.read_text(encoding="utf-8")
+    assert after == (TEXT + NEW).replace('"42 m"', '"44 m"').replace('"8 mS/m"', '"10 mS/m"')
+    assert saved.content == wb.load_design(path).content
+    assert saved.plan().ground.conductivity_s_per_m == pytest.approx(0.01)
+    assert saved.plan().declination_deg == design.plan().declination_deg
+
+
+@pytest.mark.parametrize(
+    ("changes", "word"),
+    [
+        ({("ground", "kind"): "sea water"}, 'kind = "sea water"'),
+        ({("site", "declination"): "-3 deg"}, 'declination = "-3 deg"'),
+        (
+            {("site", "latitude"): "52 deg", ("site", "longitude"): "1 deg", ("site", "date"): "2026-05-01"},
+            'date = "2026-05-01"',
+        ),
+        ({("match", "way"): "best"}, "[match]"),
+        ({("hub", "source_impedance"): "75 ohm", ("hub", "port_impedance"): "80 ohm"}, 'port_impedance = "80 ohm"'),
+        ({("phasing", "rule"): "endfire", ("phasing", "null_elevation"): "30 deg"}, 'null_elevation = "30 deg"'),
+        (
+            {("phasing", "rule"): "greatest-rdf", ("phasing", "least_white_noise_gain"): "-3 dB"},
+            'least_white_noise_gain = "-3 dB"',
+        ),
+        ({("phasing", "rule"): "fewest-delays", ("phasing", "lines"): 1}, "lines = 1"),
+    ],
+)
+def test_new_tables_and_keys_can_be_set_saved_and_taken_out_again(path, changes, word):
+    design = wb.load_design(path)
+    assert word not in TEXT
+    saved = design.changed(changes).save()
+    assert word in path.read_text(encoding="utf-8")
+    assert wb.load_design(path).content == saved.content != design.content
+    back = {key: "aligned" if key[1] == "rule" else None for key in changes}
+    tables = {(key[0],): None for key in changes if key[0] in ("ground", "site", "match")}
+    assert saved.changed({**back, **tables}).content == design.content
+
+
+def test_leaving_a_rule_s_keys_behind_is_refused(path, refused):
+    greatest = {("phasing", "rule"): "greatest-rdf", ("phasing", "least_white_noise_gain"): "-3 dB"}
+    saved = wb.load_design(path).changed(greatest).save()
+    refused(lambda: saved.changed({("phasing", "rule"): "aligned"}), "least_white_noise_gain", "take it out")
+
+
+def test_positions_beside_the_file_are_found_after_a_change(path, tmp_path):
+    (tmp_path / "stakes.csv").write_text("east (m),north (m)\n0,0\n0,20\n20,0\n")
+    table = 'kind = "custom"\npositions_file = "stakes.csv"\n'
+    before, rest = TEXT.split('kind = "ring"\n')
+    path.write_text(before + table + rest[rest.index("\n[ends.delay_line]") :], encoding="utf-8")
+    saved = wb.load_design(path).changed({("phasing", "elevation"): "25 deg"}).save()
+    assert len(saved.plan().elements) == 3
+    assert "stakes.csv" in path.read_text(encoding="utf-8")

@@ -1,8 +1,10 @@
 """What the builder is warned of, in plain words."""
 
+import math
 import re
 
 import pytest
+from designs import BASES
 
 
 def warned(made, *words):
@@ -13,12 +15,16 @@ def warned(made, *words):
 CLAD = {("cables", "delay_line"): "series-6-clad"}
 
 
+# the small designs reckon with waves along the ground, of which real ground swallows all
+HEARD = {("phasing", "elevation"): "20 deg"}
+
+
 def test_a_quiet_design_has_no_warnings(plan):
-    assert plan().warnings == ()
-    assert plan("entered").warnings == ()
+    assert plan("square", HEARD).warnings == ()
+    assert plan("entered", HEARD).warnings == ()
 
 
-@pytest.mark.parametrize("base", ["square", "entered", "full"])
+@pytest.mark.parametrize("base", BASES)
 def test_warnings_are_sentences(plan, base):
     made = plan(base, {**CLAD, ("bands", "2 m"): "145 MHz", ("ends", "delay_line", "delay"): "3 ns"})
     assert len(made.warnings) > 2
@@ -90,7 +96,7 @@ def test_a_frequency_outside_its_band(plan, bands, words):
 
 @pytest.mark.parametrize("frequency", ["1.8 MHz", "2.0 MHz", "1.95 MHz"])
 def test_any_region_s_band_is_good(plan, frequency):
-    assert plan("square", {("bands", "160 m"): frequency}).warnings == ()
+    assert plan("square", {**HEARD, ("bands", "160 m"): frequency}).warnings == ()
 
 
 @pytest.mark.parametrize(
@@ -116,3 +122,52 @@ def test_a_measurement_that_nothing_uses(plan):
 def test_a_measurement_far_from_the_record(plan, value, count):
     change = {("velocity_factor", "series-6-copper"): {"value": value, "frequency": "1.83 MHz"}}
     assert len(warned(plan("square", change), "series-6-copper", f"{value:g}")) == count
+
+
+# --- the pattern ------------------------------------------------------------------------------------------
+
+
+def test_what_small_errors_would_ruin(plan):
+    """A close row with hardly any white-noise gain loses more than a decibel to 0.1 dB and 1 degree."""
+    row = {"kind": "row", "count": 4, "spacing": "6 m", "azimuth": "0 deg"}
+    close = {("array",): row, ("phasing", "least_white_noise_gain"): "-40 dB"}
+    made = plan("greatest", close)
+    worst = max(band.rdf_lost_to_errors_db for one in made.directions for band in one.bands)
+    assert worst > 1
+    (told,) = warned(made, "0.1 dB and 1 degree", "ruin", "north", f"{worst:.1f} dB")
+    assert "wider" in told
+    held = plan("greatest", {**close, ("phasing", "least_white_noise_gain"): "0 dB"})
+    assert not warned(held, "ruin")
+
+
+def test_elements_of_different_strength(plan):
+    made = plan("greatest", {("directions", 0, "azimuth"): "30 deg"})
+    weakest = min(feed.amplitude for feed in made.directions[0].elements)
+    assert warned(made, "not equally strong", f"{-20 * math.log10(weakest):.1f} dB")
+    assert not warned(plan("endfire"), "equally strong")
+    # elements that are off are no attenuators
+    assert not warned(plan("endfire", {("directions", 0, "azimuth"): "45 deg"}), "equally strong")
+
+
+def test_a_band_on_which_the_lines_are_far_from_the_rule(plan):
+    made = plan("endfire")
+    (on,) = (band for band in made.directions[0].bands if band.name == "80 m")
+    (told,) = warned(made, "On 80 m", f"{on.phase_from_rule_deg:.0f} deg", f"{on.rdf_db:.1f} dB")
+    assert f"instead of {on.rule_rdf_db:.1f}" in told
+    assert not warned(made, "On 160 m")
+    # with inversion the lines suit every band, since the delay is the same
+    assert not warned(plan("endfire", {("phasing", "polarity_inversion"): True}), "On 80 m")
+
+
+def test_a_place_where_no_compass_helps(plan):
+    north = {("site",): {"latitude": "86 deg", "longitude": "160 deg", "date": "2026-05-01"}}
+    assert warned(plan("square", {**HEARD, **north}), "compass")
+    south = {("site",): {"latitude": "52 deg", "longitude": "1 deg", "date": "2026-05-01"}}
+    assert plan("square", {**HEARD, **south}).warnings == ()
+    assert plan("square", {**HEARD, ("site",): {"declination": "-3 deg"}}).warnings == ()
+
+
+def test_the_most_urgent_comes_first(plan):
+    made = plan("full", {("phasing", "elevation"): "0 deg", ("bands", "40 m"): "7.5 MHz"})
+    assert "Nothing arrives" in made.warnings[0]
+    assert warned(made, "7.5")

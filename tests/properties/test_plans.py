@@ -12,8 +12,9 @@ from hypothesis import strategies as st
 
 import workbook as wb
 from workbook.array.phasing import aligned_delays
-from workbook.plan.delays import Wanted, distinct_lines
+from workbook.plan.delays import distinct_lines
 from workbook.plan.make import make_plan
+from workbook.plan.rules import Feeds
 from workbook.plan.schema import DesignFile
 from workbook.schema import checked
 
@@ -43,7 +44,7 @@ def plan_of(kind, array, phasing, directions):
 
 
 entered_plan = functools.partial(plan_of, phasing={"rule": "entered"})
-hubs = st.sampled_from(["joined", "ports"])
+hubs = st.sampled_from(["joined", "ports", "ladder"])
 coordinates = st.integers(-400, 400)
 places = st.lists(st.tuples(coordinates, coordinates), min_size=2, max_size=8, unique=True)
 azimuths = st.lists(st.floats(0, 360), min_size=1, max_size=6)
@@ -135,10 +136,11 @@ rows = st.integers(2, 6).flatmap(
 def as_wanted(rows, shift=0.0):
     delays = np.array([[np.nan if s is None else s * 0.02 * DEGREE for s in row] for row, _ in rows]) + shift
     delays = delays - np.nanmin(delays, axis=1, keepdims=True)
-    return Wanted(delays, np.where(np.isnan(delays), 0, [signs for _, signs in rows]))
+    polarity = np.where(np.isnan(delays), 0, [signs for _, signs in rows])
+    return Feeds(delays, polarity, np.abs(polarity).astype(float))
 
 
-def by_hand(rows, joined):
+def by_hand(rows, hub):
     """The contract's rule in whole steps: (step numbers of a line, count), shortest first."""
     reduced = [[None if s is None else s - min(x for x in row if x is not None) for s in row] for row, _ in rows]
     rising = sorted({s for row in reduced for s in row if s is not None and s * 0.02 >= 0.05})
@@ -154,24 +156,28 @@ def by_hand(rows, joined):
             [sign for step, sign in zip(row, signs, strict=True) if step in group]
             for row, (_, signs) in zip(reduced, rows, strict=True)
         ]
-        counts.append(max(len(set(signs) if joined else signs) for signs in users))
+        most = {"joined": max(len(set(signs)) for signs in users), "ports": max(map(len, users)), "ladder": 1}
+        counts.append(most[hub])
     return groups, counts
 
 
 @often
-@given(rows, st.booleans())
-def test_distinct_lines_by_the_contract_s_rule(rows, joined):
-    found = distinct_lines(as_wanted(rows), HERTZ, joined)
-    groups, counts = by_hand(rows, joined)
+@given(rows, hubs)
+def test_distinct_lines_by_the_contract_s_rule(rows, hub):
+    found = distinct_lines(as_wanted(rows), HERTZ, hub)
+    groups, counts = by_hand(rows, hub)
     assert found.counts.tolist() == counts
     means = [sum(group) / len(group) * 0.02 * DEGREE for group in groups]
     assert found.delays == pytest.approx(np.array(means), abs=1e-6 * DEGREE)
+    # from the last tap down, every piece adds up to its tap
+    assert np.all(found.pieces > 0)
+    assert np.cumsum(found.pieces) == pytest.approx(found.delays)
 
 
 @often
-@given(rows, st.booleans(), st.floats(0, 1e-6))
-def test_moving_all_entered_delays_changes_nothing(rows, joined, shift):
-    here, there = (distinct_lines(as_wanted(rows, by), HERTZ, joined) for by in (0.0, shift))
+@given(rows, hubs, st.floats(0, 1e-6))
+def test_moving_all_entered_delays_changes_nothing(rows, hub, shift):
+    here, there = (distinct_lines(as_wanted(rows, by), HERTZ, hub) for by in (0.0, shift))
     assert here.counts.tolist() == there.counts.tolist()
     assert here.used.tolist() == there.used.tolist()
     assert there.delays == pytest.approx(here.delays, abs=1e-6 * DEGREE)
@@ -196,7 +202,7 @@ def test_the_same_through_a_whole_plan(rows, hub, shift):
         )
 
     here, there = made(0), made(shift)
-    assert [line.count for line in here.delay_lines] == by_hand(rows, hub == "joined")[1]
+    assert [line.count for line in here.delay_lines] == by_hand(rows, hub)[1]
     assert [line.count for line in there.delay_lines] == [line.count for line in here.delay_lines]
     assert [[feed.line for feed in one.elements] for one in there.directions] == [
         [feed.line for feed in one.elements] for one in here.directions
@@ -208,11 +214,11 @@ def test_the_same_through_a_whole_plan(rows, hub, shift):
 
 
 @often
-@given(rows, st.booleans())
-def test_every_delay_is_near_its_line(rows, joined):
+@given(rows, hubs)
+def test_every_delay_is_near_its_line(rows, hub):
     """An element's delay lies within its chain; one without a line waits less than a twentieth of a degree."""
     wanted = as_wanted(rows)
-    found = distinct_lines(wanted, HERTZ, joined)
+    found = distinct_lines(wanted, HERTZ, hub)
     assert np.all(np.diff(found.delays) > 0)
     for delays, used in zip(wanted.delays, found.used, strict=True):
         for delay, line in zip(delays, used, strict=True):
@@ -227,7 +233,7 @@ def test_every_delay_is_near_its_line(rows, joined):
 @often
 @given(rows)
 def test_ports_need_at_least_as_many_pieces_as_joined_groups(rows):
-    joined, ports = (distinct_lines(as_wanted(rows), HERTZ, kind) for kind in (True, False))
+    joined, ports = (distinct_lines(as_wanted(rows), HERTZ, hub) for hub in ("joined", "ports"))
     assert np.all(ports.counts >= joined.counts)
     assert np.all(joined.counts <= 2)
     assert np.all(joined.counts >= 1)

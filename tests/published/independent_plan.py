@@ -6,11 +6,15 @@ every number of a plan's JSON with its own:
     python independent_plan.py PLAN.json DESIGN.toml CABLE_FOLDER
 
 prints each difference and ends with status 1 if there is one. Fields inside the metals are carried layer by layer
-with unscaled Bessel functions, check frequencies are found by scanning for a reactance of nought, and the range of
-claddings is scanned densely.
+with unscaled Bessel functions, check frequencies are found by scanning for a reactance of nought, the range of
+claddings is scanned densely, and noise from the sky is added up over a grid of directions. What the search for the
+fewest delays found is taken from the plan, after it has been held against a search of this script's own.
 """
 
+import csv
+import functools
 import hashlib
+import itertools
 import json
 import re
 import sys
@@ -39,6 +43,8 @@ UNITS = {
     "ns": 1e-9,
     "ohm/1000 ft": 1 / (1000 * FOOT),
     "MS/m": 1e6,
+    "mS/m": 1e-3,
+    "dB": 1.0,
 }
 
 EXACT = 1e-6
@@ -152,6 +158,7 @@ class Cable:
     def velocity(self, hertz: Any, cladding: Any = None, mu: Any = None) -> Any:
         return 2 * np.pi * np.asarray(hertz) / self.line(hertz, cladding, mu)[0].imag / C
 
+    @functools.cache  # noqa: B019
     def velocity_range(self, hertz: float) -> tuple[float, float]:
         """Return the least and greatest velocity factor over all claddings and permeabilities of the record."""
         if not self.clad:
@@ -177,6 +184,12 @@ class Cable:
         return float(self.line(hertz)[0].real * length * 20 / np.log(10))
 
 
+@functools.cache
+def cable_from(path: Path, measured: tuple[tuple[str, Any], ...]) -> Cable:
+    """Return a cable, read and worked out once."""
+    return Cable(path, dict(measured))
+
+
 # --- check frequency --------------------------------------------------------------------------------------
 
 
@@ -187,6 +200,7 @@ def open_impedance(cable: Cable, length: float, connectors: float, hertz: Any) -
     return impedance / np.tanh(gamma * whole)
 
 
+@functools.cache
 def crossing(cable: Cable, length: float, connectors: float) -> float:
     """Return the lowest frequency at which the reactance rises through nought."""
     quarter = 0.25 / (length / (cable.nominal * C) + connectors)
@@ -223,8 +237,12 @@ def check(cable: Cable, length: float, first: float, connectors: float, degree_a
 # --- the design: positions, delays, lines -----------------------------------------------------------------
 
 
-def positions(array: dict[str, Any]) -> Any:
+def positions(array: dict[str, Any], folder: Path) -> Any:
     """Return (N, 2): east, north [m]."""
+    if array["kind"] == "custom":
+        return table_of_positions(folder / array["positions_file"])
+    if array["kind"] in ("row", "two-row"):
+        return straight(array)
     if array["kind"] == "ring":
         count, radius = array["count"], si(array["diameter"]) / 2
     elif array["kind"] == "square":
@@ -236,6 +254,115 @@ def positions(array: dict[str, Any]) -> Any:
     return radius * np.column_stack((turn.imag, turn.real))
 
 
+def straight(array: dict[str, Any]) -> Any:
+    """Return a row, or two side by side, the left one first; the first element is the farthest ahead."""
+    ahead = si(array["spacing"]) * np.arange(array["count"])[::-1]
+    aside = np.array([-0.5, 0.5]) * si(array["width"]) if array["kind"] == "two-row" else np.zeros(1)
+    # north + j east again: along is turned by the azimuth, to the right is 90 degrees more
+    turned = (ahead - ahead.mean() + 1j * aside[:, None]).ravel() * np.exp(1j * si(array["azimuth"]))
+    return np.column_stack((turned.imag, turned.real))
+
+
+def table_of_positions(path: Path) -> Any:
+    """Return the positions of a CSV file whose heading names units."""
+    with path.open(encoding="utf-8", newline="") as file:
+        heading, *rows = csv.reader(file)
+    units = [re.search(r"\((.*)\)", title) for title in heading]
+    names = [title.partition("(")[0].strip() for title in heading]
+    found = {}
+    for number, row in enumerate(rows, 1):
+        cells = dict(zip(names, row, strict=True))
+        scale = {name: UNITS[unit[1]] if unit else 1.0 for name, unit in zip(names, units, strict=True)}
+        place = [float(cells[name]) * scale[name] for name in ("east", "north")]
+        found[int(cells.get("element", number))] = place
+    return np.array([found[number] for number in sorted(found)])
+
+
+# --- the sky: one element over ground, and a grid of directions ----------------------------------------------
+
+
+@functools.cache
+def grid() -> tuple[Any, Any, Any]:
+    """Return sines of elevation, their weights in an average over the whole sphere, and azimuths all round.
+
+    The sine is the square of a Gauss-Legendre variable, so that points crowd at the horizon; azimuths are evenly
+    spaced, which is exact for the harmonics that arrays of this size make.
+    """
+    s, weight = np.polynomial.legendre.leggauss(64)
+    s, weight = (s + 1) / 2, weight / 2
+    # half of the sphere lies below ground, where nothing arrives
+    return s**2, weight * 2 * s / 2, 2 * np.pi * np.arange(96) / 96
+
+
+class Sky:
+    """An array on a frequency over its ground: responses toward directions, noise from everywhere."""
+
+    def __init__(self, stakes: Any, hertz: float, ground: dict[str, Any]) -> None:
+        """Work out the phases of waves from every point of the grid."""
+        self.stakes, self.hertz, self.ground = stakes, hertz, ground
+        sine, weight, around = grid()
+        self.phases = self.phase(around[None], np.sqrt(1 - sine**2)[:, None])
+        self.share = weight * np.abs(self.element(sine)) ** 2 / len(around)
+
+    def phase(self, azimuth: Any, cosine: Any) -> Any:
+        """Return e^{jk u.r} at the elements, last axis."""
+        k = 2 * np.pi * self.hertz / C
+        toward = np.stack(np.broadcast_arrays(cosine * np.sin(azimuth), cosine * np.cos(azimuth)), axis=-1)
+        return np.exp(1j * k * (toward @ self.stakes.T))
+
+    def element(self, sine: Any) -> Any:
+        """Return what one short vertical receives: the wave and its reflection, 1 at the horizon of a mirror."""
+        square = 1 - np.asarray(sine) ** 2
+        if self.ground["kind"] == "perfect":
+            return np.sqrt(square)
+        epsilon0 = 1 / (MU0 * C**2)
+        loss = self.ground["conductivity_s_per_m"] / (2 * np.pi * self.hertz * epsilon0)
+        epsilon = self.ground["relative_permittivity"] - 1j * loss
+        inside = np.sqrt(epsilon - square) / epsilon
+        return np.sqrt(square) * (1 + (sine - inside) / (sine + inside)) / 2
+
+    def noise(self, weights: Any) -> float:
+        """Return the average power over the sphere."""
+        return float((np.abs(self.phases @ weights) ** 2).sum(axis=1) @ self.share)
+
+    @functools.cached_property
+    def matrix(self) -> Any:
+        """Return what every pair of elements receives in common, so that noise is a product with it."""
+        return np.einsum("eam,ean,e->mn", self.phases, self.phases.conj(), self.share, optimize=True).real
+
+    def signal(self, weights: Any, azimuth: float, elevation: float) -> float:
+        """Return the power toward a direction, relative to one element there."""
+        return float(np.abs(self.phase(azimuth, np.cos(elevation)) @ weights) ** 2)
+
+
+def figures(sky: Sky, weights: Any, azimuth: float, elevation: float) -> dict[str, Any]:
+    """Return a direction's figures as plain ratios; an infinite front-to-back is None."""
+    front, back = (sky.signal(weights, a, elevation) for a in (azimuth, azimuth + np.pi))
+    noise, own = sky.noise(weights), float((np.abs(weights) ** 2).sum())
+    one = sky.noise(np.eye(len(weights))[0])
+    # independent errors add power at random: a tenth of a decibel in size, a degree across
+    stray = ((10 ** (0.1 / 20) - 1) ** 2 + np.radians(1) ** 2) * own * one
+    return {
+        "rdf_db": front * abs(sky.element(np.sin(elevation))) ** 2 / noise,
+        "front_to_back_db": front / back if back > 1e-15 * front else None,
+        "signal_gain_db": front,
+        "noise_gain_db": noise / one,
+        "white_noise_gain_db": front / own,
+        "rdf_lost_to_errors_db": (noise + stray) / noise,
+    }
+
+
+def in_db(ratio: float | None) -> Any:
+    """Return decibels that must agree to a hundred-thousandth of one."""
+    return None if ratio is None else near(10 * np.log10(ratio), 10)
+
+
+# --- what the rules ask for -------------------------------------------------------------------------------
+
+Feeds = tuple[Any, Any, Any]
+"""Waits [s], not a number where off; polarities, 0 where off; amplitudes."""
+
+
 def waits(stakes: Any, azimuth: float, elevation: float) -> Any:
     """Return how long each element waits for the one the wave meets last [s]."""
     toward = np.array([np.sin(azimuth), np.cos(azimuth)]) * np.cos(elevation)
@@ -243,11 +370,85 @@ def waits(stakes: Any, azimuth: float, elevation: float) -> Any:
     return (ahead - min(ahead)) / C
 
 
+def rows_across(stakes: Any, azimuth: float) -> list[list[int]]:
+    """Return the elements that a wave meets together to the millimetre, the row nearest to its source first."""
+    ahead = stakes @ np.array([np.sin(azimuth), np.cos(azimuth)])
+    rows: list[list[int]] = []
+    for number in np.argsort(-ahead).tolist():
+        if rows and ahead[rows[-1][-1]] - ahead[number] < 1e-3:
+            rows[-1].append(number)
+        else:
+            rows.append([number])
+    return rows
+
+
+def entered(one: dict[str, Any], count: int, cut: float) -> Feeds:
+    given = one.get("delays") or one["phases"]
+    scale = 1.0 if "delays" in one else 1 / (2 * np.pi * cut)
+    delays = np.array([np.nan if text == "off" else si(text) * scale for text in given])
+    polarity = np.where(np.isnan(delays), 0, one.get("polarity", [1] * count))
+    return delays - np.nanmin(delays), polarity, np.abs(polarity).astype(float)
+
+
+def from_the_widest_gap(turns: Any, whole: float) -> Any:
+    """Return points on a circle measured from the one after its widest gap, so that the farthest is near."""
+    around = np.asarray(turns) % whole
+    order = np.argsort(around)
+    rising = around[order]
+    gap = np.diff(rising, append=rising[0] + whole)
+    # points but for rounding on both sides of the seam are one
+    return (around - rising[(np.argmax(np.round(gap / whole, 9)) + 1) % len(rising)] + 1e-12 * whole) % whole
+
+
+def endfire(stakes: Any, azimuth: float, hertz: float, null: float, inversion: bool) -> Feeds:
+    """Return the feeds of end-fire pairs.
+
+    Front and rear of a pair meet the wave at x and y, as times. Without inversion the front's wave adds to the rear's
+    as sin(w(x - y)) at the phase of x less 90 degrees, with it at the phase of y plus 90: by so much pairs wait.
+    """
+    toward = np.array([np.sin(azimuth), np.cos(azimuth)]) * np.cos(null) / C
+    rows, period = rows_across(stakes, azimuth), 1 / hertz
+    met = [float((stakes[row] @ toward).mean()) for row in rows]
+    delays, polarity = np.full(len(stakes), np.nan), np.zeros(len(stakes), dtype=int)
+    pairs = [(n, len(rows) - 1 - n) for n in range(len(rows) // 2)]
+    phase = []
+    for front, rear in pairs:
+        apart = met[front] - met[rear]
+        behind = np.sin(2 * np.pi * hertz * apart) < 0
+        phase.append(met[rear if inversion else front] + (period / 2 if behind else 0.0))
+        delays[rows[front]] = 0.0 if inversion else (period / 2 - apart) % period
+        delays[rows[rear]] = apart if inversion else 0.0
+        polarity[rows[front]], polarity[rows[rear]] = 1, -1 if inversion else 1
+    for (front, rear), more in zip(pairs, from_the_widest_gap(phase, period), strict=True):
+        delays[rows[front] + rows[rear]] += more
+    return delays - np.nanmin(delays), polarity, np.abs(polarity).astype(float)
+
+
+def greatest_rdf(sky: Sky, azimuth: float, elevation: float, limit: float, inversion: bool) -> Feeds:
+    """Return the feeds of greatest RDF: noise is least for a given signal, white noise added until it is kept."""
+    d = sky.phase(azimuth, np.cos(elevation))
+
+    def weights(added: float) -> Any:
+        return np.linalg.solve(sky.matrix + added * np.eye(len(d)), d.conj())
+
+    def over(logarithm: float) -> float:
+        w = weights(10**logarithm)
+        return float(10 * np.log10(np.abs(d @ w) ** 2 / (np.abs(w) ** 2).sum()) - limit)
+
+    w = weights(10 ** brentq(over, -12, 6, xtol=1e-13) if over(-12) < 0 else 0.0)
+    lag, half = -np.angle(w), np.pi if inversion else 2 * np.pi
+    waits = from_the_widest_gap(lag, half)
+    turned = w * np.exp(1j * waits)
+    polarity = np.where((turned / turned[np.argmax(np.abs(w))]).real < 0, -1, 1)
+    return (waits - waits.min()) / (2 * np.pi * sky.hertz), polarity, np.abs(w) / np.abs(w).max()
+
+
 def gathered(delays: Any, highest: float) -> list[list[float]]:
     """Return the groups of delays that are one line, in ascending order."""
     apart = 0.05 / 360 / highest
     groups: list[list[float]] = []
-    for delay in sorted({float(d) for d in np.ravel(delays) if d >= apart}):
+    # what differs by rounding is one delay
+    for delay in sorted({float(d) for d in np.round(np.ravel(delays), 18) if d >= apart}):
         if groups and delay - groups[-1][-1] < apart:
             groups[-1].append(delay)
         else:
@@ -257,7 +458,7 @@ def gathered(delays: Any, highest: float) -> list[list[float]]:
 
 def which(groups: list[list[float]], delay: float) -> int | None:
     for number, group in enumerate(groups):
-        if group[0] <= delay <= group[-1]:
+        if group[0] <= np.round(delay, 18) <= group[-1]:
             return number
     return None
 
@@ -268,59 +469,371 @@ def which(groups: list[list[float]], delay: float) -> int | None:
 class Design:
     """A design file as plain data, with what all parts of the plan need."""
 
-    def __init__(self, path: Path, folder: Path) -> None:
-        """Read the design and every cable it names."""
+    def __init__(self, path: Path, folder: Path, plan: Any) -> None:
+        """Read the design and every cable it names; `plan` says what only a search can find."""
         raw = path.read_bytes()
         self.sha256 = hashlib.sha256(raw).hexdigest()
         self.data = tomllib.loads(raw.decode())
         measured = self.data.get("velocity_factor", {})
-        self.cable = {n: Cable(folder / f"{n}.toml", measured.get(n)) for n in self.data["cables"].values()}
+        self.cable = {
+            name: cable_from(folder / f"{name}.toml", tuple(measured.get(name, {}).items()))
+            for name in self.data["cables"].values()
+        }
         self.bands = {name: si(text) for name, text in self.data["bands"].items()}
-        self.cut = self.bands[self.data["phasing"]["cut_band"]]
+        self.phasing = self.data["phasing"]
+        self.rule, self.elevation = self.phasing["rule"], si(self.phasing["elevation"])
+        self.cut = self.bands[self.phasing["cut_band"]]
         self.trim = si(self.data["cutting"]["trim"])
         self.accept = np.degrees(si(self.data["cutting"].get("accept", "1 deg")))
-        self.stakes = positions(self.data["array"])
-        self.delays = self.all_delays()
-        self.groups = gathered(self.delays, max(self.bands.values()))
+        self.stakes = positions(self.data["array"], path.parent)
+        self.ground = ground(self.data.get("ground", {}))
+        self.skies = {hertz: Sky(self.stakes, hertz, self.ground) for hertz in self.bands.values()}
+        self.azimuths = [si(one["azimuth"]) for one in self.data["directions"]]
+        self.feeds = [
+            searched(one) if self.rule == "fewest-delays" else like(one, self.ruled(number, self.cut))
+            for number, one in enumerate(plan["directions"])
+        ]
+        delays = np.array([row for row, _, _ in self.feeds], dtype=float).reshape(-1, len(self.stakes))
+        self.groups = gathered(delays, max(self.bands.values()))
+        self.longest = float(np.nanmax(delays, initial=0.0)) or 1e-9
+        self.hub = self.data["hub"]["kind"]
 
-    def all_delays(self) -> Any:
-        elevation = si(self.data["phasing"]["elevation"])
-        return np.array([waits(self.stakes, si(d["azimuth"]), elevation) for d in self.data["directions"]])
+    def ruled(self, number: int, hertz: float) -> Feeds:
+        """Return what a direction's rule asks for when it is solved on a frequency."""
+        azimuth, inversion = self.azimuths[number], self.phasing.get("polarity_inversion", False)
+        if self.rule == "entered":
+            return entered(self.data["directions"][number], len(self.stakes), self.cut)
+        if self.rule == "endfire":
+            null = si(self.phasing.get("null_elevation", self.phasing["elevation"]))
+            return endfire(self.stakes, azimuth, hertz, null, inversion)
+        if self.rule == "greatest-rdf":
+            limit = si(self.phasing["least_white_noise_gain"])
+            return greatest_rdf(self.skies[hertz], azimuth, self.elevation, limit, inversion)
+        if self.rule == "aligned":
+            delays = waits(self.stakes, azimuth, self.elevation)
+            return delays, np.ones(len(delays), dtype=int), np.ones(len(delays))
+        raise ValueError(f"this script knows no rule {self.rule!r}")
 
     def end(self, kind: str) -> tuple[float, float]:
         """Return delay of both connectors [s], and cable that goes into both [m]."""
         end = self.data.get("ends", {}).get(kind, {})
         return 2 * si(end.get("delay", "0 ns")), 2 * si(end.get("strip", "0 m"))
 
-    def pieces(self, number: int) -> int:
+    def line_of(self, delay: float) -> int | None:
+        """Return the number of the line that makes a delay."""
+        return None if np.isnan(delay) else which(self.groups, delay)
+
+    def line_delays(self, hub: str) -> list[float]:
+        """Return the delays of the lines, of a ladder those of its pieces."""
+        whole = [float(np.mean(group)) for group in self.groups]
+        return [late - early for early, late in itertools.pairwise([0.0, *whole])] if hub == "ladder" else whole
+
+    def users(self, number: int | None) -> list[list[int]]:
+        """Return the polarities of the elements on a line, or on none, direction by direction."""
+        return [
+            [int(sign) for delay, sign in zip(delays, signs, strict=True) if sign and self.line_of(delay) == number]
+            for delays, signs, _ in self.feeds
+        ]
+
+    def pieces(self, number: int, hub: str) -> int:
         """Return how many pieces of a line the hub needs at once."""
-        if self.data["hub"]["kind"] == "joined":
+        if hub == "ladder":
             return 1
-        uses = [[which(self.groups, d) for d in row].count(number) for row in self.delays]
-        return max(uses)
+        return max(len(set(signs) if hub == "joined" else signs) for signs in self.users(number))
+
+
+def ground(table: dict[str, Any]) -> dict[str, Any]:
+    """Return the ground as the plan says it, 13 and 5 mS/m where the design says nothing."""
+    if "kind" in table:
+        if table["kind"] != "perfect":
+            raise ValueError(f"this script knows no ground {table['kind']!r}")
+        return {"kind": "perfect", "relative_permittivity": None, "conductivity_s_per_m": None}
+    return {
+        "kind": "entered",
+        "relative_permittivity": float(table.get("relative_permittivity", 13)),
+        "conductivity_s_per_m": si(table.get("conductivity", "5 mS/m")),
+    }
 
 
 def label(number: int | None) -> str | None:
     return None if number is None else "ABCDEFGHIJKLMNOPQRSTUVWXYZ"[number]
 
 
-def directions(design: Design) -> list[dict[str, Any]]:
-    longest = design.delays.max()
+def like(one: dict[str, Any], feeds: Feeds) -> Feeds:
+    """Return feeds with every polarity turned over where the plan turns the first: no figure can tell these apart."""
+    delays, polarity, amplitude = feeds
+    return delays, polarity * (-1 if one["elements"][0]["polarity"] * polarity[0] < 0 else 1), amplitude
+
+
+# --- the search for the fewest delays ---------------------------------------------------------------------
+
+
+def searched(one: dict[str, Any]) -> Feeds:
+    """Return the feeds of a direction as the plan says them."""
+    columns = zip(*((feed["delay_s"], feed["polarity"], feed["amplitude"]) for feed in one["elements"]), strict=True)
+    delays, polarity, amplitude = (np.array(column) for column in columns)
+    return delays, polarity, amplitude
+
+
+def least_rdf(design: Design, number: int, delays: Any, polarity: Any, kept: bool = True) -> Any:
+    """Return the least RDF [dB] over all bands of feeds (P, N) of a direction, none to speak of below the limit."""
+    least, own = np.full(len(delays), np.inf), np.full(len(delays), np.inf)
+    limit = si(design.phasing.get("least_white_noise_gain", "-300 dB")) if kept else -300.0
+    for hertz, sky in design.skies.items():
+        w = polarity * np.exp(-2j * np.pi * hertz * delays)
+        d = sky.phase(design.azimuths[number], np.cos(design.elevation))
+        power = np.abs(sky.element(np.sin(design.elevation))) ** 2
+        noise = np.einsum("pn,pn->p", w @ sky.matrix, w.conj()).real
+        signal = np.abs(w @ d) ** 2
+        least = np.minimum(least, 10 * np.log10(signal * power / noise))
+        own = np.minimum(own, 10 * np.log10(signal / len(design.stakes)))
+    return np.where(own < limit - 1e-6, -300.0, least)
+
+
+class Tries:
+    """Lines and polarities of rows, drawn at random, and the delays of the lines."""
+
+    def __init__(self, design: Design, number: int, count: int) -> None:
+        """Draw many."""
+        self.design, self.number, self.chance = design, number, np.random.default_rng(1)
+        rows = rows_across(design.stakes, design.azimuths[number])
+        self.row = np.array([[n in row for row in rows].index(True) for n in range(len(design.stakes))])
+        lines, inversion = design.phasing["lines"], design.phasing.get("polarity_inversion", True)
+        self.line = self.chance.integers(0, lines + 1, (count, len(rows)))
+        self.sign = self.chance.choice([-1, 1] if inversion else [1], (count, len(rows)))
+        self.period = 1 / min(design.bands.values())
+        self.delays = np.column_stack((np.zeros(count), self.chance.uniform(0, self.period, (count, lines))))
+
+    def rdf(self, delays: Any) -> Any:
+        waits = np.take_along_axis(delays, self.line, axis=1)[:, self.row]
+        return least_rdf(self.design, self.number, waits, self.sign[:, self.row])
+
+    def best(self) -> float:
+        """Return the greatest least RDF after the best few hundred have been shaken with ever less force."""
+        found = self.rdf(self.delays)
+        few = np.argsort(-found)[:300]
+        self.line, self.sign, self.delays, found = self.line[few], self.sign[few], self.delays[few], found[few]
+        for force in self.period * 0.1 * 0.93 ** np.arange(120):
+            moved = self.delays + force * self.chance.standard_normal(self.delays.shape) * (self.delays > 0)
+            moved = np.clip(moved, 0, self.period)
+            now = self.rdf(moved)
+            better = now > found
+            self.delays[better], found[better] = moved[better], now[better]
+        return float(found.max())
+
+
+@functools.cache
+def best_found(path: Path, folder: Path, number: int, aimed: float) -> float:
+    """Return the greatest least RDF [dB] that chance finds for a direction; `aimed` is its azimuth."""
+    plan = {"directions": []}
+    return Tries(Design(path, folder, plan), number, 40_000).best()
+
+
+def search_faults(design: Design, path: Path, folder: Path) -> list[str]:
+    """Return what is wrong with delays and polarities that a plan says it has searched for."""
+    faults = []
+    for number, (delays, polarity, amplitude) in enumerate(design.feeds):
+        where = f"plan.directions[{number}]"
+        if not (np.all(np.abs(polarity) == 1) and np.all(amplitude == 1) and np.all(delays >= 0) and 0 in delays):
+            faults.append(f"{where}: an element is off, weaker than another or early")
+        for row in rows_across(design.stakes, design.azimuths[number]):
+            if len(set(delays[row])) > 1 or len(set(polarity[row])) > 1:
+                faults.append(f"{where}: elements of one row are fed differently")
+        if len(set(delays) - {0.0}) > design.phasing["lines"]:
+            faults.append(f"{where}: more delays than lines")
+        if len(set(polarity)) > 1 and not design.phasing.get("polarity_inversion", True):
+            faults.append(f"{where}: elements are reversed")
+        here = float(least_rdf(design, number, delays[None], polarity[None])[0])
+        chance = best_found(path, folder, number, design.azimuths[number])
+        if chance > here + 0.001:
+            faults.append(f"{where}: {here:.4f} dB is less than {chance:.4f} dB, which chance has found")
+    return faults
+
+
+def slacks(design: Design) -> list[dict[str, Any]]:
+    """Return how far each line may move alone, either way, before the least RDF has fallen by 0.3 dB."""
     found = []
-    for one, row in zip(design.data["directions"], design.delays, strict=True):
+    for number, (delays, polarity, _) in enumerate(design.feeds if design.rule == "fewest-delays" else []):
+        lowest = float(least_rdf(design, number, delays[None], polarity[None], kept=False)[0]) - 0.3
+        for delay in sorted(set(delays) - {0.0}):
+
+            def over(move: Any, delay: float = delay) -> Any:
+                moved = delays + np.multiply.outer(np.atleast_1d(move), delays == delay)  # noqa: B023
+                return least_rdf(design, number, moved, polarity[None], kept=False) - lowest  # noqa: B023
+
+            scan = np.linspace(0, 1 / min(design.bands.values()), 2001)
+            ends = []
+            for side in (1, -1):
+                under = np.flatnonzero(over(side * scan) < 0)
+                if under.size:
+                    near_end, far_end = side * scan[under[0] - 1], side * scan[under[0]]
+                    ends.append(abs(brentq(lambda move: float(over(move)[0]), near_end, far_end, xtol=1e-17)))
+            slack = near(min(ends)) if ends else None
+            found.append(
+                {
+                    "direction": design.data["directions"][number]["name"],
+                    "line": label(design.line_of(delay)),
+                    "slack_s": slack,
+                }
+            )
+    return found
+
+
+# --- the plan's parts -------------------------------------------------------------------------------------
+
+
+def direction_bands(design: Design, number: int) -> list[dict[str, Any]]:
+    """Return a direction's figures on every band, and how far it is from its rule there."""
+    found = []
+    for name, hertz in design.bands.items():
+        other = design.rule in ("endfire", "greatest-rdf") and hertz != design.cut
+        both = (design.feeds[number], design.ruled(number, hertz) if other else design.feeds[number])
+        planned, ruled = (
+            np.nan_to_num(signs * sizes * np.exp(-2j * np.pi * hertz * np.nan_to_num(delays)))
+            for delays, signs, sizes in both
+        )
+        aim = design.azimuths[number], design.elevation
+        here, there = (figures(design.skies[hertz], w, *aim) for w in (planned, ruled))
+        off = planned * ruled.conj()
+        around = sorted(float(a) % 360 for a in np.angle(off[off != 0], deg=True))
+        # all lie on what the widest gap leaves of the circle, and the best common phase is its middle
+        gap = max(b - a for a, b in zip(around, [*around[1:], around[0] + 360], strict=True))
+        found.append(
+            {
+                "name": name,
+                **{key: in_db(value) for key, value in here.items()},
+                "rule_rdf_db": in_db(there["rdf_db"]),
+                "phase_from_rule_deg": near((360 - gap) / 2 if other else 0.0, 90),
+            }
+        )
+    return found
+
+
+def directions(design: Design) -> list[dict[str, Any]]:
+    found = []
+    for number, one in enumerate(design.data["directions"]):
         feeds = [
             {
                 "number": n,
-                "delay_s": near(d, longest),
-                "polarity": 1,
-                "amplitude": near(1.0),
-                "line": label(which(design.groups, d)),
+                "delay_s": None if sign == 0 else near(delay, design.longest),
+                "polarity": int(sign),
+                "amplitude": near(size, 1.0),
+                "line": label(design.line_of(delay)),
             }
-            for n, d in enumerate(row, 1)
+            for n, (delay, sign, size) in enumerate(zip(*design.feeds[number], strict=True), 1)
         ]
-        azimuth = near(np.degrees(si(one["azimuth"])), 360)
-        found.append({"name": one["name"], "azimuth_deg": azimuth, "elements": feeds})
+        azimuth = near(np.degrees(design.azimuths[number]), 360)
+        bands = direction_bands(design, number)
+        found.append({"name": one["name"], "azimuth_deg": azimuth, "elements": feeds, "bands": bands})
     return found
+
+
+def switch_table(design: Design) -> list[dict[str, Any]]:
+    return [
+        {"direction": one["name"], "element": n, "line": label(design.line_of(delay)), "polarity": int(sign)}
+        for one, (delays, signs, _) in zip(design.data["directions"], design.feeds, strict=True)
+        for n, (delay, sign) in enumerate(zip(delays, signs, strict=True), 1)
+    ]
+
+
+def declination(design: Design) -> float | None:
+    site = design.data.get("site")
+    return None if site is None else float(np.degrees(si(site["declination"])))
+
+
+def stakes(design: Design) -> list[dict[str, Any]]:
+    reach, found = np.abs(design.stakes).max(), []
+    east_of_north = declination(design)
+    for n, place in enumerate(design.stakes, 1):
+        north = complex(place[1], place[0])
+        bearing = np.degrees(np.angle(north)) if abs(north) >= 1e-3 else 0.0
+        magnetic = None if east_of_north is None else near((bearing - east_of_north) % 360, 360)
+        found.append(
+            {
+                "element": n,
+                "east_m": near(place[0], reach),
+                "north_m": near(place[1], reach),
+                "distance_m": near(abs(north), reach),
+                "azimuth_deg": near(bearing % 360, 360),
+                "magnetic_deg": magnetic,
+            }
+        )
+    return found
+
+
+def tapes(design: Design) -> list[dict[str, Any]]:
+    """Return the tapes that set each stake: from the centre and the first stake, where these are in line a third."""
+    places, centre = design.stakes, np.zeros(2)
+    away = [n for n, place in enumerate(places) if np.hypot(*place) >= 1e-3]
+    base = away[0]
+
+    def crossing_angle(at: Any, one: Any, other: Any) -> float:
+        """Return the acute angle [deg] at which tapes from two places meet."""
+        turned = np.angle(complex(*(one - at)) / complex(*(other - at)), deg=True)
+        return float(round(min(abs(turned), 180 - abs(turned)), 6))
+
+    found: list[dict[str, Any]] = []
+    for n in away:
+        starts = [None] if n == base else [None, base]
+        if n != base and crossing_angle(places[n], centre, places[base]) < 10:
+            good = [
+                other
+                for other in away
+                if other not in (n, base)
+                and crossing_angle(places[other], centre, places[base]) >= 10
+                and crossing_angle(places[n], centre, places[other]) >= 10
+            ]
+            # one that stands already, else any; of these the one whose tape crosses best
+            good = [other for other in good if other < n] or good
+            good.sort(key=lambda other: -crossing_angle(places[n], centre, places[other]))
+            starts += good[:1]
+        for start in starts:
+            length = np.hypot(*(places[n] - (centre if start is None else places[start])))
+            found.append({"from": "centre" if start is None else start + 1, "to": n + 1, "length_m": near(length)})
+    return found
+
+
+def hub_options(design: Design) -> list[dict[str, Any]]:
+    """Return what each kind of hub takes, least cable first."""
+    options = [hub_option(design, kind) for kind in ("joined", "ports", "ladder")]
+    return sorted(options, key=lambda option: np.inf if option["cable_m"] is None else option["cable_m"][0])
+
+
+def hub_option(design: Design, kind: str) -> dict[str, Any]:
+    connectors, strips = design.end("delay_line")
+    cable = design.cable[design.data["cables"]["delay_line"]]
+    delays = design.line_delays(kind)
+    counts = [design.pieces(number, kind) for number in range(len(delays))]
+    speed = float(cable.velocity(design.cut)) * C
+    whole = sum(n * ((delay - connectors) * speed + strips) for n, delay in zip(counts, delays, strict=True))
+    too_short = any(delay <= connectors for delay in delays)
+    combiners, inverters = hub_parts(design, kind)
+    return {
+        "kind": kind,
+        "pieces": sum(counts),
+        "cable_m": None if too_short else near(whole),
+        "combiner_inputs": sorted((inputs for inputs in combiners if inputs > 1), reverse=True),
+        "inverting_transformers": inverters,
+    }
+
+
+def hub_parts(design: Design, kind: str) -> tuple[list[int], int]:
+    """Return the inputs of all combiners, each for the direction that asks most of it, and the inverters."""
+    by_line = {number: design.users(number) for number in (None, *range(len(design.groups)))}
+    directions = range(len(design.feeds))
+    if kind == "ports":
+        on = [sum(len(by_line[number][d]) for number in by_line) for d in directions]
+        return [max(on)], max(sum(row[d].count(-1) for row in by_line.values()) for d in directions)
+    # elements of one line and polarity meet first, wherever they then go
+    combiners = [max(row[d].count(sign) for d in directions) for row in by_line.values() for sign in (1, -1)]
+    groups = {number: [len(set(row[d])) for d in directions] for number, row in by_line.items()}
+    if kind == "joined":
+        combiners.append(max(sum(row[d] for row in groups.values()) for d in directions))
+    else:
+        # at every tap but the last the chain comes in too
+        last = list(groups)[-1]
+        combiners += [max(row) + (number != last) for number, row in groups.items()]
+    return combiners, max(sum(-1 in row[d] for row in by_line.values()) for d in directions)
 
 
 def line_bands(design: Design, cable: Cable, delay: float, length: float, nominal: float) -> list[dict[str, Any]]:
@@ -343,8 +856,8 @@ def line_bands(design: Design, cable: Cable, delay: float, length: float, nomina
 
 
 def delay_line(design: Design, number: int) -> dict[str, Any]:
-    cable = design.cable[design.data["cables"]["delay_line"]]
-    delay = float(np.mean(design.groups[number]))
+    cable, ladder = design.cable[design.data["cables"]["delay_line"]], design.hub == "ladder"
+    delay = design.line_delays(design.hub)[number]
     connectors, strips = design.end("delay_line")
     velocity, (slow, fast) = float(cable.velocity(design.cut)), cable.velocity_range(design.cut)
     inside = (delay - connectors) * C
@@ -352,7 +865,9 @@ def delay_line(design: Design, number: int) -> dict[str, Any]:
     first = inside * fast + strips + design.trim
     return {
         "label": label(number),
-        "count": design.pieces(number),
+        "from": label(number) if ladder else None,
+        "to": label(number - 1) if ladder and number else None,
+        "count": design.pieces(number, design.hub),
         "delay_s": near(delay),
         "cable": cable.name,
         "cut_frequency_hz": near(design.cut),
@@ -365,6 +880,7 @@ def delay_line(design: Design, number: int) -> dict[str, Any]:
         "first_cut_m": near(first, within=SCANNED),
         "nominal_length_error_m": near(nominal - length, length),
         "loop_resistance_ohm": near(cable.loop_resistance * length),
+        "compensated_length_m": None,
         "check": check(cable, length, first - strips, connectors, design.cut, design.accept),
         "bands": line_bands(design, cable, delay, length, nominal),
     }
@@ -423,17 +939,24 @@ def totals(lines: list[dict[str, Any]], runs: dict[str, Any], receiver: dict[str
     ]
 
 
-def expected(path: Path, folder: Path) -> dict[str, Any]:
+def expected(path: Path, folder: Path, plan: Any) -> dict[str, Any]:
     """Return the plan as this script works it out; numbers come with how far off they may be."""
-    design = Design(path, folder)
+    design = Design(path, folder, plan)
+    if "source_impedance" in design.data["hub"]:
+        raise ValueError("this script knows no ends of lines")
+    if "match" in design.data:
+        raise ValueError("this script knows no match")
     lines = [delay_line(design, number) for number in range(len(design.groups))]
-    runs, receiver, phasing = element_runs(design), receiver_run(design), design.data["phasing"]
-    reach = np.abs(design.stakes).max()
+    runs, receiver = element_runs(design), receiver_run(design)
+    reach, compass = np.abs(design.stakes).max(), declination(design)
     hub = [si(place) for place in design.data["hub"].get("position", ["0 m", "0 m"])]
     return {
         "format": 1,
         "name": design.data["name"],
         "design_sha256": design.sha256,
+        "rule": design.rule,
+        "ground": {key: near(value) if isinstance(value, float) else value for key, value in design.ground.items()},
+        "declination_deg": None if compass is None else near(compass, 360),
         "bands": [{"name": name, "frequency_hz": near(hertz)} for name, hertz in design.bands.items()],
         "elements": [
             {"number": n, "east_m": near(east, reach), "north_m": near(north, reach)}
@@ -444,11 +967,18 @@ def expected(path: Path, folder: Path) -> dict[str, Any]:
         "element_runs": runs,
         "receiver_run": receiver,
         "totals": totals(lines, runs, receiver),
+        "stakes": stakes(design),
+        "tapes": tapes(design),
+        "switch_table": switch_table(design),
+        "hub_options": hub_options(design),
+        "slacks": slacks(design),
+        "terminations": None,
+        "match": None,
         # repeated from the design for the sheets
-        "cut_band": phasing["cut_band"],
-        "elevation_deg": near(np.degrees(si(phasing["elevation"])), 90),
+        "cut_band": design.phasing["cut_band"],
+        "elevation_deg": near(np.degrees(design.elevation), 90),
         "accept_deg": near(design.accept),
-        "hub": design.data["hub"]["kind"],
+        "hub": design.hub,
         "hub_east_m": near(hub[0], reach),
         "hub_north_m": near(hub[1], reach),
         "trim_m": near(design.trim),
@@ -491,14 +1021,26 @@ def _differing_keys(mine: dict[str, Any], theirs: dict[str, Any], where: str) ->
 
 
 def ordered(plan: dict[str, Any]) -> dict[str, Any]:
-    """Return the plan with its totals by name of cable, since nothing is said about their order."""
-    return {**plan, "totals": sorted(plan["totals"], key=lambda total: total["cable"])}
+    """Return the plan with totals by name of cable and slacks by line: nothing is said about the order of either."""
+    places = [one["name"] for one in plan["directions"]]
+    return {
+        **plan,
+        "totals": sorted(plan["totals"], key=lambda total: total["cable"]),
+        "slacks": sorted(plan["slacks"], key=lambda one: (places.index(one["direction"]), one["line"])),
+    }
+
+
+def compare(plan: dict[str, Any], path: Path, folder: Path) -> list[str]:
+    """Return a sentence for everything that is wrong with a plan."""
+    theirs = ordered(plan)
+    found = differences(expected(path, folder, theirs), theirs)
+    design = Design(path, folder, theirs)
+    return found + (search_faults(design, path, folder) if design.rule == "fewest-delays" else [])
 
 
 def main(plan: str, design: str, folder: str) -> int:
     """Compare, print, and return the exit status."""
-    theirs = ordered(json.loads(Path(plan).read_text(encoding="utf-8")))
-    found = differences(expected(Path(design), Path(folder)), theirs)
+    found = compare(json.loads(Path(plan).read_text(encoding="utf-8")), Path(design), Path(folder))
     print("\n".join(found) or f"{plan}: every number agrees")
     return 1 if found else 0
 

@@ -23,6 +23,13 @@ DESIGNS = {
     "contract": HERE / "contract-design.toml",
     # has counts that differ by direction, merged delays, a hub beside the centre
     "varied": HERE / "varied-design.toml",
+    # the other rules, hubs, kinds of array and ground
+    "endfire": HERE / "endfire-row.toml",
+    "endfire reversed": HERE / "endfire-two-rows.toml",
+    "entered": HERE / "entered-row.toml",
+    "greatest": HERE / "greatest-rdf.toml",
+    "greatest ladder": HERE / "greatest-ring.toml",
+    "fewest": HERE / "fewest-ring.toml",
 }
 every_design = pytest.mark.parametrize("design", DESIGNS.values(), ids=DESIGNS)
 
@@ -56,7 +63,8 @@ def test_the_script_uses_nothing_of_ours():
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0
             names.add(node.module.partition(".")[0])
-    assert names <= {"hashlib", "json", "numpy", "pathlib", "re", "scipy", "sys", "tomllib", "typing"}
+    allowed = {"csv", "functools", "hashlib", "itertools", "json", "pathlib", "re", "sys", "tomllib", "typing"}
+    assert names <= allowed | {"numpy", "scipy"}
 
 
 @pytest.fixture(scope="module")
@@ -83,8 +91,22 @@ def _numbers(part, path=()):
 _LEAST = {
     "delay_s": 1e-12,
     "azimuth_deg": 0.01,
+    "magnetic_deg": 0.01,
+    "declination_deg": 0.01,
+    "phase_from_rule_deg": 1e-3,
+    "rdf_db": 1e-4,
+    "rule_rdf_db": 1e-4,
+    "front_to_back_db": 1e-4,
+    "signal_gain_db": 1e-4,
+    "noise_gain_db": 1e-4,
+    "white_noise_gain_db": 1e-4,
+    "rdf_lost_to_errors_db": 1e-4,
     "phase_error_deg": 1e-3,
     "nominal_phase_error_deg": 1e-3,
+    "amplitude": 1e-4,
+    "strip_m": 1e-4,
+    "connector_delay_s": 1e-13,
+    "distance_m": 1e-3,
     "east_m": 1e-3,
     "north_m": 1e-3,
     "hub_east_m": 1e-3,
@@ -104,21 +126,58 @@ def _nudged(plan, path):
     return other
 
 
+def _taken(plan, path):
+    """Whether the script takes a number from the plan, since only a search can find it."""
+    return plan["rule"] == "fewest-delays" and path[0] == "directions" and path[-1] in ("delay_s", "polarity")
+
+
 @every_design
 def test_the_script_sees_every_number(script, design):
     """A number that it passed over, or compared too loosely, would prove nothing: each is moved, one by one."""
     plan = script.ordered(_plan(design))
-    wanted = script.expected(design, CABLES)
+    wanted = script.expected(design, CABLES, plan)
     assert script.differences(wanted, plan) == []
     paths = list(_numbers(plan))
     assert len(paths) > 100
-    unseen = [path for path in paths if not script.differences(wanted, _nudged(plan, path))]
+    unseen = []
+    for path in paths:
+        nudged = _nudged(plan, path)
+        seen = script.compare(nudged, design, CABLES) if _taken(plan, path) else script.differences(wanted, nudged)
+        if not seen:
+            unseen.append(path)
     assert unseen == []
 
 
 def test_a_number_too_many_or_too_few_is_seen(script):
     plan = script.ordered(_plan(DESIGNS["ring"]))
-    wanted = script.expected(DESIGNS["ring"], CABLES)
+    wanted = script.expected(DESIGNS["ring"], CABLES, plan)
     del plan["delay_lines"][0]["check"]["hz_per_m"]
     plan["delay_lines"][0]["another_m"] = 1.0
     assert len(script.differences(wanted, plan)) == 2
+
+
+def _moved(plan, to):
+    """The plan with the first direction's feeds changed by a function of their delay and polarity."""
+    other = copy.deepcopy(plan)
+    for feed in other["directions"][0]["elements"]:
+        feed["delay_s"], feed["polarity"] = to(feed["delay_s"], feed["polarity"])
+    return other
+
+
+def test_the_script_would_see_a_poor_search(script):
+    """What is taken from the plan is judged: worse delays, reversals, or rows torn apart are told."""
+    design = DESIGNS["fewest"]
+    plan = script.ordered(_plan(design))
+
+    def faults(found):
+        return script.search_faults(script.Design(design, CABLES, found), design, CABLES)
+
+    assert faults(plan) == []
+    longer = _moved(plan, lambda delay, sign: (delay * 1.05, sign))
+    assert any("chance has found" in fault for fault in faults(longer))
+    straight = _moved(plan, lambda delay, _: (delay, 1))
+    assert any("chance has found" in fault for fault in faults(straight))
+    torn = copy.deepcopy(plan)
+    torn["directions"][0]["elements"][1]["delay_s"] *= 1.001
+    assert any("one row" in fault for fault in faults(torn))
+    assert any("more delays" in fault for fault in faults(torn))

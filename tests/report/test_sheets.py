@@ -106,9 +106,9 @@ def test_names_are_text_wherever_they_stand(plan):
         assert NASTY in reader.text
 
 
-def test_every_piece_and_the_receiver_run_have_a_label(plan):
+def test_every_piece_the_receiver_run_and_the_lid_have_a_label(plan):
     reader = read(labels(plan))
-    assert reader.tags.count("section") == len(pieces(plan)) + 1
+    assert reader.tags.count("section") == len(pieces(plan)) + 2
     assert "date ____" in reader.text
     for line in plan.delay_lines:
         users = [d.name for d in plan.directions if any(feed.line == line.label for feed in d.elements)]

@@ -85,13 +85,15 @@ def checks(
 
 
 def delay_lines(design: DesignFile, found: Lines) -> tuple[DelayLine, ...]:
-    """Return every distinct delay line, shortest first."""
+    """Return every distinct delay line, shortest first; of a ladder the pieces between taps, first tap first."""
     if not found.delays.size:
         return ()
+    ladder = design.hub.kind == "ladder"
+    delays = found.pieces if ladder else found.delays
     made_of = design_cable(design, design.cables.delay_line)
     bands, end = band_frequencies(design), design.ends.delay_line
     hertz = bands[design.phasing.cut_band]
-    in_cable = _delay_in_cable(found.delays, end)
+    in_cable = _delay_in_cable(delays, end)
     v = float(made_of.velocity(hertz))
     slowest, _, fastest = made_of.span("velocity_factor", Quantity(hertz, "Hz"))
     lengths, least, greatest = (formulas.length_of_delay(in_cable, velocity) for velocity in (v, slowest, fastest))
@@ -102,8 +104,10 @@ def delay_lines(design: DesignFile, found: Lines) -> tuple[DelayLine, ...]:
     return tuple(
         DelayLine(
             label=label(i),
+            from_=label(i) if ladder else None,
+            to=label(i - 1) if ladder and i else None,
             count=int(found.counts[i]),
-            delay_s=float(found.delays[i]),
+            delay_s=float(delays[i]),
             cable=made_of.name,
             cut_frequency_hz=hertz,
             velocity_factor=v,
@@ -115,9 +119,10 @@ def delay_lines(design: DesignFile, found: Lines) -> tuple[DelayLine, ...]:
             first_cut_m=float(greatest[i] + strips + trim),
             nominal_length_error_m=float(nominal[i] - lengths[i]),
             loop_resistance_ohm=float(made_of.model.loop_resistance * lengths[i]),
+            compensated_length_m=None,
             check=seen[i],
             bands=tuple(
-                _line_band(name, made_of, float(found.delays[i]), lengths[i], nominal[i], extra, f)
+                _line_band(name, made_of, float(delays[i]), lengths[i], nominal[i], extra, f)
                 for name, f in bands.items()
             ),
         )

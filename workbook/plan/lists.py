@@ -1,10 +1,8 @@
 """The plan as tables: what to cut first, what to expect, who waits how long; the same for every output."""
 
-import numpy as np
-
 from workbook.plan.results import Check, DelayLine, ElementRuns, Plan
 from workbook.tables import Table
-from workbook.units import both_lengths, signed_lengths
+from workbook.units import both_lengths
 
 RUNS = "run"
 """How the equal element runs are named among the lines."""
@@ -193,18 +191,6 @@ def delay_table(plan: Plan, direction: str) -> Table:
     return Table(f"Delays when fired {direction}", headings, rows)
 
 
-def position_table(plan: Plan) -> Table:
-    """Return where the elements stand, from the centre."""
-    rows = []
-    for element in plan.elements:
-        distance = float(np.hypot(element.east_m, element.north_m))
-        azimuth = float(np.degrees(np.arctan2(element.east_m, element.north_m)) % 360)
-        east, north = (signed_lengths(value) for value in (element.east_m, element.north_m))
-        rows.append((str(element.number), east, north, both_lengths(distance), f"{_tidy(azimuth, 1) % 360:.1f}"))
-    headings = ("element", "east of the centre", "north of it", "from the centre", "azimuth deg true")
-    return Table("Elements", headings, tuple(rows))
-
-
 def total_table(plan: Plan) -> Table:
     """Return how much of each cable to have at hand when everything is cut at its first cut, most first."""
     runs = plan.element_runs
@@ -266,6 +252,6 @@ def sixteenth_note(plan: Plan) -> str:
     """Say what the last sixteenth of an inch is worth, so that nobody chases it."""
     if not plan.delay_lines:
         return ""
-    line = plan.delay_lines[-1]
+    line = plan.cut_order[0]
     per_metre = 360 * line.cut_frequency_hz * (line.delay_s - 2 * plan.connector_delay_s) / line.length_m
     return f"The last sixteenth of an inch is worth {per_metre * 0.0254 / 16:.3f} degree on {plan.cut_band}."

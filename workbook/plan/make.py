@@ -1,39 +1,55 @@
 """The plan made from a design."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
+from workbook.array.layout import Layout
+from workbook.array.stakeout import stake_out
 from workbook.plan.cuts import band_frequencies, delay_lines, element_runs, receiver_run
-from workbook.plan.delays import Lines, Wanted, distinct_lines, label, wanted
+from workbook.plan.delays import Lines, distinct_lines, label
+from workbook.plan.ends import Terminations
+from workbook.plan.hubs import hub_options
+from workbook.plan.matched import chosen_match
+from workbook.plan.patterns import Field, band_figures, ground_below
 from workbook.plan.results import (
     DelayLine,
+    DirectionBand,
     ElementRuns,
     Feed,
     Plan,
     PlanBand,
     PlanDirection,
     PlanElement,
+    PlanStake,
+    PlanTape,
     ReceiverRun,
+    Slack,
+    SwitchRow,
     Total,
 )
+from workbook.plan.rules import Feeds, every_feed, fewest
 from workbook.plan.schema import DesignFile, Direction
+from workbook.plan.terminations import terminations
 from workbook.plan.warn import warnings
 
 
 def make_plan(design: DesignFile, version: str, sha256: str) -> Plan:
-    """Return the plan of a design: delays, distinct lines, cuts, runs, totals and warnings."""
+    """Return the plan of a design: delays, distinct lines, cuts, runs, pattern, stakes, totals and warnings."""
     layout = design.array.layout()
     bands = band_frequencies(design)
-    asked = wanted(design, layout)
-    found = distinct_lines(asked, max(bands.values()), design.hub.kind == "joined")
-    lines, runs, to_receiver = (
-        delay_lines(design, found),
-        element_runs(design, layout.metres),
-        receiver_run(design),
-    )
-    elevation = design.phasing.elevation
+    highest = max(bands.values())
+    asked = every_feed(design, layout, bands[design.phasing.cut_band])
+    found = distinct_lines(asked, highest, design.hub.kind)
+    runs, to_receiver = element_runs(design, layout.metres), receiver_run(design)
+    on = _field(design, layout)
+    directions = _directions(design, on, layout, asked, found)
+    lines = delay_lines(design, found)
+    ends = terminations(design, on, asked, found, [line.length_m for line in lines], runs.length_m)
+    lines = _compensated(lines, ends, design.hub.kind == "ladder")
+    hubs = hub_options(design, asked, highest)
     east, north = (place.m_as("m") for place in design.hub.position)
     return Plan(
         format=1,
@@ -41,7 +57,10 @@ def make_plan(design: DesignFile, version: str, sha256: str) -> Plan:
         workbook_version=version,
         design_sha256=sha256,
         cut_band=design.phasing.cut_band,
-        elevation_deg=None if elevation is None else elevation.m_as("degree"),
+        rule=design.phasing.rule,
+        ground=ground_below(design.ground_below()),
+        declination_deg=None if design.site is None else float(design.site.east_of_north().m_as("degree")),
+        elevation_deg=_degrees(design.phasing.elevation),
         accept_deg=design.cutting.accept.m_as("degree"),
         hub=design.hub.kind,
         hub_east_m=east,
@@ -51,29 +70,103 @@ def make_plan(design: DesignFile, version: str, sha256: str) -> Plan:
         connector_delay_s=design.ends.delay_line.delay.m_as("s"),
         bands=tuple(PlanBand(name, hertz) for name, hertz in bands.items()),
         elements=tuple(PlanElement(n, float(x), float(y)) for n, (x, y) in enumerate(layout.metres, 1)),
-        directions=tuple(_direction(one, asked, found, number) for number, one in enumerate(design.directions)),
+        directions=directions,
         delay_lines=lines,
         element_runs=runs,
         receiver_run=to_receiver,
         totals=_totals(lines, runs, to_receiver),
-        warnings=warnings(design, lines, runs),
+        **_staked(design, layout),
+        switch_table=_switch_table(directions),
+        hub_options=hubs,
+        slacks=tuple(_slacks(design, layout, found)),
+        terminations=ends,
+        match=chosen_match(design),
+        warnings=warnings(design, lines, runs, directions),
     )
 
 
-def _direction(one: Direction, asked: Wanted, found: Lines, number: int) -> PlanDirection:
+def _degrees(angle: Any) -> float | None:
+    return None if angle is None else angle.m_as("degree")
+
+
+def _staked(design: DesignFile, layout: Layout) -> dict[str, Any]:
+    out = stake_out(layout, None if design.site is None else design.site.east_of_north())
+    stakes = (
+        PlanStake(s.element, s.east_m, s.north_m, s.distance_m, s.azimuth_deg, s.magnetic_deg) for s in out.stakes
+    )
+    tapes = (PlanTape(_number(tape.start), _number(tape.end), tape.length_m) for tape in out.tapes)
+    return {"stakes": tuple(stakes), "tapes": tuple(tapes)}
+
+
+def _number(stake: str) -> int | str:
+    """Return the number of an element, and the centre by its name."""
+    return int(stake) if stake.isdecimal() else stake
+
+
+def _switch_table(directions: Iterable[PlanDirection]) -> tuple[SwitchRow, ...]:
+    """Return what every element goes through in every position; an element that is off has polarity 0."""
+    return tuple(
+        SwitchRow(one.name, feed.number, feed.line, feed.polarity) for one in directions for feed in one.elements
+    )
+
+
+def _slacks(design: DesignFile, layout: Layout, found: Lines) -> Iterator[Slack]:
+    """Yield how far lines may move, for the rule that searched for them."""
+    if design.phasing.rule != "fewest-delays":
+        return
+    for number, direction in enumerate(design.directions):
+        best, rows = fewest(design, layout, direction)
+        on_line = best.ways.line[0][rows.of]
+        for line, slack in enumerate(best.slack, 1):
+            used = found.used[number][on_line == line][0]
+            if used >= 0:
+                yield Slack(direction.name, label(int(used)), float(slack) if np.isfinite(slack) else None)
+
+
+def _compensated(lines: tuple[DelayLine, ...], ends: Terminations | None, ladder: bool) -> tuple[DelayLine, ...]:
+    """Return the lines with the lengths that make their channels right between real ends."""
+    if ends is None:
+        return lines
+    whole = [channel.compensated_length_m or 0.0 for channel in ends.channels]
+    lengths = np.diff(whole) if ladder else whole[1:]
+    return tuple(replace(line, compensated_length_m=float(length)) for line, length in zip(lines, lengths, strict=True))
+
+
+def _field(design: DesignFile, layout: Layout) -> Field:
+    azimuths = np.array([one.azimuth.m_as("radian") for one in design.directions])
+    elevation = None if design.phasing.elevation is None else design.phasing.elevation.m_as("radian")
+    return Field(layout.metres, azimuths, elevation, design.ground_below())
+
+
+def _directions(design: DesignFile, on: Field, layout: Layout, asked: Feeds, found: Lines) -> tuple[PlanDirection, ...]:
+    bands = band_frequencies(design)
+    # only these two rules ask for other delays on another band
+    other = design.phasing.rule in ("endfire", "greatest-rdf")
+    rule_on = {
+        name: every_feed(design, layout, hertz) if other and name != design.phasing.cut_band else asked
+        for name, hertz in bands.items()
+    }
+    figures = band_figures(on, asked, rule_on, bands)
+    return tuple(_direction(one, asked, found, n, figures[n]) for n, one in enumerate(design.directions))
+
+
+def _direction(
+    one: Direction, asked: Feeds, found: Lines, number: int, figures: tuple[DirectionBand, ...]
+) -> PlanDirection:
     feeds = (
         _feed(element, *row)
         for element, row in enumerate(
-            zip(asked.delays[number], asked.polarity[number], found.used[number], strict=True), 1
+            zip(asked.delays[number], asked.polarity[number], asked.amplitude[number], found.used[number], strict=True),
+            1,
         )
     )
-    return PlanDirection(one.name, one.azimuth.m_as("degree"), tuple(feeds))
+    return PlanDirection(one.name, one.azimuth.m_as("degree"), tuple(feeds), figures)
 
 
-def _feed(number: int, delay: Any, polarity: Any, used: Any) -> Feed:
+def _feed(number: int, delay: Any, polarity: Any, amplitude: Any, used: Any) -> Feed:
     if np.isnan(delay):
         return Feed(number, None, 0, 0.0, None)
-    return Feed(number, float(delay), int(polarity), 1.0, label(int(used)) if used >= 0 else None)
+    return Feed(number, float(delay), int(polarity), float(amplitude), label(int(used)) if used >= 0 else None)
 
 
 def _totals(lines: Iterable[DelayLine], runs: ElementRuns, to_receiver: ReceiverRun | None) -> tuple[Total, ...]:

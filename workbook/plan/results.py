@@ -4,6 +4,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from workbook.errors import InputError
+from workbook.plan.ends import PlanMatch, Terminations
 
 
 @dataclass(frozen=True)
@@ -35,12 +36,93 @@ class Feed:
 
 
 @dataclass(frozen=True)
+class GroundBelow:
+    """What the elements stand on: `entered` numbers, `perfect`, or `none`."""
+
+    kind: str
+    relative_permittivity: float | None
+    conductivity_s_per_m: float | None
+
+
+@dataclass(frozen=True)
+class DirectionBand:
+    """A direction on one band: None where nothing arrives or no elevation is said; front-to-back None if infinite.
+
+    `rdf_lost_to_errors_db` is what random errors of 0.1 dB and 1 degree in every channel cost on average;
+    `rule_rdf_db` is the RDF had the rule been solved for this band alone, and `phase_from_rule_deg` the greatest phase
+    by which an element is then off.
+    """
+
+    name: str
+    rdf_db: float | None
+    front_to_back_db: float | None
+    signal_gain_db: float | None
+    noise_gain_db: float | None
+    white_noise_gain_db: float | None
+    rdf_lost_to_errors_db: float | None
+    rule_rdf_db: float | None
+    phase_from_rule_deg: float | None
+
+
+@dataclass(frozen=True)
 class PlanDirection:
     """One switch position."""
 
     name: str
     azimuth_deg: float
     elements: tuple[Feed, ...]
+    bands: tuple[DirectionBand, ...]
+
+
+@dataclass(frozen=True)
+class PlanStake:
+    """Where a stake is driven, seen from the centre; the bearing by compass is None where no declination is known."""
+
+    element: int
+    east_m: float
+    north_m: float
+    distance_m: float
+    azimuth_deg: float
+    magnetic_deg: float | None
+
+
+@dataclass(frozen=True)
+class PlanTape:
+    """One of the tapes that find a stake; each end is the centre or the number of an element, `from` a set stake."""
+
+    from_: int | str
+    to: int | str
+    length_m: float
+
+
+@dataclass(frozen=True)
+class SwitchRow:
+    """What one element goes through in one switch position."""
+
+    direction: str
+    element: int
+    line: str | None
+    polarity: int
+
+
+@dataclass(frozen=True)
+class Slack:
+    """How far a line may move alone, before the least RDF of a direction falls 0.3 dB; None if it never does."""
+
+    direction: str
+    line: str
+    slack_s: float | None
+
+
+@dataclass(frozen=True)
+class HubOption:
+    """What one kind of hub takes: pieces of delay line, cable (None if a piece were too short), combiners' inputs."""
+
+    kind: str
+    pieces: int
+    cable_m: float | None
+    combiner_inputs: tuple[int, ...]
+    inverting_transformers: int
 
 
 @dataclass(frozen=True)
@@ -74,9 +156,11 @@ class LineBand:
 
 @dataclass(frozen=True)
 class DelayLine:
-    """One delay line to cut, `count` pieces of it."""
+    """One delay line to cut, `count` pieces of it; in a ladder a piece from its tap to the next, None at its end."""
 
     label: str
+    from_: str | None
+    to: str | None
     count: int
     delay_s: float
     cable: str
@@ -90,6 +174,7 @@ class DelayLine:
     first_cut_m: float
     nominal_length_error_m: float
     loop_resistance_ohm: float
+    compensated_length_m: float | None
     check: Check
     bands: tuple[LineBand, ...]
 
@@ -153,6 +238,9 @@ class Plan:
     workbook_version: str
     design_sha256: str
     cut_band: str
+    rule: str
+    ground: GroundBelow
+    declination_deg: float | None
     elevation_deg: float | None
     accept_deg: float
     hub: str
@@ -168,6 +256,13 @@ class Plan:
     element_runs: ElementRuns
     receiver_run: ReceiverRun | None
     totals: tuple[Total, ...]
+    stakes: tuple[PlanStake, ...]
+    tapes: tuple[PlanTape, ...]
+    switch_table: tuple[SwitchRow, ...]
+    hub_options: tuple[HubOption, ...]
+    slacks: tuple[Slack, ...]
+    terminations: Terminations | None
+    match: PlanMatch | None
     warnings: tuple[str, ...]
 
     def to_dict(self) -> dict[str, Any]:
@@ -183,6 +278,15 @@ class Plan:
             f"label: there is no line {label!r}; there are {', '.join(x.label for x in self.delay_lines)}."
         )
 
+    def band(self, name: str) -> PlanBand:
+        """Return the band of a name."""
+        for one in self.bands:
+            if one.name == name:
+                return one
+        raise InputError(
+            f"band: there is no {name!r} in {self.name}; there are {', '.join(x.name for x in self.bands)}."
+        )
+
     def direction(self, name: str) -> PlanDirection:
         """Return the direction of a name."""
         for one in self.directions:
@@ -194,7 +298,7 @@ class Plan:
     @property
     def cut_order(self) -> tuple[DelayLine, ...]:
         """The delay lines, longest first, so that a spoiled piece still makes a shorter line."""
-        return self.delay_lines[::-1]
+        return tuple(sorted(self.delay_lines, key=lambda line: -line.length_m))
 
     def _repr_html_(self) -> str:
         from workbook.plan.lists import cut_list
@@ -204,7 +308,7 @@ class Plan:
 
 def _plain(value: Any) -> Any:
     if isinstance(value, dict):
-        return {key: _plain(entry) for key, entry in value.items()}
+        return {key.rstrip("_"): _plain(entry) for key, entry in value.items()}
     if isinstance(value, (list, tuple)):
         return [_plain(entry) for entry in value]
     return value.item() if hasattr(value, "item") else value

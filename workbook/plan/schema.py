@@ -1,36 +1,44 @@
 """What a design file may hold; every refusal names the key and the remedy."""
 
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, field_validator, model_validator
 
-from workbook.array.layout import Layout, layout_from, ring, row, square
+from workbook.array.fewest import MOST_LINES
+from workbook.array.ground import USUAL_GROUND, AnyGround
 from workbook.errors import InputError, shown
 from workbook.line.catalogue import cable_files
+from workbook.plan.places import AnyArray, GroundTable, Site
 from workbook.schema import (
     Angle,
     Delay,
     DelayOrOff,
     Fraction,
     Frequency,
+    Gain,
+    Impedance,
     Length,
     LengthOrNone,
     PhaseOrOff,
     Place,
     Strict,
+    Truth,
+    number,
 )
 from workbook.units import Quantity, nearest, one_of
 
 
-def _word(known: tuple[str, ...], later: tuple[str, ...] = ()) -> BeforeValidator:
-    """Accept one of a few words; words that the format knows but this version does not are refused by name."""
+def _word(known: tuple[str, ...]) -> BeforeValidator:
+    """Accept one of a few words."""
+    return BeforeValidator(lambda value: one_of(value, known, "value"))
 
-    def check(value: Any) -> Any:
-        if value in later:
-            raise InputError(f"{shown(value)} is not built yet; write {' or '.join(known)}.")
-        return one_of(value, known, "value")
 
-    return BeforeValidator(check)
+def _lines(value: Any) -> Any:
+    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= MOST_LINES:
+        raise InputError(f"{shown(value)} is no number of delay lines to search; write 1 to {MOST_LINES}.")
+    return value
 
 
 def _known_cable(value: Any) -> Any:
@@ -46,83 +54,51 @@ def _text(value: Any) -> Any:
     return value.strip()
 
 
-def _count(value: Any) -> Any:
-    if isinstance(value, bool) or not isinstance(value, int) or not 2 <= value <= 24:
-        raise InputError(f"{shown(value)} makes no array; write a whole number from 2 to 24.")
-    return value
-
-
 Name = Annotated[str, BeforeValidator(_text)]
 CableName = Annotated[str, BeforeValidator(_known_cable)]
-Count = Annotated[int, BeforeValidator(_count)]
 
 
-class RingArray(Strict):
-    """A ring of elements."""
-
-    kind: Literal["ring"]
-    count: Count = Field(examples=["8"])
-    diameter: Length = Field(examples=['"42 m"'])
-    first_azimuth: Angle = "0 deg"
-
-    def layout(self) -> Layout:
-        """Return the positions."""
-        return ring(self.count, self.diameter, self.first_azimuth)
-
-
-class SquareArray(Strict):
-    """Four elements in a square."""
-
-    kind: Literal["square"]
-    side: Length = Field(examples=['"24 m"'])
-    first_azimuth: Angle = "0 deg"
-
-    def layout(self) -> Layout:
-        """Return the positions."""
-        return square(self.side, self.first_azimuth)
-
-
-class RowArray(Strict):
-    """A straight row."""
-
-    kind: Literal["row"]
-    count: Count = Field(examples=["3"])
-    spacing: Length = Field(examples=['"20 m"'])
-    azimuth: Angle = Field(examples=['"45 deg"'])
-
-    def layout(self) -> Layout:
-        """Return the positions."""
-        return row(self.count, self.spacing, self.azimuth)
-
-
-class CustomArray(Strict):
-    """Elements where they are entered to stand."""
-
-    kind: Literal["custom"]
-    positions: list[Place] = Field(examples=['[["0 m", "0 m"], ["0 m", "20 m"]]'])
-
-    def layout(self) -> Layout:
-        """Return the positions."""
-        rows = [[place.m_as("m") for place in pair] for pair in self.positions]
-        return layout_from(Quantity(rows or [[0.0, 0.0]], "m"))
+RULES: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "aligned": (),
+        "entered": (),
+        "endfire": ("null_elevation", "polarity_inversion"),
+        "greatest-rdf": ("least_white_noise_gain", "polarity_inversion"),
+        "fewest-delays": ("lines", "polarity_inversion", "least_white_noise_gain"),
+    }
+)
+"""The phasing rules, and the keys that go with each."""
 
 
 class Phasing(Strict):
     """How delays are found, and the band on which lines have exactly theirs."""
 
-    rule: Annotated[
-        Literal["aligned", "entered"],
-        _word(("aligned", "entered"), ("endfire", "greatest-rdf", "fewest-delays")),
-    ] = Field(examples=['"aligned"'])
+    rule: Annotated[str, _word(tuple(RULES))] = Field(examples=['"aligned"'])
     elevation: Angle | None = None
     cut_band: Name = Field(examples=['"160 m"'])
+    null_elevation: Angle | None = None
+    polarity_inversion: Truth | None = None
+    least_white_noise_gain: Gain | None = None
+    lines: Annotated[int, BeforeValidator(_lines)] | None = None
 
     @model_validator(mode="after")
-    def _elevation(self) -> "Phasing":
-        if self.rule == "aligned" and self.elevation is None:
+    def _whole(self) -> "Phasing":
+        if self.rule != "entered" and self.elevation is None:
             raise ValueError('the key elevation is missing; write elevation = "20 deg".')
-        if self.elevation is not None and not 0 <= self.elevation.m_as("degree") <= 90:
-            raise ValueError(f"the elevation {self.elevation:~P} lies outside 0 to 90 deg; write one between.")
+        for key in ("elevation", "null_elevation"):
+            value = getattr(self, key)
+            if value is not None and not 0 <= value.m_as("degree") <= 90:
+                raise ValueError(f"the {key} {value:~P} lies outside 0 to 90 deg; write one between.")
+        for key in ("null_elevation", "polarity_inversion", "least_white_noise_gain", "lines"):
+            if getattr(self, key) is not None and key not in RULES[self.rule]:
+                rules = " or ".join(f'"{rule}"' for rule, keys in RULES.items() if key in keys)
+                raise ValueError(f"{key}: goes with the rule {rules}; take it out, or change the rule.")
+        for rule, key, example in (
+            ("greatest-rdf", "least_white_noise_gain", '"-8 dB"'),
+            ("fewest-delays", "lines", 2),
+        ):
+            if self.rule == rule and getattr(self, key) is None:
+                raise ValueError(f"the key {key} is missing; write {key} = {example}.")
         return self
 
 
@@ -136,11 +112,28 @@ class Direction(Strict):
     polarity: list[Literal[1, -1]] | None = None
 
 
+HUBS = ("joined", "ports", "ladder")
+
+
 class Hub(Strict):
     """Where the runs meet, and how delay lines are shared there."""
 
-    kind: Annotated[Literal["joined", "ports"], _word(("joined", "ports"), ("ladder",))] = Field(examples=['"joined"'])
+    kind: Annotated[str, _word(HUBS)] = Field(examples=['"joined"'])
     position: Place = (Quantity(0.0, "m"), Quantity(0.0, "m"))
+    source_impedance: Impedance | None = None
+    port_impedance: Impedance | None = None
+    source_tolerance: Annotated[float, number(0, 0.9, "0.05")] = 0.0
+    port_tolerance: Annotated[float, number(0, 0.9, "0.05")] = 0.0
+
+    @model_validator(mode="after")
+    def _both_ends(self) -> "Hub":
+        if (self.source_impedance is None) != (self.port_impedance is None):
+            raise ValueError(
+                'source_impedance and port_impedance go together; write both, such as "75 ohm", or neither.'
+            )
+        if self.source_impedance is None and (self.source_tolerance or self.port_tolerance):
+            raise ValueError('source_tolerance and port_tolerance go with source_impedance = "75 ohm"; write that too.')
+        return self
 
 
 class Cables(Strict):
@@ -172,6 +165,32 @@ class Ends(Strict):
     element_run: End = End()
 
 
+BEST = "best"
+WAYS = (
+    BEST, "leave it", "wideband transformer", "quarter-wave line", "twelfth-wave pair", "series section",
+    "minimum-loss pad, exact", "minimum-loss pad, E96 resistors", "minimum-loss pad, E24 resistors",
+)  # fmt: skip
+
+
+class MatchTable(Strict):
+    """How to get from the hub's impedance to the receiver's: a way by its name, or the best within the limits."""
+
+    way: Annotated[str, _word(WAYS)] = BEST
+    source: Impedance = Quantity(75.0, "ohm")
+    load: Impedance = Quantity(50.0, "ohm")
+    cables: list[CableName] | None = None
+    most_swr: Annotated[float, number(1.001, 100, "1.2")] = 1.2
+    most_loss: Gain = Quantity(1.0, "dB")
+
+    @model_validator(mode="after")
+    def _loss(self) -> "MatchTable":
+        if self.most_loss.m_as("dB") <= 0:
+            raise ValueError('most_loss: is not above 0 dB; write it like most_loss = "1 dB".')
+        if self.cables == []:
+            raise ValueError('cables: is empty; write ["series-6-copper", "rg-213-solid-pe"], or leave it out.')
+        return self
+
+
 class Cutting(Strict):
     """How much longer to cut before trimming, and the error at which a line is good."""
 
@@ -198,9 +217,9 @@ class DesignFile(Strict):
     format: Annotated[Literal[1], BeforeValidator(lambda value: _format(value))] = Field(examples=["1"])
     name: Name = Field(examples=['"Long Meadow"'])
     bands: dict[Name, Frequency] = Field(examples=['{ "160 m" = "1.83 MHz" }'])
-    array: RingArray | SquareArray | RowArray | CustomArray = Field(
-        discriminator="kind", examples=['{ kind = "ring" }']
-    )
+    array: AnyArray = Field(discriminator="kind", examples=['{ kind = "ring" }'])
+    ground: GroundTable | None = None
+    site: Site | None = None
     phasing: Phasing = Field(examples=['{ rule = "aligned" }'])
     directions: list[Direction] = Field(examples=['[{ name = "north", azimuth = "0 deg" }]'])
     hub: Hub = Field(examples=['{ kind = "joined" }'])
@@ -209,13 +228,14 @@ class DesignFile(Strict):
     ends: Ends = Ends()
     cutting: Cutting = Field(examples=['{ trim = "10 cm" }'])
     velocity_factor: dict[CableName, MeasuredVelocity] = Field(default_factory=dict)
+    match: MatchTable | None = None
 
     @field_validator("bands", mode="before")
     @classmethod
     def _no_band_twice(cls, bands: Any) -> Any:
         names = [str(name).strip() for name in bands] if isinstance(bands, dict) else []
-        for number, name in enumerate(names):
-            if name in names[:number]:
+        for place, name in enumerate(names):
+            if name in names[:place]:
                 raise ValueError(f"the band {shown(name)} is there twice but for spaces; keep one.")
         return bands
 
@@ -235,6 +255,10 @@ class DesignFile(Strict):
         _check_directions(self)
         return self
 
+    def ground_below(self) -> AnyGround:
+        """Return the ground, the usual one where the file says nothing."""
+        return USUAL_GROUND if self.ground is None else self.ground.ground()
+
 
 def _format(value: Any) -> Any:
     if value != 1 or isinstance(value, bool):
@@ -250,9 +274,9 @@ def _check_directions(design: DesignFile) -> None:
         count = design.array.layout().count
     except InputError as error:
         raise ValueError(f"array.{error}") from None
-    for number, direction in enumerate(design.directions, 1):
-        where = f"directions[{number}]"
-        if direction.name in names[: number - 1]:
+    for place, direction in enumerate(design.directions, 1):
+        where = f"directions[{place}]"
+        if direction.name in names[: place - 1]:
             raise ValueError(f"{where}.name: {direction.name!r} is there twice; give each direction its own name.")
         try:
             _check_direction(direction, design.phasing.rule, count)
@@ -263,7 +287,7 @@ def _check_directions(design: DesignFile) -> None:
 def _check_direction(direction: Direction, rule: str, count: int) -> None:
     given = {key: getattr(direction, key) for key in ("delays", "phases", "polarity")}
     given = {key: row for key, row in given.items() if row is not None}
-    if rule == "aligned":
+    if rule != "entered":
         if given:
             raise InputError(f'{next(iter(given))}: goes with the rule "entered"; take it out, or change the rule.')
         return

@@ -1,5 +1,6 @@
 """Reading, changing and saving a design file."""
 
+import datetime
 import hashlib
 import tomllib
 from collections.abc import Callable, Mapping, MutableMapping
@@ -168,7 +169,7 @@ def _is_toml(value: Any) -> bool:
         return all(isinstance(key, str) and _is_toml(entry) for key, entry in value.items())
     if isinstance(value, (list, tuple)):
         return all(_is_toml(entry) for entry in value)
-    return value is None or isinstance(value, (str, int, float))
+    return value is None or isinstance(value, (str, int, float, datetime.date))
 
 
 def _digest(raw: bytes) -> str:

@@ -8,22 +8,33 @@ from workbook.bands import edges_hz
 from workbook.line.cable import Cable
 from workbook.line.catalogue import cable
 from workbook.plan.cuts import band_frequencies, design_cable
-from workbook.plan.results import DelayLine, ElementRuns
+from workbook.plan.results import DelayLine, ElementRuns, PlanDirection
 from workbook.plan.schema import DesignFile
 
 CONNECTORS_RULE = 0.1
 """Share of a line's delay above which its connectors, not its cable, decide how good it is."""
 
 
-def warnings(design: DesignFile, lines: tuple[DelayLine, ...], runs: ElementRuns) -> tuple[str, ...]:
+RUINED_DB = 1.0
+"""Loss of RDF to small errors above which a design is called ruined by them."""
+
+
+def warnings(
+    design: DesignFile, lines: tuple[DelayLine, ...], runs: ElementRuns, directions: tuple[PlanDirection, ...]
+) -> tuple[str, ...]:
     """Return the warnings of a plan, most urgent first."""
     return (
+        *_nothing_arrives(design, directions),
+        *_touchy(directions),
+        *_other_bands(design, directions),
+        *_amplitudes(directions),
         *_clad(design, lines, max(band_frequencies(design).values())),
         *_short(design, lines),
         *_measured(design),
         *_slips(design, lines, runs),
         *_impedances(design),
         *_same_way(design),
+        *_compass(design),
         *_bands(design),
         *_few(lines),
     )
@@ -127,3 +138,51 @@ def _same_way(design: DesignFile) -> Iterator[str]:
         if azimuth in seen and design.phasing.rule == "aligned":
             yield f"The directions {seen[azimuth]} and {direction.name} have the same azimuth; check them."
         seen[azimuth] = direction.name
+
+
+def _nothing_arrives(design: DesignFile, directions: tuple[PlanDirection, ...]) -> Iterator[str]:
+    if design.phasing.elevation is None:
+        yield "The design says no elevation, so no pattern and no RDF are given; write elevation under [phasing]."
+    elif any(band.rdf_db is None for one in directions for band in one.bands):
+        yield (
+            f"Nothing arrives at an elevation of {design.phasing.elevation:~P} over {design.ground_below()}, "
+            "so no RDF is given; write another elevation."
+        )
+
+
+def _touchy(directions: tuple[PlanDirection, ...]) -> Iterator[str]:
+    """Yield what errors that a careful builder still has would ruin."""
+    found = [(band.rdf_lost_to_errors_db or 0.0, one, band) for one in directions for band in one.bands]
+    worst = max(found, key=lambda part: part[0], default=None)
+    if worst and worst[0] > RUINED_DB:
+        lost, one, band = worst
+        yield (
+            f"Errors of 0.1 dB and 1 degree in each channel would ruin this: fired {one.name} on {band.name} they cost "
+            f"{lost:.1f} dB of RDF on average; space the elements wider, or ask for more white-noise gain."
+        )
+
+
+def _amplitudes(directions: tuple[PlanDirection, ...]) -> Iterator[str]:
+    sizes = [feed.amplitude for one in directions for feed in one.elements if feed.amplitude > 0]
+    if sizes and min(sizes) < 0.999:
+        yield (
+            "The elements are not equally strong: each needs its attenuator, the weakest one of "
+            f"{-20 * np.log10(min(sizes)):.1f} dB (see the table of directions)."
+        )
+
+
+def _other_bands(design: DesignFile, directions: tuple[PlanDirection, ...]) -> Iterator[str]:
+    """Yield, band by band, where the lines are far from what the rule would ask for there."""
+    for number, name in enumerate(design.bands):
+        worst = max((one.bands[number] for one in directions), key=lambda band: band.phase_from_rule_deg or 0.0)
+        if (worst.phase_from_rule_deg or 0.0) > 15 and worst.rdf_db is not None and worst.rule_rdf_db is not None:
+            yield (
+                f"On {name} these lines are up to {worst.phase_from_rule_deg:.0f} deg from what the rule asks for "
+                f"there (RDF {worst.rdf_db:.1f} dB instead of {worst.rule_rdf_db:.1f}): a line's delay is the same on "
+                "every band, its phase is not."
+            )
+
+
+def _compass(design: DesignFile) -> Iterator[str]:
+    if design.site is not None and (text := design.site.compass_warning()):
+        yield text

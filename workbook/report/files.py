@@ -9,7 +9,9 @@ from workbook.plan.results import Plan
 from workbook.report.sheets import build_sheet, labels
 
 
-def write_sheets(plan: Plan, folder: Path, drawing: str, errors: str) -> tuple[Path, ...]:
+def write_sheets(
+    plan: Plan, folder: Path, drawing: str, errors: str, patterns: tuple[str, ...] = ()
+) -> tuple[Path, ...]:
     """Write build sheet, cut list and labels, and return their paths.
 
     Raises
@@ -18,7 +20,7 @@ def write_sheets(plan: Plan, folder: Path, drawing: str, errors: str) -> tuple[P
         When the folder cannot be made or written; nothing is then half-written.
     """
     texts = {
-        folder / "build-sheet.html": build_sheet(plan, drawing, errors),
+        folder / "build-sheet.html": build_sheet(plan, drawing, errors, patterns),
         folder / "cuts.csv": spreadsheet(plan).csv(),
         folder / "labels.html": labels(plan),
     }

@@ -6,10 +6,23 @@ from typing import Any
 
 import jinja2
 
+from workbook.array.stakeout import distances_table, position_tolerance, stake_out, stakes_table, tapes_table
 from workbook.line.catalogue import cable
-from workbook.plan import lists
+from workbook.plan import lists, wiring
+from workbook.plan.expect import expected_levels, levels_table, most_different
+from workbook.plan.pattern_lists import figure_table
+from workbook.plan.patterns import ground_of, layout_of
+from workbook.plan.real_lists import (
+    channel_table,
+    compensation_table,
+    levelling_table,
+    match_tables,
+    side_by_side_table,
+    verdict,
+)
 from workbook.plan.results import Check, DelayLine, ElementRuns, Plan
-from workbook.units import both_lengths
+from workbook.tables import Table
+from workbook.units import Quantity, both_lengths
 
 CAUTIONS = (
     (
@@ -71,10 +84,17 @@ def _pieces(name: str, part: DelayLine | ElementRuns) -> Iterator[Piece]:
     for number in range(1, part.count + 1):
         if isinstance(part, DelayLine):
             mark = name if part.count == 1 else f"{name}{number}"
-            what, line = f"delay line, {part.delay_s * 1e9:.3f} ns", part.label
+            what, line = f"{_kind(part)}, {part.delay_s * 1e9:.3f} ns", part.label
         else:
             mark, what, line = f"{name} {number}", f"element {number} to hub", None
         yield Piece(mark, part.cable, what, part.first_cut_m, part.length_to_cut_m, part.check, line)
+
+
+def _kind(line: DelayLine) -> str:
+    """Say what a line is: one by itself, or the piece of a ladder between two taps."""
+    if line.from_ is None:
+        return "delay line"
+    return f"ladder from tap {line.from_} to {f'tap {line.to}' if line.to else 'the undelayed end'}"
 
 
 def uses(plan: Plan, label: str | None) -> tuple[str, ...]:
@@ -91,7 +111,7 @@ def uses(plan: Plan, label: str | None) -> tuple[str, ...]:
     return tuple(found)
 
 
-def build_sheet(plan: Plan, drawing: str, errors: str) -> str:
+def build_sheet(plan: Plan, drawing: str, errors: str, patterns: tuple[str, ...] = ()) -> str:
     """Return the build sheet.
 
     Parameters
@@ -100,6 +120,8 @@ def build_sheet(plan: Plan, drawing: str, errors: str) -> str:
         The plan.
     drawing, errors
         SVG of the array from above and of the errors on every band.
+    patterns
+        SVG of the pattern, band by band.
     """
     names = dict.fromkeys(total.cable for total in plan.totals)
     return _render(
@@ -108,17 +130,61 @@ def build_sheet(plan: Plan, drawing: str, errors: str) -> str:
         pieces=pieces(plan),
         drawing=drawing,
         errors=errors,
+        patterns=patterns,
         lists=lists,
+        wiring=wiring,
+        figures=figure_table(plan),
+        stakes=_stake_tables(plan),
+        tolerances=_tolerances(plan),
+        expected=_expected(plan),
+        real_tables=_real_tables(plan),
+        verdict="" if plan.terminations is None else verdict(plan.terminations, plan.accept_deg),
+        match_tables=() if plan.match is None else match_tables(plan.match),
+        ground=str(ground_of(plan.ground)),
         cautions=CAUTIONS,
         cables={name: cable(name) for name in names},
         both_lengths=both_lengths,
     )
 
 
+def _stake_tables(plan: Plan) -> tuple[Table, ...]:
+    declination = None if plan.declination_deg is None else Quantity(plan.declination_deg, "degree")
+    out = stake_out(layout_of(plan), declination)
+    return stakes_table(out), tapes_table(out), distances_table(out)
+
+
+def _real_tables(plan: Plan) -> tuple[Table, ...]:
+    ends = plan.terminations
+    if ends is None:
+        return ()
+    compensated = (compensation_table(plan, ends),) if ends.worth_doing else ()
+    return (channel_table(ends), *compensated, levelling_table(plan, ends), side_by_side_table(plan, ends))
+
+
+def _tolerances(plan: Plan) -> tuple[str, ...]:
+    """Say, band by band, how far a stake may be off for a degree of phase."""
+    off = ((b.name, position_tolerance(Quantity(b.frequency_hz, "Hz"), "1 deg").m_as("m")) for b in plan.bands)
+    return tuple(f"{name}: {both_lengths(metres)}" for name, metres in off)
+
+
+def _expected(plan: Plan) -> tuple[tuple[Table, str], ...]:
+    """Return what to expect when checking directions, band by band; nothing where no pattern is known."""
+    known = [n for n, band in enumerate(plan.bands) if all(one.bands[n].rdf_db is not None for one in plan.directions)]
+    levels = (expected_levels(plan, plan.bands[number].name) for number in known)
+    return tuple((levels_table(level), most_different(level)) for level in levels)
+
+
 def labels(plan: Plan) -> str:
     """Return the labels, one for every piece, to print and cut apart."""
     return _render(
-        "labels.html.j2", plan=plan, pieces=pieces(plan), uses=uses, both_lengths=both_lengths, mhz=lists.mhz
+        "labels.html.j2",
+        plan=plan,
+        pieces=pieces(plan),
+        uses=uses,
+        both_lengths=both_lengths,
+        mhz=lists.mhz,
+        lid=wiring.lid_table(plan),
+        positions=wiring.switch_tables(plan),
     )
 
 

@@ -1,0 +1,94 @@
+"""Speed of the array's figures, as ratios taken in one run.
+
+    python tests/benchmarks/patterns.py
+
+Timings on a shared machine are noisy, so each line tells how often one thing takes as long as another measured right
+before or after it.
+"""
+
+import time
+from collections.abc import Callable
+
+import numpy as np
+
+import workbook as wb
+from workbook.array.field import projections
+from workbook.files import shipped
+from workbook.plan.rules import _searched
+from workbook.plan.store import load_design
+from workbook.plan.sweeps import frequency_sweep, spacing_sweep
+
+RING = wb.ring(8, "42 m", "0 deg")
+LAND = wb.Ground(13, "5 mS/m")
+HERTZ, ELEVATION = 1.83e6, np.radians(20.0)
+
+
+def median(call: Callable[[], object], times: int = 15) -> float:
+    """Return the median time of a call [s], the first left out."""
+    call()
+    taken = []
+    for _ in range(times):
+        start = time.perf_counter()
+        call()
+        taken.append(time.perf_counter() - start)
+    return float(np.median(taken))
+
+
+def by_grid(weights: np.ndarray) -> np.ndarray:
+    """Return the RDF of weights (M, 8) as a ratio by a grid of one degree whose steering matrix is shared."""
+    return np.abs(weights @ STEERING) ** 2 @ SOLID
+
+
+_EL, _AZ = np.meshgrid(np.radians(np.arange(0.5, 90)), np.radians(np.arange(360.0)), indexing="ij")
+STEERING = np.exp(
+    1j * 2 * np.pi * HERTZ / 299_792_458.0 * np.cos(_EL.ravel()) * projections(RING.metres, _AZ.ravel()).T
+)
+SOLID = (np.cos(_EL) ** 3).ravel()
+
+
+def many_weights() -> None:
+    """Print RDF of 10,000 weight vectors on 8 elements against the bare form, and against a grid."""
+    random = np.random.default_rng(1)
+    weights = random.normal(size=(10_000, 8)) + 1j * random.normal(size=(10_000, 8))
+    firing = wb.Firing(RING, weights, "1.83 MHz", "0 deg", "20 deg", LAND)
+    whole = firing.whole
+    ours = median(lambda: wb.rdf(firing))
+    bare = median(lambda: ((weights.conj() @ whole) * weights).sum(-1).real)
+    print(f"RDF of 10,000 weight vectors on 8 elements: {ours / bare:.2f} of the bare form (aim at most 2)")
+    grid = median(lambda: by_grid(weights[:200]), times=3) * 50
+    print(f"  the same by a grid of 1 degree with a shared steering matrix takes {grid / ours:.0f} times as long")
+
+
+def fewest() -> None:
+    """Print the time of the search with two lines, three bands, a ring of eight, against a bare form of one million."""
+    bands = wb.Quantity([1.83, 3.65, 7.1], "MHz")
+    taken = median(lambda: wb.fewest_delays(RING, bands, "0 deg", "20 deg", LAND, 2), times=3)
+    values = np.random.default_rng(2).normal(size=(1_000_000, 8))
+    unit = median(lambda: np.cos(values), times=3)
+    print(f"fewest delays, two lines, three bands, ring of eight: {taken:.2f} s, {taken / unit:.1f} times 8e6 cosines")
+
+
+def sliders() -> None:
+    """Print what each slider's recomputation takes, against the plan of an aligned ring."""
+    design = load_design(shipped("notebooks") / "heron-fen-ring.toml")
+    plan = median(design.plan)
+    print(f"plan of the demo ring: {plan * 1000:.1f} ms; in its units:")
+    others = {
+        "end-fire": {("phasing", "rule"): "endfire"},
+        "greatest RDF": {("phasing", "rule"): "greatest-rdf", ("phasing", "least_white_noise_gain"): "-8 dB"},
+        "fewest delays, found before": {("phasing", "rule"): "fewest-delays", ("phasing", "lines"): 2},
+    }
+    for name, changes in others.items():
+        changed = design.changed(changes)
+        print(f"  plan, {name}: {median(changed.plan) / plan:.1f}")
+        swept = median(lambda c=changed: spacing_sweep(c.content, 0), times=5)
+        print(f"  RDF and white-noise gain against spacing, {name}: {swept / plan:.1f}")
+    _searched.cache_clear()
+    swept = median(lambda: frequency_sweep(design.content, design.plan(), "north"), times=5)
+    print(f"  RDF against frequency: {swept / plan:.1f}")
+
+
+if __name__ == "__main__":
+    many_weights()
+    fewest()
+    sliders()

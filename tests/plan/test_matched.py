@@ -1,0 +1,89 @@
+"""The way to the receiver in a plan: the same as the public comparison gives, at true velocity factors, or refused."""
+
+import numpy as np
+import pytest
+
+import workbook as wb
+from workbook.files import shipped
+from workbook.plan.real_lists import match_tables
+from workbook.plan.schema import BEST, WAYS
+
+CABLES = ["series-6-copper", "rg-213-solid-pe"]
+
+
+@pytest.fixture(scope="module")
+def design():
+    return wb.load_design(shipped("notebooks") / "heron-fen-ring.toml")
+
+
+def matched(design, **keys):
+    return design.changed({("match", key): value for key, value in keys.items()}).plan().match
+
+
+def test_a_design_without_the_table_has_none(design):
+    assert design.plan().match is None
+
+
+def test_the_best_is_the_first_of_the_public_comparison(design):
+    found = matched(design, way="best", cables=CABLES)
+    first = wb.compare_matches("75 ohm", "50 ohm", ("160 m", "80 m"), cables=CABLES)[0]
+    assert found.way == first.name
+    assert found.reason == first.reason
+    for band in found.bands:
+        hertz = wb.Quantity({"160 m": 1.84e6, "80 m": 3.6e6}[band.name], "Hz")
+        assert band.swr_in == pytest.approx(first.swr_in(hertz), rel=1e-12)
+        assert band.swr_out == pytest.approx(first.swr_out(hertz), rel=1e-12)
+        assert band.insertion_loss_db == pytest.approx(first.insertion_loss(hertz).m_as("dB"), rel=1e-12)
+        assert band.phase_shift_deg == pytest.approx(first.phase_shift(hertz).m_as("degree"), rel=1e-12)
+
+
+def test_a_way_may_be_named_and_its_lines_have_their_lengths_and_checks(design):
+    found = matched(design, way="twelfth-wave pair", cables=CABLES)
+    assert [part.cable for part in found.sections] == CABLES[::-1]
+    for part in found.sections:
+        made_of, length = wb.cable(part.cable), wb.Quantity(part.length_m, "m")
+        assert part.check_frequency_hz == pytest.approx(wb.check_frequency(made_of, length).m_as("Hz"), rel=1e-9)
+    # from the textbooks, each of two ideal sections between 75 and 50 ohm is 29.3 degrees
+    assert all(abs(part.electrical_length_deg - 29.3) < 3 for part in found.sections)
+
+
+def test_every_way_that_the_format_knows_can_be_had_here(design):
+    for way in WAYS:
+        found = matched(design, way=way, cables=[*CABLES, "rg-59-solid-pe", "rg-58-solid-pe", "rg-8x-foam"])
+        assert found.way == way or way == BEST
+
+
+def test_a_measured_velocity_factor_counts_here_too(design):
+    plain = matched(design, way="twelfth-wave pair", cables=CABLES)
+    slow = design.changed({("velocity_factor", "series-6-copper"): {"value": 0.80, "frequency": "1.84 MHz"}})
+    other = matched(slow, way="twelfth-wave pair", cables=CABLES)
+    at = wb.cable("series-6-copper").velocity_factor("1.84 MHz")
+    assert other.sections[1].length_m / plain.sections[1].length_m == pytest.approx(0.80 / at, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("keys", "words"),
+    [
+        ({"way": "twelfth wave"}, "did you mean twelfth-wave pair"),
+        ({"source": "0 ohm"}, "not above zero"),
+        ({"source": "75"}, "without a unit"),
+        ({"cables": []}, "is empty"),
+        ({"cables": ["series-6-coper"]}, "series-6-copper"),
+        ({"most_swr": 1}, "1.2"),
+        ({"most_loss": "0 dB"}, "not above 0 dB"),
+        ({"way": "twelfth-wave pair", "cables": ["series-6-copper"]}, "cannot be made of series-6-copper"),
+        ({"load": "50 ohm", "sauce": "1 ohm"}, "unknown key"),
+    ],
+)
+def test_what_cannot_be_is_refused_in_one_sentence(design, refused, keys, words):
+    refused(lambda: matched(design, **keys), "match", words)
+
+
+def test_the_tables_hold_what_the_plan_says(design):
+    found = matched(design, way="twelfth-wave pair", cables=CABLES)
+    bands, lines = match_tables(found)
+    assert [row[0] for row in bands.rows] == ["160 m", "80 m"]
+    assert [float(row[3]) for row in bands.rows] == [round(band.insertion_loss_db, 2) for band in found.bands]
+    assert [row[1] for row in lines.rows] == CABLES[::-1]
+    assert len(match_tables(matched(design, way="leave it"))) == 1
+    assert np.isfinite([band.phase_shift_deg for band in found.bands]).all()

@@ -1,0 +1,65 @@
+"""How the design gets from the hub's impedance to the receiver's: the chosen way on the design's frequencies."""
+
+from typing import Any
+
+from workbook.bands import bands
+from workbook.errors import InputError
+from workbook.matching.compare import compare_matches, parts_list
+from workbook.matching.match import Match, Section
+from workbook.plan.cuts import band_frequencies, design_cable
+from workbook.plan.ends import MatchBand, MatchSection, PlanMatch
+from workbook.plan.schema import BEST, DesignFile
+from workbook.units import Quantity
+
+
+def chosen_match(design: DesignFile) -> PlanMatch | None:
+    """Return the way that the design names, or the best, None where the design has no [match].
+
+    Lines are made of the design's own cables unless others are listed; ways are ranked on the whole of its bands.
+    """
+    asked = design.match
+    if asked is None:
+        return None
+    frequencies = band_frequencies(design)
+    known_bands = bands()
+    wanted = tuple(name if name in known_bands else (Quantity(hertz, "Hz"),) * 2 for name, hertz in frequencies.items())
+    names = asked.cables or sorted({design.cables.delay_line, design.cables.element_run})
+    cables = [design_cable(design, name) for name in names]
+    try:
+        matches = compare_matches(
+            asked.source, asked.load, wanted, cables, most_swr=asked.most_swr, most_loss=asked.most_loss
+        )
+    except InputError as error:
+        raise InputError(f"match.{error}") from None
+    known = [match.name for match in matches]
+    if asked.way != BEST and asked.way not in known:
+        raise InputError(
+            f'match.way: "{asked.way}" cannot be made of {", ".join(made.name for made in cables)}; list other cables '
+            f'under match.cables, or take "{known[0]}".'
+        )
+    match = matches[0] if asked.way == BEST else matches[known.index(asked.way)]
+    return PlanMatch(
+        way=match.name,
+        source_ohm=float(match.source_ohms),
+        load_ohm=float(match.load_ohms),
+        parts=parts_list(match),
+        reason=match.reason,
+        sections=tuple(_section(part) for part in match.sections),
+        bands=tuple(_band(name, match, hertz) for name, hertz in frequencies.items()),
+    )
+
+
+def _section(part: Section) -> MatchSection:
+    check: Any = part.check_frequency
+    return MatchSection(
+        cable=None if part.cable is None else part.cable.name,
+        count=part.count,
+        impedance_ohm=part.ohms.real,
+        electrical_length_deg=float(part.electrical_length.m_as("degree")),
+        length_m=part.metres,
+        check_frequency_hz=None if check is None else float(check.m_as("Hz")),
+    )
+
+
+def _band(name: str, match: Match, hertz: float) -> MatchBand:
+    return MatchBand(name, *(float(value) for value in match.plain(hertz)))

@@ -1,0 +1,75 @@
+"""The pattern in tables: figures of every direction on every band, and the shape of one."""
+
+from typing import Any
+
+import numpy as np
+
+from workbook.array.firing import Firing
+from workbook.array.shape import shape
+from workbook.plan.results import DirectionBand, Plan
+from workbook.tables import Table
+
+HARDLY = 60.0
+"""A back or null deeper than this [dB] is told as deeper still: no array is built that exactly."""
+
+
+def figure_table(plan: Plan) -> Table:
+    """Return the figures of every direction on every band, by band, the direction of greatest RDF first."""
+    rows = []
+    for number, band in enumerate(plan.bands):
+        found = [(one.bands[number], one) for one in plan.directions]
+        # what differs by rounding only stays in the design's order
+        found.sort(key=lambda pair: -round(-99.0 if pair[0].rdf_db is None else pair[0].rdf_db, 2))
+        rows += [(band.name, one.name, f"{one.azimuth_deg:g}", *_figures(on_band)) for on_band, one in found]
+    headings = (
+        "band", "direction", "azimuth deg true", "RDF dB", "front-to-back dB", "signal dB", "noise dB",
+        "white-noise gain dB", "RDF lost to 0.1 dB and 1 deg", "RDF if solved for this band", "off the rule by deg",
+    )  # fmt: skip
+    height = "no elevation" if plan.elevation_deg is None else f"{plan.elevation_deg:g} deg elevation"
+    return Table(f"Figures at {height} (signal and noise over one element)", headings, tuple(rows))
+
+
+def _figures(band: DirectionBand) -> tuple[str, ...]:
+    infinite = band.rdf_db is not None and band.front_to_back_db is None
+    back = np.inf if infinite else band.front_to_back_db
+    gains = (band.signal_gain_db, band.noise_gain_db, band.white_noise_gain_db)
+    return (
+        _number(band.rdf_db, 2),
+        _deep(back),
+        *(_number(gain) for gain in gains),
+        _number(band.rdf_lost_to_errors_db, 2),
+        _number(band.rule_rdf_db, 2),
+        _number(band.phase_from_rule_deg),
+    )
+
+
+def _number(value: float | None, digits: int = 1) -> str:
+    if value is None:
+        return "none"
+    return f"{round(value, digits) + 0.0:.{digits}f}"
+
+
+def _deep(value: float | None) -> str:
+    return f"over {HARDLY:g}" if value is not None and value > HARDLY else _number(value)
+
+
+def _width(angle: Any) -> str:
+    value = float(angle.m_as("degree"))
+    return "never falls to half" if np.isnan(value) else f"{value:.1f} deg"
+
+
+def shape_table(fired: Firing, title: str) -> Table:
+    """Return the shape of one pattern: front over rear, widths, peak, nulls."""
+    found = shape(fired)
+    rows = [
+        ("front over the worst of the rear half", f"{_deep(found.front_to_rear_worst.m_as('dB'))} dB"),
+        ("front over the mean of the rear half", f"{_deep(found.front_to_rear_mean.m_as('dB'))} dB"),
+        ("half-power width in azimuth", _width(found.azimuth_beamwidth)),
+        ("half-power width in elevation", _width(found.elevation_beamwidth)),
+        ("greatest at an elevation of", _width(found.peak_elevation)),
+    ]
+    rows += [
+        (f"null at {azimuth.m_as('degree'):.1f} deg true", f"{_deep(-depth.m_as('dB'))} dB down")
+        for azimuth, depth in found.nulls[:6]
+    ]
+    return Table(title, ("figure", "value"), tuple(rows))

@@ -1,0 +1,153 @@
+"""The pattern's figures of a plan: every direction on every band, with what is planned for each element."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from workbook.array import field
+from workbook.array.firing import NOTHING, Firing
+from workbook.array.ground import FREE_SPACE, PERFECT_GROUND, AnyGround, Ground
+from workbook.array.layout import Layout, layout_from
+from workbook.array.pattern import NO_BACK
+from workbook.array.phasing import weights_of
+from workbook.errors import InputError
+from workbook.plan.results import DirectionBand, GroundBelow, Plan
+from workbook.plan.rules import Feeds
+from workbook.units import Quantity
+
+
+def ground_below(ground: AnyGround) -> GroundBelow:
+    """Return a ground as a plan says it."""
+    if isinstance(ground, Ground):
+        return GroundBelow("entered", ground.relative_permittivity, ground.conductivity.m_as("S/m"))
+    return GroundBelow("perfect" if ground is PERFECT_GROUND else "none", None, None)
+
+
+def ground_of(below: GroundBelow) -> AnyGround:
+    """Return the ground that a plan says."""
+    if below.kind == "entered":
+        assert below.relative_permittivity is not None
+        return Ground(below.relative_permittivity, Quantity(below.conductivity_s_per_m, "S/m"))
+    return PERFECT_GROUND if below.kind == "perfect" else FREE_SPACE
+
+
+def layout_of(plan: Plan) -> Layout:
+    """Return where the elements of a plan stand."""
+    return layout_from(Quantity([[element.east_m, element.north_m] for element in plan.elements], "m"))
+
+
+def firing(plan: Plan, direction: str, band: str) -> Firing:
+    """Return the array of a plan fired in one of its directions on one of its bands, lines having their exact delays.
+
+    Raises
+    ------
+    InputError
+        When there is no such direction or band, or the design says no elevation.
+    """
+    fired, on = plan.direction(direction), plan.band(band)
+    if plan.elevation_deg is None:
+        raise InputError('phasing.elevation: the design says none, so there is no pattern; write elevation = "20 deg".')
+    delays = np.array([np.nan if feed.delay_s is None else feed.delay_s for feed in fired.elements])
+    signs = np.array([feed.polarity * feed.amplitude for feed in fired.elements])
+    return Firing(
+        layout_of(plan),
+        weights_of(delays, signs, on.frequency_hz),
+        Quantity(on.frequency_hz, "Hz"),
+        Quantity(fired.azimuth_deg, "degree"),
+        Quantity(plan.elevation_deg, "degree"),
+        ground_of(plan.ground),
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class Field:
+    """Where elements stand, (N, 2) [m]; where directions fire [rad], elevation None if not said; the ground."""
+
+    metres: Any
+    azimuths: Any
+    elevation: float | None
+    ground: AnyGround
+
+
+@dataclass(frozen=True, eq=False)
+class Figures:
+    """Figures of several directions on one frequency, plain arrays (D,) in dB."""
+
+    rdf: Any
+    front_to_back: Any
+    signal_gain: Any
+    noise_gain: Any
+    white_noise_gain: Any
+    lost_to_errors: Any
+
+
+def figures(on: Field, weights: Any, hertz: float) -> Figures | None:
+    """Return the figures of weights (D, N), or None where nothing arrives; plain numbers, since sliders wait."""
+    if on.elevation is None:
+        return None
+    power = float(np.abs(on.ground.element(hertz, on.elevation)) ** 2)
+    if power < NOTHING:
+        return None
+    toward = field.steering(on.metres, hertz, on.azimuths, on.elevation)
+    whole = field.form(on.metres, hertz, on.ground)
+    signal, back = (np.abs((weights * phases).sum(axis=-1)) ** 2 for phases in (toward, toward.conj()))
+    noise, own = field.received(weights, whole), (np.abs(weights) ** 2).sum(axis=-1)
+    back = np.where(back < NO_BACK * signal, 0.0, back)
+    lost = field.lost_to_errors(weights, whole, CAREFUL)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        ratios = (signal * power / noise, signal / back, signal, noise / whole[0, 0], signal / own, lost)
+        return Figures(*10 * np.log10(np.array(ratios)))
+
+
+def band_figures(
+    on: Field, asked: Feeds, rule_on: Mapping[str, Feeds], bands: Mapping[str, float]
+) -> tuple[tuple[DirectionBand, ...], ...]:
+    """Return, for every direction, its figures on every band.
+
+    Parameters
+    ----------
+    on
+        Where the array stands and fires.
+    asked
+        What is planned for every direction.
+    rule_on
+        What the rule asks for when it is solved for each band alone.
+    bands
+        Frequencies [Hz] by name.
+    """
+    columns = [_on_band(name, on, asked, rule_on[name], hertz) for name, hertz in bands.items()]
+    return tuple(zip(*columns, strict=True))
+
+
+def _on_band(name: str, on: Field, asked: Feeds, alone: Feeds, hertz: float) -> list[DirectionBand]:
+    planned, by_rule = (weights_of(x.delays, x.polarity * x.amplitude, hertz) for x in (asked, alone))
+    found = figures(on, planned, hertz)
+    ruled = found if asked is alone else figures(on, by_rule, hertz)
+    if found is None or ruled is None:
+        return [DirectionBand(name, *[None] * 8) for _ in on.azimuths]
+    off = np.zeros(len(planned)) if asked is alone else _phase_apart(planned, by_rule)
+    columns = (
+        found.rdf, found.front_to_back, found.signal_gain, found.noise_gain, found.white_noise_gain,
+        found.lost_to_errors, ruled.rdf, off,
+    )  # fmt: skip
+    rows = np.array(columns).T.tolist()
+    return [DirectionBand(name, *(value if np.isfinite(value) else None for value in row)) for row in rows]
+
+
+def _phase_apart(planned: Any, by_rule: Any) -> Any:
+    """Return the greatest phase [degree] by which an element is off its rule, the best common phase left out.
+
+    All differences lie on the arc that the widest gap between them leaves; its middle is that common phase.
+    """
+    found = []
+    for turned in planned * by_rule.conj():
+        angle = np.sort(np.angle(turned[turned != 0], deg=True) % 360)
+        gaps = np.diff(angle, append=angle[0] + 360)
+        found.append((360 - gaps.max()) / 2)
+    return np.array(found)
+
+
+CAREFUL = field.error_variance(0.1, np.radians(1.0))
+"""Variance of the errors of 0.1 dB and 1 degree (standard deviations) that a careful builder still has."""

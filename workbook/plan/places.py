@@ -1,0 +1,194 @@
+"""What stands on the field: the array's kinds, the ground under it, the site's magnetic declination."""
+
+import datetime
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field, ValidationInfo, model_validator
+
+from workbook.array.declination import compass_warning, declination
+from workbook.array.ground import GROUND_CLASSES, AnyGround, Ground
+from workbook.array.layout import Layout, layout_from, ring, row, square, two_rows
+from workbook.array.positions import read_positions
+from workbook.errors import InputError, shown
+from workbook.schema import Angle, ConductivityOrNone, Height, Length, Place, Strict, number
+from workbook.units import Quantity, one_of
+
+
+def _count(most: int) -> BeforeValidator:
+    def check(value: Any) -> Any:
+        if isinstance(value, bool) or not isinstance(value, int) or not 2 <= value <= most:
+            raise InputError(f"{shown(value)} makes no array; write a whole number from 2 to {most}.")
+        return value
+
+    return BeforeValidator(check)
+
+
+Count = Annotated[int, _count(24)]
+CountInRow = Annotated[int, _count(12)]
+
+
+class RingArray(Strict):
+    """A ring of elements."""
+
+    kind: Literal["ring"]
+    count: Count = Field(examples=["8"])
+    diameter: Length = Field(examples=['"42 m"'])
+    first_azimuth: Angle = "0 deg"
+
+    def layout(self) -> Layout:
+        """Return the positions."""
+        return ring(self.count, self.diameter, self.first_azimuth)
+
+
+class SquareArray(Strict):
+    """Four elements in a square."""
+
+    kind: Literal["square"]
+    side: Length = Field(examples=['"24 m"'])
+    first_azimuth: Angle = "0 deg"
+
+    def layout(self) -> Layout:
+        """Return the positions."""
+        return square(self.side, self.first_azimuth)
+
+
+class RowArray(Strict):
+    """A straight row."""
+
+    kind: Literal["row"]
+    count: Count = Field(examples=["3"])
+    spacing: Length = Field(examples=['"20 m"'])
+    azimuth: Angle = Field(examples=['"45 deg"'])
+
+    def layout(self) -> Layout:
+        """Return the positions."""
+        return row(self.count, self.spacing, self.azimuth)
+
+
+class TwoRowArray(Strict):
+    """Two rows side by side, `count` elements in each."""
+
+    kind: Literal["two-row"]
+    count: CountInRow = Field(examples=["2"])
+    spacing: Length = Field(examples=['"20 m"'])
+    width: Length = Field(examples=['"40 m"'])
+    azimuth: Angle = Field(examples=['"45 deg"'])
+
+    def layout(self) -> Layout:
+        """Return the positions."""
+        return two_rows(self.count, self.spacing, self.width, self.azimuth)
+
+
+def _stakes(value: Any, info: ValidationInfo) -> Any:
+    """Read a table of positions that lies beside the design file."""
+    if value is None or isinstance(value, Layout):
+        return value
+    if not isinstance(value, str) or not value.strip():
+        raise InputError(f'{shown(value)} is no file name; write positions_file = "stakes.csv".')
+    return read_positions(Path((info.context or {}).get("folder", ".")) / value)
+
+
+class CustomArray(Strict):
+    """Elements where they are entered to stand, here or in a table beside this file."""
+
+    kind: Literal["custom"]
+    positions: list[Place] | None = None
+    positions_file: Annotated[Any, BeforeValidator(_stakes)] = None
+
+    @model_validator(mode="after")
+    def _either(self) -> "CustomArray":
+        if (self.positions is None) == (self.positions_file is None):
+            raise ValueError(
+                'positions: write either positions = [["0 m", "0 m"], ["0 m", "20 m"]] or '
+                'positions_file = "stakes.csv".'
+            )
+        return self
+
+    def layout(self) -> Layout:
+        """Return the positions."""
+        if self.positions is None:
+            return self.positions_file
+        rows = [[place.m_as("m") for place in pair] for pair in self.positions]
+        return layout_from(Quantity(rows or [[0.0, 0.0]], "m"))
+
+
+AnyArray = RingArray | SquareArray | RowArray | TwoRowArray | CustomArray
+
+
+def _ground_kind(value: Any) -> Any:
+    return value if value is None else one_of(value, GROUND_CLASSES, "value")
+
+
+class GroundTable(Strict):
+    """The ground by its numbers, or by its class."""
+
+    kind: Annotated[str | None, BeforeValidator(_ground_kind)] = None
+    relative_permittivity: Annotated[float, number(1, 1000, "13")] | None = None
+    conductivity: ConductivityOrNone | None = None
+
+    @model_validator(mode="after")
+    def _whole(self) -> "GroundTable":
+        both = self.relative_permittivity is not None and self.conductivity is not None
+        neither = self.relative_permittivity is None and self.conductivity is None
+        if not (both if self.kind is None else neither):
+            raise ValueError('write relative_permittivity = 13 and conductivity = "5 mS/m", or kind = "perfect" alone.')
+        self.ground()
+        return self
+
+    def ground(self) -> AnyGround:
+        """Return the ground."""
+        if self.kind is not None:
+            return GROUND_CLASSES[self.kind]
+        assert self.relative_permittivity is not None  # checked above
+        return Ground(self.relative_permittivity, self.conductivity)
+
+
+def _date(value: Any) -> Any:
+    if isinstance(value, datetime.datetime):
+        return value.date()
+    if isinstance(value, str):
+        try:
+            return datetime.date.fromisoformat(value)
+        except ValueError:
+            pass
+    if value is not None and not isinstance(value, datetime.date):
+        raise InputError(f"{shown(value)} is no date; write it like date = 2026-11-25.")
+    return value
+
+
+class Site(Strict):
+    """Where on earth, for bearings by compass: the declination, or the place and day it follows from."""
+
+    declination: Angle | None = None
+    latitude: Angle | None = None
+    longitude: Angle | None = None
+    date: Annotated[datetime.date | None, BeforeValidator(_date)] = None
+    height: Height = Quantity(0.0, "m")
+
+    @model_validator(mode="after")
+    def _whole(self) -> "Site":
+        place = [self.latitude, self.longitude, self.date]
+        given = sum(part is not None for part in place)
+        if given != (3 if self.declination is None else 0):
+            raise ValueError(
+                'write declination = "-3 deg" alone, or latitude = "52 deg", longitude = "1 deg" and date = 2026-11-25.'
+            )
+        if self.declination is not None and abs(self.declination.m_as("degree")) > 180:
+            raise ValueError("declination: lies beyond 180 deg; write it like -3 deg, east positive.")
+        self.east_of_north()
+        return self
+
+    def compass_warning(self) -> str:
+        """Return what to mind about compasses here, nothing where they work or the place is not said."""
+        if self.latitude is None:
+            return ""
+        assert self.date is not None  # checked above
+        return compass_warning(self.latitude, self.longitude, self.date, self.height)
+
+    def east_of_north(self) -> Any:
+        """Return the declination, positive east."""
+        if self.declination is not None:
+            return self.declination
+        assert self.date is not None  # checked above
+        return declination(self.latitude, self.longitude, self.date, self.height)

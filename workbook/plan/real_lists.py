@@ -1,0 +1,201 @@
+"""Real ends in tables: what every channel is off by, what would mend it, and what it does to the pattern."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from workbook.chain.mismatch import mismatch, needed_match
+from workbook.line.cable import Cable
+from workbook.plan.ends import MatchSection, PlanMatch, RealChannel, Terminations
+from workbook.plan.results import Plan
+from workbook.plan.terminations import LineAlone
+from workbook.tables import Table
+from workbook.units import Quantity, both_lengths, signed_lengths
+
+
+def channel_table(ends: Terminations) -> Table:
+    """Return how early and how strong every channel is on every band beside the direct one, longest line first."""
+    rows = tuple(
+        (
+            channel.line,
+            band.name,
+            _signed(band.phase_error_deg),
+            f"{_signed(band.least_phase_error_deg)} to {_signed(band.greatest_phase_error_deg)}",
+            _signed(band.level_db),
+            _signed(band.compensated_phase_error_deg),
+        )
+        for channel in ends.channels[:0:-1]
+        for band in channel.bands
+    )
+    headings = ("line", "band", "early by deg", "with tolerances deg", "level dB", "early by deg when compensated")
+    title = f"Channels between {ends.source_ohm:g} and {ends.port_ohm:g} ohm, beside the direct one"
+    return Table(title, headings, rows)
+
+
+def _signed(value: float) -> str:
+    """Return a number with its sign; what rounds to nothing has none of its own, so that no -0.00 is read."""
+    return f"{round(value, 2) + 0.0:+.2f}"
+
+
+def compensation_table(plan: Plan, ends: Terminations) -> Table:
+    """Return the length that makes each channel right on the cut band, longest first; of a ladder's pieces too."""
+    change = {channel.line: channel.compensated_change_deg or 0.0 for channel in ends.channels}
+    rows = tuple(
+        (
+            line.label,
+            both_lengths(line.length_m),
+            both_lengths(line.compensated_length_m),
+            signed_lengths(line.compensated_length_m - line.length_m),
+            _signed(change[line.label]),
+        )
+        for line in plan.cut_order
+        if line.compensated_length_m is not None
+    )
+    what = "piece" if plan.hub == "ladder" else "line"
+    headings = (
+        what,
+        "length as planned",
+        "compensated length",
+        "changes by",
+        f"channel moves by deg on {plan.cut_band}",
+    )
+    return Table("Lengths between connectors that make up for the ends", headings, rows)
+
+
+def levelling_table(plan: Plan, ends: Terminations) -> Table:
+    """Return what brings every channel down to the weakest on the cut band, the most pad first."""
+    rows = tuple(_level(channel) for channel in sorted(ends.channels, key=lambda channel: -channel.pad_db))
+    headings = ("channel", "stronger by dB", "pad: series ohm", "pad: two shunts ohm", "or a run longer by")
+    return Table(f"Levelling on {plan.cut_band}: the longer line loses more", headings, rows)
+
+
+def _level(channel: RealChannel) -> tuple[str, ...]:
+    if channel.pad_series_ohm is None or channel.pad_shunt_ohm is None or channel.pad_db < 0.005:
+        return channel.line, f"{channel.pad_db:.2f}", "none", "none", "nothing"
+    run = "no loss in the run" if channel.extra_run_m is None else both_lengths(channel.extra_run_m)
+    return channel.line, f"{channel.pad_db:.2f}", f"{channel.pad_series_ohm:.2f}", f"{channel.pad_shunt_ohm:.0f}", run
+
+
+def side_by_side_table(plan: Plan, ends: Terminations) -> Table:
+    """Return RDF and front-to-back with ideal channels, real ones, and compensated ones, by band and direction."""
+    ideal = {(one.name, band.name): band for one in plan.directions for band in one.bands}
+    rows = []
+    for real in ends.directions:
+        as_planned = ideal[real.direction, real.name]
+        rdf = (as_planned.rdf_db, real.rdf_db, real.compensated_rdf_db)
+        back = (as_planned.front_to_back_db, real.front_to_back_db, real.compensated_front_to_back_db)
+        rows.append((real.name, real.direction, *map(_rdf, rdf), *map(_back, back)))
+    rows.sort(key=lambda row: [band.name for band in plan.bands].index(row[0]))
+    headings = ("band", "direction", *(f"RDF dB, {kind}" for kind in KINDS), *(f"front-to-back dB, {k}" for k in KINDS))
+    return Table("What real ends do to the pattern", headings, tuple(rows))
+
+
+KINDS = ("ideal", "real ends", "compensated")
+
+
+def _rdf(value: float | None) -> str:
+    return "none" if value is None else f"{value:.2f}"
+
+
+def _back(value: float | None) -> str:
+    return "over 60" if value is None or value > 60 else f"{value:.1f}"
+
+
+def verdict(ends: Terminations, accept_deg: float) -> str:
+    """Say in plain words whether compensating is worth it, and how good ends would have to be."""
+    return (
+        f"{ends.note} For an error within {accept_deg:g} degree whatever the length, source and port each need a "
+        f"return loss of {ends.needed_return_loss_db:.1f} dB (SWR {ends.needed_swr:.2f}) on the line; one matched end "
+        "alone is enough."
+    )
+
+
+def line_table(line: LineAlone, cable: str, band: str) -> Table:
+    """Return what the ends do to one line of one length, whatever the design says."""
+    rows = (
+        (
+            both_lengths(float(line.length_m)),
+            _signed(float(line.phase_error_deg)),
+            _signed(float(line.level_db)),
+            _signed(float(line.phase_error_deg - line.matched_deg)),
+            f"{line.bound_deg:.2f}",
+            f"{line.greatest_deg:.2f}",
+        ),
+    )
+    headings = (
+        "length",
+        "early by deg beside no line",
+        "level dB beside no line",
+        "early by deg beside a matched line",
+        "at most deg, asin|ρs ρL|",
+        "exactly at most deg, of this cable",
+    )
+    return Table(f"One line of {float(line.electrical_length_deg):g} deg of {cable} on {band}", headings, rows)
+
+
+def needed_table(made_of: Cable, band: str, hertz: float, errors_deg: Sequence[float]) -> Table:
+    """Return how well both ends must be matched for several phase errors, the closed answer beside exact ones.
+
+    The exact ones are the greatest over all lengths between two ends of just that SWR, first of a line without loss,
+    then of this cable.
+    """
+    on = Quantity(hertz, "Hz")
+    own, nominal = made_of.characteristic_impedance(on), made_of.nominal_impedance.m_as("ohm")
+    needed = needed_match(Quantity(np.array(errors_deg), "degree"))
+    lossy = mismatch(made_of, on, own * needed.swr, own * needed.swr).exact.m_as("degree")
+    columns = (errors_deg, needed.return_loss.m_as("dB"), needed.swr, needed.exact.m_as("degree"), lossy)
+    rows = tuple(
+        (
+            f"{wanted:g}",
+            f"{each:.1f}",
+            f"{swr:.3f}",
+            f"{nominal / swr:.1f} to {nominal * swr:.1f}",
+            f"{exact:.3f}",
+            f"{with_loss:.3f}",
+        )
+        for wanted, each, swr, exact, with_loss in zip(*columns, strict=True)
+    )
+    headings = (
+        "within deg, closed",
+        "return loss of each end dB",
+        "SWR of each end",
+        "resistance ohm, by nominal",
+        "exact deg, no loss",
+        "exact deg, this cable",
+    )
+    title = f"How well both ends must be matched, whatever the length; {made_of.name} on {band}"
+    return Table(title, headings, rows)
+
+
+def match_tables(match: PlanMatch) -> tuple[Table, ...]:
+    """Return the way to the receiver's impedance: the lines to cut for it, and what it does on every band."""
+    title = f"From {match.source_ohm:g} to {match.load_ohm:g} ohm by {match.way}: {match.parts}"
+    rows = tuple(
+        (
+            band.name,
+            f"{band.swr_in:.2f}",
+            f"{band.swr_out:.2f}",
+            f"{band.insertion_loss_db:.2f}",
+            f"{band.phase_shift_deg + 0.0:.1f}",
+        )
+        for band in match.bands
+    )
+    headings = ("band", "SWR at the hub", "SWR at the receiver", "loss dB", "phase shift deg")
+    table = Table(title, headings, rows)
+    lines = tuple(_cut(number, part) for number, part in enumerate(match.sections, 1) if part.cable)
+    cuts = ("from the hub", "cable", "how many in parallel", "length", "deg", "check MHz, far end open")
+    return (table, Table("Lines of this way, to cut and check like the others", cuts, lines)) if lines else (table,)
+
+
+def _cut(number: int, part: MatchSection) -> tuple[str, ...]:
+    assert part.cable is not None
+    assert part.length_m is not None
+    check = "none" if part.check_frequency_hz is None else f"{part.check_frequency_hz / 1e6:.4f}"
+    return (
+        str(number),
+        part.cable,
+        str(part.count),
+        both_lengths(part.length_m),
+        f"{part.electrical_length_deg:.1f}",
+        check,
+    )

@@ -1,0 +1,142 @@
+"""The hub in tables: who goes through what in each switch position, and what each kind of hub takes."""
+
+import itertools
+
+import numpy as np
+
+from workbook.plan.results import Feed, Plan, PlanDirection
+from workbook.tables import Table
+from workbook.units import both_lengths
+
+SIGNS = {1: "straight", -1: "reversed", 0: "off"}
+
+
+def switch_tables(plan: Plan) -> tuple[Table, ...]:
+    """Return the wiring of every switch position: element, run, hub port, line, polarity, attenuator."""
+    return tuple(_switch_table(plan, one) for one in plan.directions)
+
+
+def _switch_table(plan: Plan, one: PlanDirection) -> Table:
+    attenuated = any(0 < feed.amplitude < 0.9995 for feed in one.elements)
+    rows = []
+    for feed, port in zip(one.elements, _ports(plan, one), strict=True):
+        line = feed.line or ("direct" if feed.polarity else "none")
+        waits = "off" if feed.delay_s is None else f"{feed.delay_s * 1e9:.3f}"
+        row = (str(feed.number), f"run {feed.number}", port, line, waits, SIGNS[feed.polarity])
+        rows.append((*row, _attenuator(feed)) if attenuated else row)
+    headings = (
+        "element",
+        "run",
+        "port",
+        "delay line",
+        "waits ns",
+        "polarity",
+        *(("attenuator dB",) if attenuated else ()),
+    )
+    return Table(f"Switch position {one.name} ({one.azimuth_deg:g} deg true)", headings, tuple(rows))
+
+
+def _attenuator(feed: Feed) -> str:
+    return f"{-20 * np.log10(feed.amplitude):.1f}" if feed.amplitude else "none"
+
+
+def _ports(plan: Plan, one: PlanDirection) -> list[str]:
+    """Name the hub's port for every element: by its line, numbered where each element has a piece of its own."""
+    used: dict[str, int] = {}
+    names = []
+    for feed in one.elements:
+        port = (feed.line or "0") if feed.polarity else "none"
+        used[port] = used.get(port, 0) + 1
+        own = plan.hub == "ports" and feed.polarity
+        names.append(f"{port}{used[port]}" if own else port + ("-" if feed.polarity < 0 else ""))
+    return names
+
+
+def hub_table(plan: Plan) -> Table:
+    """Return what each kind of hub takes, least cable first, the design's own marked."""
+    rows = tuple(
+        (
+            option.kind + (" (this design)" if option.kind == plan.hub else ""),
+            str(option.pieces),
+            both_lengths(option.cable_m) if option.cable_m is not None else "a piece shorter than its connectors",
+            _inputs(option.combiner_inputs),
+            str(option.inverting_transformers),
+        )
+        for option in plan.hub_options
+    )
+    headings = ("hub", "delay lines", "cable in them", "combiners", "inverting transformers")
+    return Table("The three kinds of hub", headings, rows)
+
+
+def _inputs(inputs: tuple[int, ...]) -> str:
+    parts = [f"{inputs.count(n)} of {n} inputs" for n in sorted(set(inputs), reverse=True)]
+    return ", ".join(parts) or "none"
+
+
+def merge_table(plan: Plan) -> Table:
+    """Return which two neighbouring lines could be one, and what that would cost, least first.
+
+    One line of the mean delay serves both; each is then off by half their difference.
+    """
+    taps = tap_delays(plan)
+    pairs = sorted(itertools.pairwise(taps), key=lambda pair: pair[1][1] - pair[0][1])
+    rows = tuple(
+        (
+            f"{one} and {other}",
+            f"{(later - delay) * 1e9:.3f}",
+            *(f"{180 * band.frequency_hz * (later - delay):.2f}" for band in plan.bands),
+        )
+        for (one, delay), (other, later) in pairs[:6]
+    )
+    headings = ("lines", "differ by ns", *(f"each off on {band.name}, deg" for band in plan.bands))
+    return Table("Two lines that one could stand for, least error first", headings, rows)
+
+
+def tap_delays(plan: Plan) -> list[tuple[str, float]]:
+    """Return the whole delay [s] behind every label, shortest first: of a ladder the pieces up to its tap."""
+    delays = np.array([line.delay_s for line in plan.delay_lines])
+    whole = np.cumsum(delays) if plan.hub == "ladder" else delays
+    return [(line.label, float(delay)) for line, delay in zip(plan.delay_lines, whole, strict=True)]
+
+
+def tap_table(plan: Plan) -> Table:
+    """Return each line's delay and what it is in degrees on every band: the delay is the same, the phase is not."""
+    rows = tuple(
+        (label, f"{delay * 1e9:.3f}", *(f"{360 * band.frequency_hz * delay:.1f}" for band in plan.bands))
+        for label, delay in tap_delays(plan)[::-1]
+    )
+    headings = ("line", "delay ns", *(f"phase on {band.name}, deg" for band in plan.bands))
+    return Table("The same lines on every band (a reversed polarity is 180 deg on all of them)", headings, rows)
+
+
+def slack_table(plan: Plan) -> Table:
+    """Return how far each line may move before RDF falls 0.3 dB, the touchiest first; rows only where searched."""
+    known = sorted((slack for slack in plan.slacks), key=lambda slack: (slack.slack_s is None, slack.slack_s or 0.0))
+    rows = tuple(
+        (
+            slack.direction,
+            slack.line,
+            "any" if slack.slack_s is None else f"{slack.slack_s * 1e9:.2f}",
+            *("any" if slack.slack_s is None else f"{360 * b.frequency_hz * slack.slack_s:.1f}" for b in plan.bands),
+        )
+        for slack in known
+    )
+    headings = ("direction", "line", "may move by ns", *(f"deg on {band.name}" for band in plan.bands))
+    return Table("How far a line may be off, alone, before the least RDF falls 0.3 dB", headings, rows)
+
+
+def lid_table(plan: Plan) -> Table:
+    """Return all switch positions in one table for the lid of the hub's box: line and polarity of every element."""
+    headings = ("position", "deg true", *(str(element.number) for element in plan.elements))
+    rows = tuple(
+        (one.name, f"{one.azimuth_deg:g}", *(_lid_cell(feed) for feed in one.elements)) for one in plan.directions
+    )
+    return Table(
+        f"{plan.name}: line of each element, by switch position (0 = direct, minus = reversed)", headings, rows
+    )
+
+
+def _lid_cell(feed: Feed) -> str:
+    if not feed.polarity:
+        return "off"
+    return ("-" if feed.polarity < 0 else "") + (feed.line or "0")
