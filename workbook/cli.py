@@ -68,12 +68,13 @@ def _plan(file: Path | None, out: Path | None, as_json: bool) -> str:
     if as_json:
         return json.dumps(plan.to_dict(), indent=2, ensure_ascii=False)
     from workbook.figures.delay_errors import delay_errors
+    from workbook.figures.pattern import pictures
     from workbook.figures.plan_drawing import plan_drawing
     from workbook.figures.style import to_svg
     from workbook.report.files import write_sheets
 
     folder = out or Path(f"build-{_slug(plan.name)}")
-    written = write_sheets(plan, folder, plan_drawing(plan), to_svg(delay_errors(plan)))
+    written = write_sheets(plan, folder, plan_drawing(plan), to_svg(delay_errors(plan)), pictures(plan))
     notes = (*plan.warnings, sixteenth_note(plan))
     return "\n".join((cut_list(plan).text(), "", *filter(None, notes), "", *(f"wrote {path}" for path in written)))
 

@@ -29,7 +29,7 @@ def delay_lines(folder: Path) -> None:
     for path in shipped("notebooks").iterdir():
         if path.is_file():
             shutil.copy(path, folder)
-    with worksheet(folder, "01-delay-lines", width=1240, height=1320) as sheet:
+    with worksheet(folder, "03-delay-lines", width=1240, height=1320) as sheet:
         sheet.wait_text("svg text", "Heron Fen ring")
         sheet.wait_run()
         sheet.screenshot(PICTURES / "delay-lines.png")

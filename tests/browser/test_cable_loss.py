@@ -9,7 +9,7 @@ from workbook.files import shipped
 
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
-SHEET = "03-cable-loss"
+SHEET = "05-cable-loss"
 PICTURE = "() => document.querySelector('.jp-OutputArea svg[role=img]').outerHTML"
 NUMBERS = "() => document.querySelector('.summary').innerText + document.querySelector('.results').innerText"
 BOTH = f"([numbers, picture]) => ({NUMBERS})() !== numbers && ({PICTURE})() !== picture"

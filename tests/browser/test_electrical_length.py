@@ -10,7 +10,7 @@ from workbook.files import shipped
 
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
-SHEET = "02-electrical-length"
+SHEET = "04-electrical-length"
 PICTURE = "() => document.querySelector('.jp-OutputArea svg[role=img]').outerHTML"
 TABLES = "() => document.querySelector('.results').innerText"
 CHANGED = f"([tables, picture]) => ({TABLES})() !== tables && ({PICTURE})() !== picture"

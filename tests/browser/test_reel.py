@@ -14,8 +14,8 @@ def test_readings_narrow_the_cable_and_the_button_keeps_it(tmp_path, monkeypatch
     mine, folder = tmp_path / "mine", tmp_path / "sheets"
     monkeypatch.setenv("FEEDLINE_WORKBOOK_CABLES", str(mine))
     folder.mkdir()
-    shutil.copy(shipped("notebooks") / "02-electrical-length.ipynb", folder)
-    with worksheet(folder, "02-electrical-length") as sheet:
+    shutil.copy(shipped("notebooks") / "04-electrical-length.ipynb", folder)
+    with worksheet(folder, "04-electrical-length") as sheet:
         sheet.wait_run()
         sheet.wait_text(".reel-results", "series-6-clad")
         sheet.type_in("length", "60")

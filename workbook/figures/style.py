@@ -9,10 +9,11 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 
-# Ink and faint lines are drawn in colours that stand nowhere else, so that the screen can put the theme's own
+# Ink, faint lines and paper are drawn in colours that stand nowhere else, so that the screen can put the theme's own
 # in their place; the series colours are legible on white and on black.
 INK = "#010203"
 FAINT = "#a9aaab"
+PAPER = "#fcfdfe"
 FIRST, SECOND, THIRD, FOURTH = "#2a7ab8", "#c4601a", "#2f8f5b", "#9a5bb0"
 SERIES = ((FIRST, "o"), (SECOND, "s"), (THIRD, "^"), (FOURTH, "D"))
 
@@ -71,5 +72,7 @@ def to_svg(figure: Figure) -> str:
 
 
 def for_screen(svg: str) -> str:
-    """Return the SVG with ink and faint lines in the notebook theme's own colours."""
-    return svg.replace(INK, f"var(--jp-ui-font-color1, {INK})").replace(FAINT, f"var(--jp-border-color1, {FAINT})")
+    """Return the SVG with ink, faint lines and paper in the notebook theme's own colours."""
+    for colour, own in ((INK, "ui-font-color1"), (FAINT, "border-color1"), (PAPER, "layout-color0")):
+        svg = svg.replace(colour, f"var(--jp-{own}, {colour})")
+    return svg

@@ -15,6 +15,7 @@ _TABLES = """<style>
 .workbook-tables th, .workbook-tables td {
   border: 1px solid var(--jp-border-color1); padding: 3px 7px; text-align: left; font-size: 13px; }
 .workbook-tables td { white-space: nowrap; }
+.workbook-tables td.text { white-space: normal; min-width: 14em; }
 .workbook-tables th { background: var(--jp-layout-color2); }
 .workbook-tables .refused { border-left: 4px solid var(--jp-error-color1); padding: 4px 8px; margin: 4px 0;
   color: var(--jp-ui-font-color1); white-space: normal; line-height: 1.4; }
@@ -40,9 +41,19 @@ def _fluid() -> widgets.Layout:
     return widgets.Layout(width="100%", max_width="640px", min_width="0")
 
 
+class _Stepped(widgets.FloatSlider):
+    """A slider on whole steps: set to 14.5, it is told 14.499999999999998 by the browser, which is no move."""
+
+    def notify_change(self, change: Any) -> None:
+        """Tell nobody of what is no move; the value is left as it came, since one put right would go back too late."""
+        known = change.name == "value" and isinstance(change.old, float)
+        if not known or abs(change.new - change.old) > 1e-6 * self.step:
+            super().notify_change(change)
+
+
 def slider(name: str, label: str, tip: str, low: float, high: float, step: float) -> widgets.FloatSlider:
     """Return a slider; `name` is its CSS class, `label` holds the unit, `tip` says what it does."""
-    made = widgets.FloatSlider(
+    made = _Stepped(
         min=low, max=high, step=step, description=label, tooltip=tip, style=_WIDE, layout=_fluid(), readout_format=".2f"
     )
     made.add_class(name)

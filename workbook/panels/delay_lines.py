@@ -9,17 +9,15 @@ from workbook.errors import InputError
 from workbook.figures.delay_errors import delay_errors
 from workbook.figures.plan_drawing import plan_drawing
 from workbook.figures.style import for_screen, to_svg
-from workbook.files import shipped
 from workbook.panels import controls
+from workbook.panels.design_panel import DesignPanel
 from workbook.panels.picture import Picture
 from workbook.panels.variation import Variation
 from workbook.plan.cuts import design_cable
 from workbook.plan.lists import RUNS, band_table, cut_list, delay_table, mhz
 from workbook.plan.results import Check, Plan
-from workbook.plan.store import Design, load_design
+from workbook.plan.store import Design
 from workbook.units import Quantity, positive
-
-DEMO = "heron-fen-ring.toml"
 
 
 def tables(plan: Plan, direction: str) -> str:
@@ -29,34 +27,18 @@ def tables(plan: Plan, direction: str) -> str:
     return controls.tables(*parts)
 
 
-def design_files(folder: Path) -> tuple[str, ...]:
-    """Return the design files at hand: those in the folder, else the bundled demo."""
-    here = sorted(path.name for path in folder.glob("*.toml"))
-    return tuple(here) or (str(shipped("notebooks") / DEMO),)
-
-
-class DelayLinesPanel:
+class DelayLinesPanel(DesignPanel[Variation]):
     """The controls of the worksheet and what they do; holds the design as it is shown and its plan."""
 
+    plan: Plan
+
     def __init__(self, folder: Path) -> None:
-        self.folder = folder
-        self.file = controls.choice("file", "design file", "the design files in this folder", design_files(folder))
-        self.path = controls.entry("path", "another file", "path of a design file elsewhere", "path/to/design.toml")
-        self.save = controls.button("save", "save to the design file", "write the sliders' values into the file")
-        self.again = controls.button("again", "load again", "read the file anew; what is not saved is dropped")
-        self.sliders, self.measured = controls.column(), controls.column()
+        super().__init__(folder)
+        self.measured = controls.column()
         self.drawing, self.errors = Picture(), Picture()
-        self.page, self.status = controls.page("results"), controls.page("status")
-        self.where = controls.page("where")
+        self.page = controls.page("results")
         self.fields: dict[str, tuple[widgets.Text, widgets.HTML]] = {}
-        self.variation: Variation | None = None
-        self.shown: Design | None = None
-        self.plan: Plan | None = None
-        self.file.observe(lambda change: self._pick(change.new), "value")
-        self.path.observe(lambda change: self._type(change.new.strip()), "value")
-        self.save.on_click(lambda _: self._save())
-        self.again.on_click(lambda _: self.shown and self._load(str(self.shown.path)))
-        self._load(str(folder / self.file.value))
+        self.start()
 
     @property
     def widget(self) -> widgets.Widget:
@@ -73,7 +55,7 @@ class DelayLinesPanel:
             self.path,
             self.sliders,
             self.where,
-            widgets.HBox([self.save, self.again], layout=widgets.Layout(flex_flow="row wrap")),
+            self.buttons,
             self.status,
             pictures,
             self.page,
@@ -81,60 +63,28 @@ class DelayLinesPanel:
             self.measured,
         )
 
-    def _pick(self, name: str | None) -> None:
-        """Load a design chosen from the list."""
-        if name:
-            self.path.value = ""
-            self._load(str(self.folder / name))
+    def make_controls(self, design: Design) -> Variation:
+        """Return fresh sliders."""
+        return Variation(design, self.show)
 
-    def _type(self, path: str) -> None:
-        """Load a design by its path; the list then shows none, so that any of it can be chosen again."""
-        if path and self._load(path):
-            self.file.value = None
+    def work_out(self, design: Design) -> None:
+        """Make the plan."""
+        self.plan = design.plan()
 
-    def _load(self, path: str) -> bool:
-        """Read a design and set the controls to it; a design that cannot be read leaves everything as it is."""
-        try:
-            design = load_design(path)
-            design.plan()
-        except InputError as error:
-            self._say(str(error), "refused")
-            return False
+    def forget(self) -> None:
+        """Let go of the readings, which belong to the lines of one design."""
         self.fields.clear()
-        self._vary(design)
-        self._say(f"{path}: loaded.", "done")
-        return True
 
-    def _vary(self, design: Design) -> None:
-        """Start from a design with fresh controls."""
-        old, self.variation = self.variation, Variation(design, self._show)
-        self.sliders.children = self.variation.rows
-        if old:
-            old.close()
-        self._show()
-
-    def _show(self) -> None:
-        assert self.variation is not None
-        try:
-            self.shown = self.variation.design.changed(self.variation.changes())
-            self.plan = self.shown.plan()
-        except InputError as error:
-            self._say(str(error), "refused")
-            return
-        self._say("", "done")
-        unsaved = bool(self.shown.changes)
-        text = f"{self.shown.path}: {'changed here and not saved.' if unsaved else 'as it is in the file.'}"
-        self.where.value = controls.tables(controls.sentence(text, "todo" if unsaved else "done"))
-        self._fields()
+    def draw(self) -> None:
+        """Show the plan, in the order of how soon each part is ready, since the browser shows each as it comes."""
         direction = self.variation.direction.value
-        # in the order of how soon they are ready, since the browser shows each as it comes
+        self._fields()
         self.drawing.svg = for_screen(plan_drawing(self.plan, direction))
         self.page.value = tables(self.plan, direction)
         self.errors.svg = for_screen(to_svg(delay_errors(self.plan)))
 
     def _fields(self) -> None:
         """Keep one field for every line and one for the runs, with what was typed into them."""
-        assert self.plan is not None
         names = [line.label for line in self.plan.cut_order] + [RUNS]
         for name in names:
             if name not in self.fields:
@@ -164,12 +114,9 @@ class DelayLinesPanel:
         answer.value = controls.tables(text) if text else ""
 
     def _check(self, name: str) -> Check:
-        assert self.plan is not None
         return self.plan.element_runs.check if name == RUNS else self.plan.line(name).check
 
     def _advice(self, name: str, text: str, wanted_hz: float) -> TrimAdvice:
-        assert self.shown is not None
-        assert self.plan is not None
         content = self.shown.content
         hertz = Quantity(content.bands[content.phasing.cut_band].m_as("Hz"), "Hz")
         measured = positive(text, "Hz", "measured_check_frequency")
@@ -190,23 +137,6 @@ class DelayLinesPanel:
         return trim_advice(
             made_of, text, Quantity(wanted, "s"), hertz, content.cutting.accept, connector_delay=end.delay
         )
-
-    def _save(self) -> None:
-        if self.shown is None:
-            return
-        try:
-            saved = self.shown.save()
-        except InputError as error:
-            self._say(str(error), "refused")
-            return
-        direction = self.variation.direction.value if self.variation else None
-        self._vary(saved)
-        if self.variation and direction:
-            self.variation.direction.value = direction
-        self._say(f"{saved.path}: saved.", "done")
-
-    def _say(self, text: str, kind: str) -> None:
-        self.status.value = controls.tables(controls.sentence(text, kind))
 
 
 def delay_lines(folder: str | Path = ".") -> widgets.Widget:

@@ -1,0 +1,114 @@
+"""The worksheet *75 to 50 ohms* in a real browser: each control moves numbers and drawing, only the button writes."""
+
+import shutil
+
+import pytest
+from harness import Sheet, worksheet
+
+from workbook.files import shipped
+
+pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
+
+SHEET = "06-75-to-50-ohms"
+PICTURES = "() => [...document.querySelectorAll('.jp-OutputArea svg[role=img]')].map(one => one.outerHTML).join('')"
+NUMBERS = "() => document.querySelector('.results').innerText + document.querySelector('.detail').innerText"
+CHANGED = f"([numbers, pictures]) => ({NUMBERS})() !== numbers && ({PICTURES})() !== pictures"
+
+
+@pytest.fixture
+def folder(tmp_path, monkeypatch):
+    monkeypatch.setenv("FEEDLINE_WORKBOOK_CABLES", str(tmp_path / "no-cables-of-my-own"))
+    shutil.copy(shipped("notebooks") / f"{SHEET}.ipynb", tmp_path)
+    return tmp_path
+
+
+def ready(sheet: Sheet) -> None:
+    sheet.wait_text(".results", "75 to 50 ohm on 160 m, 80 m")
+    sheet.wait_text("svg text", "75 to 50 ohm: 6 ways")
+    sheet.wait_text("svg text", "place 1 of 6")
+    sheet.wait_run()
+
+
+def both_change(sheet: Sheet, act) -> None:
+    """Do something to a control; the numbers and a picture must both become others."""
+    before = [sheet.page.evaluate(NUMBERS), sheet.page.evaluate(PICTURES)]
+    act()
+    sheet.page.wait_for_function(CHANGED, arg=before)
+
+
+def files(folder):
+    return {path.name: path.read_bytes() for path in folder.iterdir() if path.is_file()}
+
+
+def test_every_control_moves_numbers_and_pictures_and_only_the_button_writes(folder):
+    before = files(folder)
+    with worksheet(folder, SHEET) as sheet:
+        ready(sheet)
+        for control, count in (("swr", 4), ("loss", 20), ("core-q", 4), ("winding-q", 4)):
+            both_change(sheet, lambda control=control, count=count: sheet.press(control, "ArrowRight", count))
+        sheet.wait_text(".swr .widget-readout", "1.40")
+        both_change(sheet, lambda: sheet.press("coupling", "ArrowLeft", 4))
+        sheet.wait_text(".coupling .widget-readout", "99.60")
+        both_change(sheet, lambda: sheet.press("turns", "Home"))
+        both_change(sheet, lambda: sheet.press("turns", "PageUp"))
+        both_change(sheet, lambda: sheet.type_in("inductance", "900 nH"))
+        both_change(sheet, lambda: sheet.choose("way", "minimum-loss pad"))
+        sheet.wait_text("svg text", "strong: minimum-loss pad")
+        both_change(sheet, lambda: sheet.choose("pad", "E24"))
+        sheet.wait_text(".detail", "43 ohm")
+        both_change(sheet, lambda: sheet.press("run", "ArrowRight", 10))
+        both_change(sheet, lambda: sheet.choose("picture", "leave it: loss with length"))
+        sheet.wait_text("svg text", "now 5 m")
+        both_change(sheet, lambda: sheet.choose("run-cable", "series-6-copper"))
+        both_change(sheet, lambda: sheet.click("band-40-m"))
+        both_change(sheet, lambda: sheet.type_in("range", "5 to 5.5"))
+        sheet.wait_text("svg text", "5 to 5.5 MHz")
+        for control, text in (
+            ("source", "72"),
+            ("source-reactance", "5"),
+            ("load", "60 ohm"),
+            ("load-reactance", "-8"),
+        ):
+            both_change(sheet, lambda control=control, text=text: sheet.type_in(control, text))
+        sheet.wait_text("svg text", "72+5j to 60-8j ohm")
+        both_change(sheet, lambda: sheet.click("cable-rg-213-solid-pe"))
+        both_change(sheet, lambda: sheet.click("all-cables"))
+        both_change(sheet, lambda: sheet.click("usual-cables"))
+        assert files(folder) == before
+        sheet.type_in("file", "my-pad.s2p")
+        sheet.click("write")
+        sheet.wait_text(".written .done", "my-pad.s2p: written")
+        sheet.click("write")
+        sheet.wait_text(".written .refused", "is there already")
+    assert set(files(folder)) == {*before, "my-pad.s2p"}
+    assert "two ports of 50 ohm" in (folder / "my-pad.s2p").read_text()
+
+
+def test_what_cannot_be_is_answered_in_words(folder):
+    with worksheet(folder, SHEET) as sheet:
+        ready(sheet)
+        numbers = sheet.page.evaluate(NUMBERS)
+        sheet.type_in("source", "-75")
+        sheet.wait_text(".status .refused", "above 0")
+        assert sheet.page.evaluate(NUMBERS) == numbers
+        sheet.type_in("source", "75")
+        sheet.page.wait_for_function("() => !document.querySelector('.status .refused')")
+        both_change(sheet, lambda: sheet.type_in("load", "450"))
+        sheet.wait_text(".results", "the nearest being")
+        sheet.choose("way", "twelfth-wave pair")
+        sheet.wait_text(".detail .refused", "cannot match 75 to 450 ohm")
+
+
+@pytest.mark.parametrize(("theme", "width"), [("dark", 390), ("light", 1280)])
+def test_nothing_scrolls_sideways_and_the_pictures_can_be_read(folder, theme, width):
+    with worksheet(folder, SHEET, theme=theme, width=width, height=800) as sheet:
+        ready(sheet)
+        both_change(sheet, lambda: sheet.choose("way", "quarter-wave line"))
+        both_change(sheet, lambda: sheet.type_in("load", "450"))
+        sheet.type_in("range", "nonsense")
+        sheet.wait_text(".status .refused", "not two frequencies")
+        assert sheet.scroll_width() == 0
+        ink = sheet.page.evaluate("() => getComputedStyle(document.querySelector('svg[role=img] text')).fill")
+        parts = [int(part) for part in ink.strip("rgba()").split(",")[:3]]
+        # light text on the dark theme and dark on the light one, well away from the middle
+        assert min(parts) > 150 if theme == "dark" else max(parts) < 100

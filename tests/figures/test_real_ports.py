@@ -1,0 +1,208 @@
+"""The pictures of real ends, by the data that is drawn."""
+
+import dataclasses
+import itertools
+import math
+
+import numpy as np
+import pytest
+
+import workbook as wb
+from workbook.figures.real_ports import (
+    LinesAlone,
+    channel_picture,
+    channel_weights,
+    ends_of,
+    length_picture,
+    side_by_side_picture,
+)
+from workbook.figures.style import INK, for_screen, to_svg
+from workbook.files import shipped
+from workbook.plan.terminations import line_alone
+
+BANDS = ("160 m", "80 m")
+
+
+@pytest.fixture(scope="module")
+def plan():
+    ring = wb.load_design(shipped("notebooks") / "heron-fen-ring.toml")
+    return ring.changed(
+        {
+            ("hub", "source_impedance"): "50 ohm",
+            ("hub", "port_impedance"): "60 ohm",
+            ("hub", "source_tolerance"): 0.1,
+            ("hub", "port_tolerance"): 0.05,
+            ("cutting", "accept"): "0.5 deg",
+        }
+    ).plan()
+
+
+@pytest.fixture(scope="module")
+def ends(plan):
+    return plan.terminations
+
+
+@pytest.fixture(scope="module")
+def lines(plan):
+    def alone(degrees, band):
+        return line_alone(wb.cable("series-6-copper"), degrees, plan.band(band).frequency_hz, 50, 60)
+
+    own = {name: np.array([360 * plan.band(name).frequency_hz * x.delay_s for x in plan.delay_lines]) for name in BANDS}
+    return LinesAlone(
+        curves={name: alone(np.linspace(0, 360, 181), name) for name in BANDS},
+        own={name: alone(own[name], name) for name in BANDS},
+        looked_at=alone(120.0, "160 m"),
+        band="160 m",
+    )
+
+
+def drawn(figure) -> dict:
+    """Lines by their labels: x and y."""
+    return {line.get_label(): np.array(line.get_data()) for line in figure.axes[0].lines}
+
+
+def test_channels_are_drawn_with_what_tolerances_do(plan, ends):
+    figure = channel_picture(plan, ends)
+    points = drawn(figure)
+    strokes = {one.get_label(): one for one in figure.axes[0].collections}
+    for number, name in enumerate(BANDS):
+        rows = [channel.bands[number] for channel in ends.channels[1:]]
+        planned, after = points[f"{name}, as planned"], points[f"{name}, compensated"]
+        assert planned[1] == pytest.approx([row.phase_error_deg for row in rows])
+        assert after[1] == pytest.approx([row.compensated_phase_error_deg for row in rows])
+        bars = np.array(strokes[f"_{name}, tolerance"].get_segments())
+        assert bars[:, 0, 1] == pytest.approx([row.least_phase_error_deg for row in rows])
+        assert bars[:, 1, 1] == pytest.approx([row.greatest_phase_error_deg for row in rows])
+        assert bars[:, 0, 0] == pytest.approx(planned[0])
+        filled, hollow = (
+            next(line for line in figure.axes[0].lines if line.get_label() == f"{name}, {kind}")
+            for kind in ("as planned", "compensated")
+        )
+        assert (filled.get_fillstyle(), hollow.get_fillstyle()) == ("full", "none")
+    assert np.abs(points["160 m, compensated"][1]).max() < 1e-6
+    shaded = next(patch for patch in figure.axes[0].patches if patch.get_label() == "_accepted")
+    assert shaded.get_y() == pytest.approx(-0.5)
+    assert shaded.get_height() == pytest.approx(1.0)
+    ticks = [text.get_text() for text in figure.axes[0].get_xticklabels()]
+    assert [text.split("\n")[0] for text in ticks] == [channel.line for channel in ends.channels[1:]]
+    assert [float(text.split("\n")[1].removesuffix(" ns")) for text in ticks] == pytest.approx(
+        [line.delay_s * 1e9 for line in plan.delay_lines], abs=0.051
+    )
+
+
+def test_many_channels_are_named_by_their_letters():
+    ring = wb.load_design(shipped("notebooks") / "heron-fen-ring.toml")
+    more = ring.changed(
+        {
+            ("hub", "source_impedance"): "50 ohm",
+            ("hub", "port_impedance"): "60 ohm",
+            ("array", "count"): 24,
+            ("array", "first_azimuth"): "3 deg",
+        }
+    ).plan()
+    assert len(more.delay_lines) > 8
+    ticks = channel_picture(more, more.terminations).axes[0].get_xticklabels()
+    assert not any("ns" in text.get_text() for text in ticks)
+
+
+def test_a_line_of_any_length_with_its_bound(plan, lines):
+    points = drawn(length_picture(plan, lines, "50 to 60 ohm"))
+    for name in BANDS:
+        x, y = points[name]
+        assert y[0] == pytest.approx(0, abs=1e-12)
+        at, errors = points[f"lines of the design, {name}"]
+        assert at == pytest.approx([360 * plan.band(name).frequency_hz * line.delay_s for line in plan.delay_lines])
+        assert np.interp(at, x, y) == pytest.approx(errors, abs=0.01)
+    # in a hub that sums first a channel's error on the cut band is that of its line alone
+    wanted = [channel.bands[0].phase_error_deg for channel in plan.terminations.channels[1:]]
+    assert points["lines of the design, 160 m"][1] == pytest.approx(wanted, abs=1e-6)
+    own = wb.cable("series-6-copper").characteristic_impedance("1.84 MHz").m_as("ohm")
+    q = (50 - own) / (50 + own) * (60 - own) / (60 + own)
+    bound, matched = (math.degrees(angle) for angle in (math.asin(abs(q)), np.angle(1 - q)))
+    upper = next(label for label in points if label.startswith("at most"))
+    assert points[upper][1] == pytest.approx([matched + bound] * 2)
+    assert points["_bound"][1] == pytest.approx([matched - bound] * 2)
+    assert f"{bound:.2f} deg" in upper
+    assert points["160 m"][1].max() < matched + bound
+    assert points["160 m"][1].min() > matched - bound
+
+
+def test_the_length_looked_at_is_marked(plan, lines):
+    figure = length_picture(plan, lines, "50 to 60 ohm")
+    upright, cross = (line.get_data() for line in figure.axes[0].lines if line.get_label() == "_looked at")
+    assert list(upright[0]) == [120.0, 120.0]
+    assert (cross[0][0], cross[1][0]) == pytest.approx((120.0, float(lines.looked_at.phase_error_deg)))
+    letters = {text.get_text(): text.xy for text in figure.axes[0].texts}
+    assert list(letters) == [line.label for line in plan.delay_lines]
+    assert letters["B"] == pytest.approx([part[1] for part in drawn(figure)["lines of the design, 160 m"]])
+
+
+def test_from_above_ideal_real_and_compensated(plan, ends):
+    figure = side_by_side_picture(plan, ends, "east", "80 m")
+    points = drawn(figure)
+    row = next(one for one in ends.directions if (one.direction, one.name) == ("east", "80 m"))
+    told = plan.direction("east").bands[1]
+    wanted = {
+        f"ideal, RDF {told.rdf_db:.2f} dB": told.front_to_back_db,
+        f"real ends, RDF {row.rdf_db:.2f} dB": row.front_to_back_db,
+        f"compensated, RDF {row.compensated_rdf_db:.2f} dB": row.compensated_front_to_back_db,
+    }
+    assert set(points) == {"_aim", *wanted}
+    assert len({round(value, 2) for value in wanted.values()}) == 3
+    for label, front_to_back in wanted.items():
+        x, y = points[label]
+        bearing, level = np.degrees(np.arctan2(x, y)) % 360, 40 * (np.hypot(x, y) - 1)
+        front, back = (level[np.argmin(np.abs(bearing - angle))] for angle in (90.0, 270.0))
+        assert front - back == pytest.approx(front_to_back, abs=0.02)
+    x, y = points["_aim"][:, 1]
+    assert math.degrees(math.atan2(x, y)) == pytest.approx(90)
+    looks = [line for line in figure.axes[0].lines if line.get_label() != "_aim"]
+    assert all(a.get_color() != b.get_color() for a, b in itertools.combinations(looks, 2))
+    # under others the thickest still shows
+    assert all(a.get_linewidth() > b.get_linewidth() for a, b in itertools.pairwise(looks))
+
+
+def test_weights_take_the_errors_of_their_channel(plan, ends):
+    real, after = channel_weights(plan, ends, "north", "160 m")
+    for feed, one, two in zip(plan.direction("north").elements, real, after, strict=True):
+        row = next(channel for channel in ends.channels if channel.line == (feed.line or "direct")).bands[0]
+        ideal = np.exp(-2j * np.pi * 1.84e6 * feed.delay_s)
+        assert one / ideal == pytest.approx(10 ** (row.level_db / 20) * np.exp(1j * math.radians(row.phase_error_deg)))
+        level = 10 ** (row.compensated_level_db / 20)
+        assert two / ideal == pytest.approx(level * np.exp(1j * math.radians(row.compensated_phase_error_deg)))
+
+
+def test_an_element_that_is_off_stays_off(ends):
+    ring = wb.load_design(shipped("notebooks") / "heron-fen-ring.toml")
+    delays = ["0 ns", "40 ns", "off", "off", "80 ns", "off", "off", "40 ns"]
+    made = ring.changed(
+        {
+            ("phasing", "rule"): "entered",
+            ("directions",): [{"name": "north", "azimuth": "0 deg", "delays": delays}],
+            ("hub", "source_impedance"): "50 ohm",
+            ("hub", "port_impedance"): "60 ohm",
+        }
+    ).plan()
+    real, after = channel_weights(made, made.terminations, "north", "80 m")
+    assert list(np.abs(real) > 0) == [delay != "off" for delay in delays] == list(np.abs(after) > 0)
+
+
+def test_pictures_say_the_state_stay_small_and_follow_the_theme(plan, ends, lines):
+    said = ends_of(plan, ends)
+    assert said == "50 to 60 ohm, within 10 and 5 %; joined, runs 24.50 m"
+    for figure, words in (
+        (channel_picture(plan, ends), said),
+        (length_picture(plan, lines, said), said),
+        (side_by_side_picture(plan, ends, "north", "80 m"), "between 50 and 60 ohm"),
+    ):
+        svg = to_svg(figure)
+        assert words in svg
+        assert "Heron Fen ring" in svg
+        assert len(svg) < 90e3
+        assert for_screen(svg).count("var(--jp-ui-font-color1") == svg.count(INK) > 0
+
+
+def test_without_an_elevation_there_is_no_pattern(plan, refused):
+    flat = dataclasses.replace(plan, elevation_deg=None)
+    refused(lambda: side_by_side_picture(flat, flat.terminations, "north", "80 m"), "elevation")
+    refused(lambda: side_by_side_picture(plan, plan.terminations, "nowhere", "80 m"), "nowhere")

@@ -1,0 +1,349 @@
+"""The panel *75 to 50 ohms* with real widgets, without a browser: every control does something, one button writes."""
+
+import html
+import re
+
+import numpy as np
+import pytest
+import skrf
+
+import workbook as wb
+from workbook.panels.matching import MatchingPanel
+from workbook.panels.matching_controls import FIRST, RUN, SWR_AND_PHASE, USUAL_CABLES
+
+
+@pytest.fixture(autouse=True)
+def own_cables(tmp_path, monkeypatch):
+    folder = tmp_path / "cables"
+    folder.mkdir()
+    monkeypatch.setenv("FEEDLINE_WORKBOOK_CABLES", str(folder))
+    return folder
+
+
+@pytest.fixture
+def folder(tmp_path):
+    made = tmp_path / "sheets"
+    made.mkdir()
+    return made
+
+
+@pytest.fixture
+def panel(folder):
+    return MatchingPanel(folder)
+
+
+def controls(panel):
+    every = panel.controls
+    return {
+        "band-40-m": every.bands["40 m"],
+        "cable-trunk-500": every.cables["trunk-500"],
+        "range": every.range,
+        "source": every.source_resistance,
+        "source-reactance": every.source_reactance,
+        "load": every.load_resistance,
+        "load-reactance": every.load_reactance,
+        "swr": every.swr,
+        "loss": every.loss,
+        "way": every.way,
+        "picture": every.picture,
+        "turns": every.turns,
+        "inductance": every.inductance,
+        "coupling": every.coupling,
+        "core-q": every.core_q,
+        "winding-q": every.winding_q,
+        "pad": every.pad,
+        "run-cable": every.run_cable,
+        "run": every.run,
+    }
+
+
+MOVES = {
+    "band-40-m": True,
+    "cable-trunk-500": True,
+    "range": "7 to 7.3",
+    "source": "72",
+    "source-reactance": "-10",
+    "load": "300 ohm",
+    "load-reactance": "25",
+    "swr": 1.5,
+    "loss": 3.0,
+    "way": "series section",
+    "picture": RUN,
+    "turns": 8,
+    "inductance": "1 uH",
+    "coupling": 99.0,
+    "core-q": 20.0,
+    "winding-q": 150.0,
+    "pad": "E24",
+    "run-cable": "series-6-copper",
+    "run": 20.0,
+}
+# what has to be chosen first for the control to matter
+FIRST_CHOOSE = {"run-cable": ("run", 20.0), "pad": ("way", "minimum-loss pad")}
+
+
+def plain(widget) -> str:
+    return html.unescape(re.sub(r"<[^>]+>", "|", widget.value.split("</style>")[-1]))
+
+
+def numbers(panel):
+    return plain(panel.page) + plain(panel.detail)
+
+
+def pictures(panel):
+    return panel.overlay.svg + panel.second.svg
+
+
+def row(panel, kind) -> list[str]:
+    """The cells of a way in the ranking."""
+    line = next(found for found in panel.page.value.split("<tr>") if f"<span>{kind}" in found)
+    return [html.unescape(cell) for cell in re.findall(r"<td[^>]*><span>(.*?)</span>", line)]
+
+
+@pytest.mark.parametrize("name", MOVES)
+def test_every_control_changes_numbers_and_pictures_and_writes_nothing(panel, name, tmp_path):
+    if name in FIRST_CHOOSE:
+        other, value = FIRST_CHOOSE[name]
+        controls(panel)[other].value = value
+    before = numbers(panel), pictures(panel)
+    controls(panel)[name].value = MOVES[name]
+    assert panel.status.value == ""
+    assert numbers(panel) != before[0]
+    assert pictures(panel) != before[1]
+    assert [path for path in tmp_path.rglob("*") if path.is_file()] == []
+
+
+def test_the_ranking_says_what_the_functions_say(panel):
+    found = wb.compare_matches("75 ohm", "50 ohm", ("160 m", "80 m"), USUAL_CABLES)
+    found = [match for match in found if not re.search(r"E24|E96", match.name)]
+    assert [match.name for match in panel.view.matches] == [match.name for match in found]
+    for place, match in enumerate(found, 1):
+        cells = row(panel, match.name)
+        assert cells[0] == str(place)
+        edges = wb.Quantity(np.concatenate([np.linspace(1.8, 2, 21), np.linspace(3.5, 4, 21)]), "MHz")
+        response = match.response(edges)
+        assert float(cells[3]) == pytest.approx(max(response.swr_in.max(), response.swr_out.max()), abs=0.006)
+        assert float(cells[4]) == pytest.approx(response.insertion_loss.m_as("dB").max(), abs=0.006)
+    assert f"First is {found[0].name}" in plain(panel.first)
+    assert "the only way within SWR 1.2 and 1 dB" in plain(panel.first)
+
+
+def test_the_pad_in_all_three_series(panel):
+    """43.30 and 86.60 ohm, 5.72 dB between 75 and 50 ohm, as every table of pads has it."""
+    panel.controls.way.value = "minimum-loss pad"
+    for series, first, second, loss in (
+        ("exact", 43.301, 86.603, 5.72),
+        ("E24", 43, 91, None),
+        ("E96", 43.2, 86.6, None),
+    ):
+        panel.controls.pad.value = series
+        assert f"{first:g} ohm" in plain(panel.detail)
+        assert f"{second:g} ohm" in plain(panel.detail)
+        if loss:
+            assert row(panel, "minimum-loss pad")[4] == f"{loss}"
+
+
+@pytest.mark.parametrize("kind", ["leave it", "wideband transformer", "quarter-wave line", "twelfth-wave pair"])
+def test_the_way_in_detail_is_listed_and_drawn(panel, kind):
+    panel.controls.way.value = kind
+    assert f"Parts: {kind}" in plain(panel.detail)
+    assert f"strong: {kind}" in panel.overlay.svg
+    assert kind.capitalize() in panel.second.svg
+    assert kind in panel.second.describes
+    assert "var(--jp-ui-font-color1" in panel.overlay.svg
+    for section in panel.shown.sections:
+        assert wb.feet_inches(section.length) in html.unescape(panel.detail.value).replace("<br>(", "(")
+        assert f"{section.check_frequency.m_as('MHz'):.4f}" in panel.detail.value
+    assert ("Nearest to a quarter-wave line of 61.24 ohm" in plain(panel.detail)) == (kind == "quarter-wave line")
+
+
+def test_only_what_changed_is_drawn_again(panel, monkeypatch):
+    drawn = []
+    for one in (panel.overlay, panel.second):
+        one.observe(lambda change: drawn.append(change.owner), "svg")
+    panel.controls.picture.value = RUN
+    assert drawn == [panel.second]
+    panel.controls.picture.value = SWR_AND_PHASE
+    drawn.clear()
+    panel.controls.way.value = "leave it"
+    assert drawn == [panel.overlay, panel.second]
+
+
+def test_a_run_of_cable_ripples_between_ends_that_it_does_not_match(panel):
+    panel.controls.source_resistance.value = "50"
+    panel.controls.run_cable.value = "series-6-copper"
+    panel.controls.run.value = 25.0
+    panel.controls.picture.value = RUN
+    assert "now 25 m" in panel.second.svg
+    # 75 ohm between 50-ohm ends: both reflections are a fifth
+    assert "by up to 0.70 dB and phase by 2.29 degrees" in plain(panel.detail)
+    assert "25.000 m" in row(panel, "leave it")[2]
+    panel.controls.source_resistance.value = "75"
+    assert "nothing wanders" in plain(panel.detail)
+
+
+def test_equal_ends_leave_little_to_do_and_say_so(panel):
+    panel.controls.load_resistance.value = "75"
+    panel.controls.way.value = "quarter-wave line"
+    assert "Cannot match 75 to 75 ohm" in plain(panel.page)
+    assert "join them directly" in plain(panel.page)
+    assert "quarter-wave line cannot match 75 to 75 ohm; in detail stands the first" in plain(panel.detail)
+    assert f"strong: {panel.view.ways[0].kind}" in panel.overlay.svg
+
+
+def test_a_pair_that_cannot_match_says_the_allowed_range_and_the_nearest(panel):
+    panel.controls.load_resistance.value = "450"
+    assert re.search(
+        r"twelfth-wave pair.*ohm or less would, or [\d.]+ ohm or more, the nearest being", plain(panel.page)
+    )
+
+
+def test_too_few_turns_are_told(panel):
+    panel.controls.load_resistance.value = "1200"
+    panel.controls.turns.value = 3
+    assert "allow 4 turns or more" in plain(panel.page)
+
+
+def test_a_range_with_and_without_units(panel):
+    for text in ("7 to 7.3", "7-7.3 MHz", "7000 to 7300 kHz"):
+        panel.controls.range.value = text
+        assert panel.view.edges[-1] == ("7 to 7.3 MHz", 7e6, 7.3e6), text
+        panel.controls.range.value = ""
+    for tick in panel.controls.bands.values():
+        tick.value = False
+    panel.controls.range.value = "5 to 5.5"
+    assert [name for name, _, _ in panel.view.edges] == ["5 to 5.5 MHz"]
+    assert "5 to 5.5 MHz" in panel.second.svg
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "words"),
+    [
+        ("source", "0", "above 0"),
+        ("source", "-75", "above 0"),
+        ("source", "", "empty"),
+        ("source", "75 m", "ohm"),
+        ("source", "2e6 ohm", "1 Mohm"),
+        ("source-reactance", "many", "cannot be read"),
+        ("load", "50,0", "decimal point"),
+        ("load", "<b>5</b>", "cannot be read"),
+        ("load-reactance", "1e9 ohm", "1 Mohm"),
+        ("range", "2", "lower one first"),
+        ("range", "2 to 1.8", "runs downward"),
+        ("range", "0.001 to 2", "0.1 to 1000 MHz"),
+        ("range", "1 m to 2 m", "MHz"),
+        ("inductance", "0", "above zero"),
+        ("inductance", "400 pF", "nH"),
+    ],
+)
+def test_wrong_entries_are_answered_and_the_last_result_stays(panel, name, text, words):
+    before = numbers(panel), pictures(panel)
+    controls(panel)[name].value = text
+    assert "refused" in panel.status.value
+    assert words in plain(panel.status)
+    assert "Below stands the last result" in plain(panel.status)
+    assert "<b>5" not in panel.status.value
+    assert (numbers(panel), pictures(panel)) == before
+    controls(panel)[name].value = MOVES[name]
+    assert panel.status.value == ""
+
+
+def test_no_band_and_no_cable_are_answered(panel):
+    for name in ("160 m", "80 m"):
+        panel.controls.bands[name].value = False
+    assert "bands: none is ticked" in plain(panel.status)
+    panel.controls.bands["80 m"].value = True
+    assert panel.status.value == ""
+    for tick in panel.controls.cables.values():
+        tick.value = False
+    assert "cables: none is ticked" in plain(panel.status)
+    panel.controls.usual.click()
+    assert panel.status.value == ""
+
+
+def test_the_buttons_tick_all_cables_and_the_usual_ones_with_one_comparison(panel):
+    seen = []
+    panel.overlay.observe(lambda _: seen.append(1), "svg")
+    panel.controls.all.click()
+    assert all(tick.value for tick in panel.controls.cables.values())
+    panel.controls.usual.click()
+    assert {name for name, tick in panel.controls.cables.items() if tick.value} == set(USUAL_CABLES)
+    assert len(seen) == 2
+
+
+def test_broken_cables_of_ones_own_do_not_take_the_sheet_down(own_cables, folder):
+    (own_cables / "a-bad-one.toml").write_text("standard_type = 3\n")
+    (own_cables / "rg-58-solid-pe.toml").write_text("nonsense\n")
+    panel = MatchingPanel(folder)
+    assert "First is" in plain(panel.first)
+    panel.controls.cables["a-bad-one"].value = True
+    assert "a-bad-one.toml" in plain(panel.status)
+    panel.controls.cables["a-bad-one"].value = False
+    assert panel.status.value == ""
+
+
+# --- the file ---------------------------------------------------------------------------------------------
+
+
+@pytest.mark.filterwarnings("default")
+def test_the_button_writes_the_way_in_detail(panel, folder):
+    panel.controls.way.value = "twelfth-wave pair"
+    panel.write.click()
+    assert "written" in plain(panel.written)
+    assert [path.name for path in folder.iterdir()] == ["match.s2p"]
+    network = skrf.Network(str(folder / "match.s2p"))
+    assert len(network.f) == len(panel.view.hertz)
+    # a match between 75 and 50 ohm in a file between 50 and 50: renormalised, it is the match again
+    network.renormalize([75, 50])
+    swr = (1 + abs(network.s[:, 0, 0])) / (1 - abs(network.s[:, 0, 0]))
+    assert swr == pytest.approx(panel.shown.swr_in(wb.Quantity(network.f, "Hz")), rel=1e-5)
+
+
+def test_a_file_that_is_there_stays(panel, folder):
+    (folder / "match.s2p").write_text("mine")
+    (folder / "link.s2p").symlink_to(folder / "elsewhere.s2p")
+    for name in ("match.s2p", "link.s2p"):
+        panel.name.value = name
+        panel.write.click()
+        assert "is there already and stays as it is" in plain(panel.written)
+    assert (folder / "match.s2p").read_text() == "mine"
+    assert not (folder / "elsewhere.s2p").exists()
+    panel.name.value = "another.s2p"
+    panel.write.click()
+    assert "written" in plain(panel.written)
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["", "match", "match.txt", "../match.s2p", "/tmp/match.s2p", ".s2p", "a\0.s2p", "x" * 300 + ".s2p", "<b>.s2p"],
+)
+def test_names_that_lead_elsewhere_or_are_no_names_are_refused(panel, folder, name):
+    panel.name.value = name
+    panel.write.click()
+    assert "refused" in panel.written.value
+    assert "<b>.s2p" not in panel.written.value
+    assert list(folder.iterdir()) == []
+
+
+def test_a_folder_that_cannot_be_written_is_answered(panel, folder):
+    folder.rmdir()
+    panel.write.click()
+    assert "cannot be written" in plain(panel.written)
+
+
+def test_sliders_stand_on_their_steps(panel):
+    """Off a step the browser would move the slider by itself."""
+    every = panel.controls
+    for slider in (every.swr, every.loss, every.turns, every.coupling, every.core_q, every.winding_q, every.run):
+        steps = (slider.value - slider.min) / slider.step
+        assert steps == pytest.approx(round(steps), abs=1e-6)
+
+
+def test_every_control_has_a_class_a_description_and_a_tip(panel):
+    for name, control in controls(panel).items():
+        assert control.description, name
+        assert control.tooltip, name
+        assert name in control._dom_classes
+    for name in ("source", "load", "loss", "inductance", "run", "range"):
+        assert re.search(r"\(.+\)", controls(panel)[name].description), name
+    assert panel.controls.way.value == FIRST

@@ -1,0 +1,394 @@
+"""The panel *spacing, directions and pattern* with real widgets: every control does something, and nothing is lost."""
+
+import shutil
+
+import pytest
+
+from workbook.files import shipped
+from workbook.panels.pattern import PICTURES, PatternPanel
+from workbook.plan import rules
+
+RING = "heron-fen-ring.toml"
+# what each control is moved to, under which rule
+MOVES = {
+    "band": ("aligned", "band", "80 m"),
+    "direction": ("aligned", "direction", "south-west"),
+    "elevation": ("aligned", "elevation", 31.0),
+    "across": ("aligned", "across", 51.3),
+    "spacing": ("aligned", "spacing", 14.2),
+    "exact": ("aligned", "exact", "150 ft"),
+    "null": ("endfire", "rule.null", 40.0),
+    "inversion of endfire": ("endfire", "rule.inversion", "yes"),
+    "gain": ("greatest-rdf", "rule.gain", 2.0),
+    "inversion of greatest": ("greatest-rdf", "rule.inversion", "yes"),
+    "lines": ("fewest-delays", "rule.lines", 1),
+    "inversion of fewest": ("fewest-delays", "rule.inversion", "no"),
+    "limited": ("fewest-delays", "rule.limited", "no limit"),
+    "gain of fewest": ("fewest-delays", "rule.gain", 4.0),
+    "ground class": ("aligned", "ground.ground", "sea water"),
+    "permittivity": ("aligned", "ground.permittivity", 4.0),
+    "conductivity": ("aligned", "ground.conductivity", 40.0),
+}
+ENTERED = """rule = "entered"
+elevation = "22 deg"
+cut_band = "160 m"
+
+[[directions]]
+name = "north"
+azimuth = "0 deg"
+delays = ["140 ns", "120 ns", "70 ns", "20 ns", "0 ns", "20 ns", "70 ns", "120 ns"]
+
+"""
+
+
+@pytest.fixture
+def folder(tmp_path):
+    for path in shipped("notebooks").glob("*.toml"):
+        shutil.copy(path, tmp_path)
+    return tmp_path
+
+
+@pytest.fixture
+def panel(folder):
+    return PatternPanel(folder)
+
+
+@pytest.fixture
+def entered(folder):
+    text = (folder / RING).read_text()
+    path = folder / "entered.toml"
+    path.write_text(text[: text.index('rule = "aligned"')] + ENTERED + text[text.index("[hub]") :])
+    return path
+
+
+def control(panel, name):
+    found = panel.variation
+    for part in name.split("."):
+        found = getattr(found, part)
+    return found
+
+
+def said(place) -> str:
+    """What stands in a place, without the style sheet."""
+    return place.value.split("</style>")[-1]
+
+
+def refusal(panel) -> str:
+    return "".join(said(place) for place in (panel.status, panel.old) if "refused" in said(place))
+
+
+def shown(panel):
+    return panel.page.value, panel.from_above.svg, panel.second.svg
+
+
+def files(folder):
+    return {path: path.read_bytes() for path in folder.iterdir()}
+
+
+def use(panel, rule):
+    control(panel, "rule.rule").value = rule
+
+
+@pytest.mark.parametrize("case", MOVES)
+def test_every_control_changes_the_tables_and_both_pictures_but_not_the_file(panel, folder, case):
+    rule, name, value = MOVES[case]
+    use(panel, rule)
+    if name in ("ground.permittivity", "ground.conductivity"):
+        control(panel, "ground.ground").value = "entered below"
+    before, raw = shown(panel), files(folder)
+    assert control(panel, name).layout.display != "none"
+    control(panel, name).value = value
+    assert not refusal(panel)
+    assert all(new != old for new, old in zip(shown(panel), before, strict=True))
+    assert files(folder) == raw
+
+
+@pytest.mark.parametrize("name", PICTURES)
+def test_every_picture_follows_the_design(panel, name):
+    use(panel, "fewest-delays")
+    panel.picture.value = name
+    before = panel.second.svg
+    assert before.startswith("<svg")
+    assert "Heron Fen ring" in before
+    panel.variation.elevation.value = 33.0
+    assert not refusal(panel)
+    assert panel.second.svg != before
+
+
+def test_a_loaded_design_is_shown_as_it_stands_in_its_file(panel, folder):
+    for name in sorted(path.name for path in folder.glob("*.toml")):
+        panel.file.value = name
+        assert not refusal(panel)
+        assert panel.variation.changes() == {}, name
+        assert "as it is in the file" in panel.where.value
+
+
+def test_the_row_shows_its_own_rule_and_ground(panel):
+    panel.file.value = "heron-fen-row.toml"
+    assert control(panel, "rule.rule").value == "endfire"
+    assert control(panel, "rule.null").value == pytest.approx(30.0)
+    assert control(panel, "rule.inversion").value == "yes"
+    control(panel, "ground.ground").value = "medium dry ground"
+    assert "from above" in panel.from_above.svg
+
+
+@pytest.mark.parametrize(
+    ("rule", "wanted"),
+    [
+        ("aligned", set()),
+        ("endfire", {"null", "inversion"}),
+        ("greatest-rdf", {"gain", "inversion"}),
+        ("fewest-delays", {"lines", "inversion", "limited", "gain"}),
+    ],
+)
+def test_only_what_goes_with_a_rule_is_shown(panel, rule, wanted):
+    use(panel, rule)
+    names = ("null", "inversion", "lines", "limited", "gain")
+    assert {name for name in names if control(panel, f"rule.{name}").layout.display != "none"} == wanted
+    assert not refusal(panel)
+
+
+def test_entered_is_offered_only_where_the_file_has_it(panel, entered):
+    assert "entered" not in control(panel, "rule.rule").options
+    panel.path.value = str(entered)
+    assert control(panel, "rule.rule").value == "entered"
+    assert not refusal(panel)
+
+
+def test_another_rule_tells_that_saving_drops_what_was_entered(panel, entered):
+    panel.path.value = str(entered)
+    before = entered.read_text()
+    use(panel, "aligned")
+    assert not refusal(panel)
+    assert "saving takes them out" in said(panel.old)
+    use(panel, "entered")
+    assert said(panel.old) == ""
+    assert panel.variation.changes() == {}
+    use(panel, "aligned")
+    panel.save.click()
+    after = entered.read_text()
+    assert "delays = [" in before
+    assert "delays = [" not in after
+    assert 'rule = "aligned"' in after
+    assert "# nothing" not in after
+    assert "saved" in said(panel.status)
+
+
+def test_entered_delays_without_an_elevation_are_shown_at_twenty_degrees(panel, entered):
+    entered.write_text(entered.read_text().replace('elevation = "22 deg"\n', ""))
+    panel.path.value = str(entered)
+    assert not refusal(panel)
+    assert "20 deg up" in panel.from_above.svg
+    assert "not saved" in panel.where.value
+
+
+# --- what is written ----------------------------------------------------------------------------------------
+
+
+def test_saving_writes_the_rule_and_its_keys_and_keeps_the_notes(panel, folder):
+    path = folder / RING
+    before = path.read_text()
+    use(panel, "greatest-rdf")
+    control(panel, "rule.gain").value = -3.0
+    control(panel, "ground.ground").value = "wet ground"
+    panel.variation.direction.value = "south"
+    panel.variation.band.value = "80 m"
+    assert path.read_text() == before
+    panel.save.click()
+    after = path.read_text()
+    assert '"greatest-rdf"' in after
+    assert 'least_white_noise_gain = "-3 dB"' in after
+    assert 'kind = "wet ground"' in after
+    assert [line for line in before.splitlines() if line.startswith("#")] == [
+        line for line in after.splitlines() if line.startswith("#")
+    ]
+    assert (panel.variation.direction.value, panel.variation.band.value) == ("south", "80 m")
+    assert panel.variation.changes() == {}
+
+
+def test_keys_of_another_rule_are_taken_out(panel, folder):
+    panel.file.value = "heron-fen-row.toml"
+    use(panel, "aligned")
+    assert panel.variation.changes() == {
+        ("phasing", "rule"): "aligned",
+        ("phasing", "null_elevation"): None,
+        ("phasing", "polarity_inversion"): None,
+    }
+    panel.save.click()
+    after = (folder / "heron-fen-row.toml").read_text()
+    assert "null_elevation" not in after
+    assert "polarity_inversion" not in after
+
+
+def test_going_back_leaves_nothing_to_save(panel):
+    panel.file.value = "heron-fen-row.toml"
+    for rule in ("fewest-delays", "greatest-rdf", "aligned", "endfire"):
+        use(panel, rule)
+        assert not refusal(panel), rule
+    assert panel.variation.changes() == {}
+
+
+def test_the_null_goes_with_the_elevation_until_it_is_set_apart(panel):
+    use(panel, "endfire")
+    panel.variation.elevation.value = 35.0
+    assert control(panel, "rule.null").value == pytest.approx(35.0)
+    assert ("phasing", "null_elevation") not in panel.variation.changes()
+    control(panel, "rule.null").value = 12.0
+    panel.variation.elevation.value = 40.0
+    assert control(panel, "rule.null").value == pytest.approx(12.0)
+    assert panel.variation.changes()["phasing", "null_elevation"] == "12 deg"
+
+
+def test_inversion_is_said_only_where_it_is_not_usual(panel):
+    for rule, usual, other, value in (("endfire", "no", "yes", True), ("fewest-delays", "yes", "no", False)):
+        use(panel, rule)
+        assert control(panel, "rule.inversion").value == usual
+        assert ("phasing", "polarity_inversion") not in panel.variation.changes()
+        control(panel, "rule.inversion").value = other
+        assert panel.variation.changes()["phasing", "polarity_inversion"] is value
+
+
+def test_ground_by_numbers_replaces_a_class(panel, folder):
+    panel.file.value = "heron-fen-row.toml"
+    control(panel, "ground.ground").value = "entered below"
+    control(panel, "ground.permittivity").value = 20.0
+    panel.save.click()
+    text = (folder / "heron-fen-row.toml").read_text()
+    assert "relative_permittivity = 20.0" in text
+    assert "medium dry" not in text
+    assert "as it is in the file" in panel.where.value
+
+
+# --- refusals -----------------------------------------------------------------------------------------------
+
+
+def test_a_rule_without_rows_is_refused_and_the_old_picture_is_marked(panel, folder):
+    text = (folder / "heron-fen-row.toml").read_text()
+    text = text.replace('rule = "endfire"', 'rule = "aligned"').replace('azimuth = "240 deg"', 'azimuth = "150 deg"')
+    lines = [line for line in text.splitlines() if not line.startswith(("null_elevation", "polarity_inversion"))]
+    (folder / "across.toml").write_text("\n".join(lines))
+    panel.path.value = str(folder / "across.toml")
+    assert not refusal(panel)
+    before = shown(panel)
+    use(panel, "endfire")
+    assert "west-south-west" in refusal(panel)
+    assert "one row" in refusal(panel)
+    assert "those of before" in said(panel.old)
+    assert shown(panel) == before
+    assert panel.save.disabled
+    use(panel, "aligned")
+    assert not refusal(panel)
+    assert said(panel.old) == ""
+    assert shown(panel)[1] == before[1]
+
+
+def test_more_lines_than_rows_are_refused(panel):
+    panel.file.value = "heron-fen-square.toml"
+    use(panel, "fewest-delays")
+    assert not refusal(panel)
+    control(panel, "rule.lines").value = 4
+    assert "3 rows" in refusal(panel)
+    control(panel, "rule.lines").value = 2
+    assert not refusal(panel)
+
+
+@pytest.mark.parametrize("elevation", [90.0, 0.0])
+def test_where_nothing_arrives_it_says_so(panel, elevation):
+    before = shown(panel)
+    panel.variation.elevation.value = elevation
+    assert f"nothing arrives at {elevation:g} deg" in refusal(panel)
+    assert "those of before" in said(panel.old)
+    assert shown(panel) == before
+    panel.variation.elevation.value = 20.0
+    assert not refusal(panel)
+
+
+@pytest.mark.parametrize("text", ["12 kg", "-3 m", "0", "50,5"])
+def test_a_wrong_size_is_answered(panel, text):
+    before = shown(panel)
+    panel.variation.exact.value = text
+    assert "diameter" in refusal(panel)
+    assert shown(panel) == before
+
+
+def test_a_map_of_other_than_two_delays_is_answered_in_its_place(panel):
+    panel.picture.value = "map of two delays"
+    assert "fewest-delays" in said(panel.second_answer)
+    assert panel.second.svg == ""
+    use(panel, "fewest-delays")
+    assert panel.second_answer.value == ""
+    assert "least RDF" in panel.second.svg
+    control(panel, "rule.lines").value = 1
+    assert "it takes 2 lines" in said(panel.second_answer)
+
+
+def test_a_bad_file_is_answered_in_place(panel, folder):
+    before = shown(panel)
+    panel.path.value = str(folder / "barn.toml")
+    assert "barn.toml" in refusal(panel)
+    assert shown(panel) == before
+
+
+# --- what it says -------------------------------------------------------------------------------------------
+
+
+def test_what_small_errors_ruin_is_told_in_plain_words(panel):
+    use(panel, "greatest-rdf")
+    control(panel, "rule.gain").value = -25.0
+    panel.variation.spacing.value = 6.0
+    assert "would ruin this" in panel.page.value
+
+
+@pytest.mark.parametrize("title", ["Figures at", "Shape of the pattern", "Delays when fired", "Switch position",
+                                   "kinds of hub", "The same lines on every band", "What to expect"])  # fmt: skip
+def test_the_tables_are_there(panel, title):
+    assert title in panel.page.value
+
+
+def test_fewest_delays_tells_runners_up_and_slack(panel):
+    use(panel, "fewest-delays")
+    assert "next 1" in panel.page.value
+    assert "How exact each delay must be" in panel.page.value
+
+
+def test_a_search_is_announced_and_made_only_when_it_must(panel, monkeypatch):
+    asked, heard = [], []
+    whole = rules.search
+    monkeypatch.setattr(rules, "search", lambda *given: asked.append(given) or whole(*given))
+    panel.status.observe(lambda change: heard.append(change.new), "value")
+    panel.variation.elevation.value = 33.3
+    use(panel, "fewest-delays")
+    assert any("Trying every way" in text and "2 delay lines" in text for text in heard)
+    assert said(panel.status).count("<p") == 0
+    assert len(asked) == 1  # eight directions alike
+    for name, value in (("direction", "east"), ("band", "80 m")):
+        control(panel, name).value = value
+    for name in PICTURES:
+        panel.picture.value = name
+    assert len(asked) == 1
+
+
+def test_sliders_wait_for_the_hand_only_where_each_step_would_search(panel):
+    assert panel.variation.elevation.continuous_update
+    use(panel, "fewest-delays")
+    assert not panel.variation.elevation.continuous_update
+    use(panel, "aligned")
+    assert panel.variation.spacing.continuous_update
+
+
+def test_every_control_has_a_description_and_a_tip(panel):
+    for one in (panel.file, panel.path, panel.picture, panel.save, *panel.variation.rows):
+        assert one.description
+        assert one.tooltip
+    units = {"elevation": "deg", "spacing": "m", "rule.null": "deg", "rule.gain": "dB", "ground.conductivity": "mS/m"}
+    for name, unit in units.items():
+        assert f"({unit})" in control(panel, name).description
+
+
+def test_fresh_controls_for_every_design(panel):
+    old = panel.variation
+    panel.file.value = "heron-fen-square.toml"
+    assert panel.variation is not old
+    assert panel.variation.spacing is not old.spacing
+    # 10 log 4 is 6.02
+    assert control(panel, "rule.gain").max == pytest.approx(6.0)

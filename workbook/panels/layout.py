@@ -1,0 +1,177 @@
+"""Worksheet *layout and stake-out*: kind, count, size and turn in; drawing, stakes, tapes and distances out."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import ipywidgets as widgets
+import numpy as np
+
+from workbook.array.declination import compass_warning
+from workbook.array.stakeout import (
+    INCH,
+    StakeOut,
+    distances_table,
+    position_tolerance,
+    stake_out,
+    stakes_table,
+    tapes_table,
+)
+from workbook.errors import InputError
+from workbook.figures.stake_drawing import stake_drawing
+from workbook.figures.style import for_screen
+from workbook.formulas.lines import C
+from workbook.panels import controls
+from workbook.panels.design_panel import DesignPanel
+from workbook.panels.layout_controls import LayoutControls
+from workbook.panels.picture import Picture
+from workbook.plan.cuts import element_runs
+from workbook.plan.places import AnyArray, CustomArray, RingArray, RowArray, SquareArray, TwoRowArray
+from workbook.plan.results import ElementRuns
+from workbook.plan.store import Design
+from workbook.tables import Table
+from workbook.units import Quantity, both_lengths
+
+
+def told(array: AnyArray) -> str:
+    """Return a layout in a few words."""
+    if isinstance(array, RingArray):
+        return f"ring of {array.count}, {_short(array.diameter)} across"
+    if isinstance(array, SquareArray):
+        return f"square, side {_short(array.side)}"
+    if isinstance(array, RowArray):
+        return f"row of {array.count}, {_short(array.spacing)} apart"
+    if isinstance(array, TwoRowArray):
+        return f"two rows of {array.count}, {_short(array.spacing)} apart, rows {_short(array.width)} apart"
+    return f"{array.layout().count} stakes as entered"
+
+
+def _short(length: Quantity) -> str:
+    return f"{length.m_as('m'):.5g} m"
+
+
+def tolerance_m(hertz: float, degrees: float) -> float:
+    """Return how far a stake may be off [m]."""
+    return float(position_tolerance(Quantity(hertz, "Hz"), Quantity(degrees, "degree")).m_as("m"))
+
+
+def tolerance_table(bands: dict[str, float], degrees: float) -> Table:
+    """Return how far a stake may be off on each band [Hz] for so much phase, and what an inch does."""
+    rows = []
+    for name, hertz in bands.items():
+        metres = tolerance_m(hertz, degrees)
+        rows.append((name, f"{hertz / 1e6:.6g}", both_lengths(metres), f"{degrees * INCH / metres:.2f}"))
+    headings = ("band", "MHz", "hold each stake within", "phase of 1 inch deg")
+    return Table(f"Tolerance to hold for {degrees:g} deg, toward a wave on the horizon", headings, tuple(rows))
+
+
+def runs_table(runs: ElementRuns) -> Table:
+    """Return what the element runs take."""
+    row = (
+        runs.cable,
+        str(runs.count),
+        both_lengths(runs.length_m),
+        both_lengths(runs.length_to_cut_m),
+        both_lengths(runs.count * runs.length_to_cut_m),
+    )
+    return Table("Element runs, all equal", ("cable", "pieces", "length of each", "to cut", "all together"), (row,))
+
+
+def cautions(design: Design, out: StakeOut, band: str, degrees: float) -> Iterator[str]:
+    """Yield what to know before driving the stakes, for a band and the phase that a stake may be off by."""
+    site, hertz = design.content.site, design.content.bands[band].m_as("Hz")
+    if site is not None and site.date is not None:
+        yield compass_warning(site.latitude, site.longitude, site.date, site.height)
+    within = tolerance_m(hertz, degrees)
+    moved = {fix.element: fix.place_error_m or 0.0 for fix in out.fixes}
+    off = [str(element) for element, metres in moved.items() if metres > within]
+    if off:
+        yield (
+            f"An inch of error on both tapes moves stake{'s' if off[1:] else ''} {', '.join(off)} by up to "
+            f"{both_lengths(max(moved.values()))}, more than the {both_lengths(within)} to hold: read the tapes to a "
+            "fraction of an inch, and check by the distances."
+        )
+    wave, places = C / hertz, np.array([(stake.east_m, stake.north_m) for stake in out.stakes])
+    apart = np.linalg.norm(places[:, None] - places, axis=-1) + np.diag([np.inf] * len(places))
+    lonely = float(apart.min(axis=1).max())
+    if lonely > wave / 2:
+        yield (
+            f"A stake stands {lonely:.1f} m from the next, more than half a wave on {band} ({wave / 2:.1f} m): there "
+            "the pattern can have other lobes as strong as the wanted one."
+        )
+    nearest = float(apart.min())
+    why = f"an eighth of a wave on {band}" if wave / 8 < nearest else "as far as the nearest two stand apart"
+    yield (
+        "Mutual coupling is neglected, which holds for verticals that feed high-impedance buffers and are shorter than "
+        f"{min(wave / 8, nearest):.2f} m, {why}."
+    )
+
+
+class LayoutPanel(DesignPanel[LayoutControls]):
+    """The controls of the worksheet and what they do; holds the stakes and the runs of the design as it is shown."""
+
+    out: StakeOut
+    runs: ElementRuns
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__(folder)
+        self.drawing, self.page = Picture(), controls.page("results")
+        self.sliders.layout.overflow = "visible"
+        self.start()
+
+    @property
+    def widget(self) -> widgets.Widget:
+        """The whole panel: controls and drawing side by side where there is room, the tables below."""
+        entries = controls.column(self.file, self.path, self.sliders, self.where, self.buttons, self.status)
+        entries.layout.width, entries.layout.flex, entries.layout.padding = "auto", "1 1 340px", "0 6px 0 0"
+        top = widgets.Box([entries, self.drawing], layout=widgets.Layout(flex_flow="row wrap", width="100%"))
+        return controls.column(top, self.page)
+
+    def make_controls(self, design: Design) -> LayoutControls:
+        """Return fresh controls."""
+        return LayoutControls(design, self.show)
+
+    def work_out(self, design: Design) -> None:
+        """Stake the layout out, and measure the runs."""
+        content = design.content
+        layout = content.array.layout()
+        out = stake_out(layout, None if content.site is None else content.site.east_of_north())
+        self.out, self.runs = out, element_runs(content, layout.metres)
+
+    def remark(self, saved: Design) -> str:
+        """Say so when the other keys of the file do not go with the layout."""
+        try:
+            saved.plan()
+        except InputError as error:
+            return f" But it makes no plan yet: {error}"
+        return ""
+
+    def _cautions(self, band: str, degrees: float) -> Iterator[str]:
+        filed, kind = self.variation.design.content.array, self.shown.content.array.kind
+        if isinstance(filed, CustomArray) and kind != filed.kind:
+            yield f"Once saved, this {kind} takes the place of the positions entered in the file."
+        yield from cautions(self.shown, self.out, band, degrees)
+
+    def draw(self) -> None:
+        """Show drawing and tables."""
+        content, out = self.shown.content, self.out
+        band, degrees = self.variation.band.value, self.variation.accept.value
+        bands = {name: float(frequency.m_as("Hz")) for name, frequency in content.bands.items()}
+        used = {name: hertz for name, hertz in bands.items() if hertz <= bands[band]}
+        hold = f"hold each stake within {both_lengths(tolerance_m(bands[band], degrees))}: {degrees:g} deg on {band}"
+        east, north = (float(place.m_as("m")) for place in content.hub.position)
+        chosen = self.variation.chosen(len(out.stakes))
+        self.drawing.svg = for_screen(
+            stake_drawing(content.name, told(content.array), out, (east, north), chosen, hold)
+        )
+        self.drawing.describes = f"{content.name}: {told(content.array)}, tapes to stake {chosen}"
+        self.page.value = controls.tables(
+            *(controls.sentence(text, "todo") for text in self._cautions(band, degrees)),
+            *(table(out).html() for table in (stakes_table, tapes_table, distances_table)),
+            tolerance_table(used, degrees).html(),
+            runs_table(self.runs).html(),
+        )
+
+
+def layout_and_stake_out(folder: str | Path = ".") -> widgets.Widget:
+    """Return the panel of the worksheet *layout and stake-out*, on the design files of a folder."""
+    return LayoutPanel(Path(folder)).widget

@@ -1,0 +1,373 @@
+"""The controls of the worksheet *layout and stake-out*: shape, hub, bearings, and what is only looked at."""
+
+import datetime
+import math
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+from typing import Any, Self
+
+import ipywidgets as widgets
+import numpy as np
+
+from workbook.errors import InputError
+from workbook.panels import controls
+from workbook.plan.places import AnyArray, Site
+from workbook.plan.store import Design
+from workbook.units import positive
+
+STEP, TURN_STEP = 0.1, 0.5
+SIZES: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {"ring": ("diameter",), "square": ("side",), "row": ("spacing",), "two-row": ("spacing", "width"), "custom": ()}
+)
+"""Every kind of array, and the keys of the design file that size it."""
+
+MOST = MappingProxyType({"ring": 24, "row": 24, "two-row": 12})
+TIPS = MappingProxyType(
+    {
+        "diameter": "across the ring",
+        "side": "from corner to corner along a side",
+        "spacing": "from one element of a row to the next",
+        "width": "from one row to the other",
+    }
+)
+NO_COMPASS, ENTERED, BY_PLACE = "no compass", "declination entered", "from place and date"
+PLACE_KEYS = ("latitude", "longitude", "date")
+
+Found = dict[tuple[str, ...], Any]
+
+
+def turn_key(kind: str) -> str | None:
+    """Return the key that turns a kind of array; None where every position is entered."""
+    if kind == "custom":
+        return None
+    return "first_azimuth" if kind in ("ring", "square") else "azimuth"
+
+
+def across(kind: str, count: int, sizes: Mapping[str, float]) -> float:
+    """Return how far it is across a kind of array [m]."""
+    if kind in ("ring", "square"):
+        return sizes["diameter"] if kind == "ring" else sizes["side"] * math.sqrt(2)
+    return math.hypot((count - 1) * sizes["spacing"], sizes.get("width", 0.0))
+
+
+def sized(kind: str, count: int, distance: float, shape: float) -> dict[str, float]:
+    """Return the sizes of a kind of array so far across [m]; `shape` is a row's distance to the next in spacings."""
+    if kind in ("ring", "square"):
+        return {"diameter": distance} if kind == "ring" else {"side": distance / math.sqrt(2)}
+    spacing = distance / math.hypot(count - 1, shape if kind == "two-row" else 0.0)
+    return {"spacing": spacing} if kind == "row" else {"spacing": spacing, "width": shape * spacing}
+
+
+class SizeControl:
+    """One size: a slider in metres, and an entry for what no slider has."""
+
+    def __init__(self, key: str, metres: float, changed: Callable[[], None]) -> None:
+        self.key, self.metres, self._changed, self._following = key, metres, changed, False
+        self.exact = controls.entry(
+            f"exact-{key}", f"{key} (m or ft)", f"{TIPS[key]}, such as 138 ft 3 1/2 in", "such as 42.5 m"
+        )
+        self.exact.observe(lambda change: self._type(change.new), "value")
+        self.box = inner_column()
+        self._fresh()
+
+    @property
+    def text(self) -> str:
+        """The size as it goes into the file."""
+        typed = controls.with_unit(self.exact.value, "m")
+        return typed or f"{self.metres:.6g} m"
+
+    def _fresh(self) -> None:
+        # a new one, since a live slider whose range is changed answers late with a value that nobody chose
+        low = max(STEP, math.floor(min(1.0, self.metres) / STEP) * STEP)
+        self.slider = controls.slider(
+            self.key, f"{self.key} (m)", TIPS[self.key], round(low, 9), math.ceil(max(60.0, 2 * self.metres)), STEP
+        )
+        controls.place(self.slider, self.metres)
+        self.slider.observe(lambda change: self._move(change.new), "value")
+        self.box.children = (self.slider, self.exact)
+
+    def _move(self, metres: float) -> None:
+        if self._following:
+            return
+        self.metres = metres
+        self._following, self.exact.value, self._following = True, "", False
+        self._changed()
+
+    def _type(self, text: str) -> None:
+        """Take a size as it was typed; what is no length is refused when the design is changed by it."""
+        if self._following:
+            return
+        try:
+            self.metres = float(positive(controls.with_unit(text, "m"), "m", self.key))
+        except InputError:
+            pass
+        else:
+            self._follow()
+        self._changed()
+
+    def _follow(self) -> None:
+        if not self.slider.min <= self.metres <= self.slider.max:
+            self._fresh()
+            return
+        self._following = True
+        controls.place(self.slider, self.metres)
+        self._following = False
+
+
+class ShapeControls:
+    """Kind, count, sizes and turn of the array; a kind that is chosen is as far across as the one before."""
+
+    def __init__(self, array: AnyArray, changed: Callable[[], None]) -> None:
+        self.array, self._changed = array, changed
+        metres = array.layout().metres
+        self.total = min(len(metres), MOST["ring"])
+        self.distance = float(np.linalg.norm(metres[:, None] - metres, axis=-1).max())
+        self.sizes: dict[str, SizeControl] = {}
+        key = turn_key(array.kind)
+        self.turn_deg = float(getattr(array, key).m_as("degree")) if key else 0.0
+        filed = {key: float(getattr(array, key).m_as("m")) for key in SIZES[array.kind]}
+        self.shape = filed["width"] / filed["spacing"] if array.kind == "two-row" else 1.0
+        kinds = [kind for kind in SIZES if kind != "custom" or array.kind == "custom"]
+        self.kind = controls.choice("kind", "kind", "how the elements are set out", kinds)
+        self.kind.value = array.kind
+        self.box = inner_column()
+        self._fresh(filed)
+        self.kind.observe(lambda change: self._other_kind(change.old), "value")
+
+    @property
+    def rows(self) -> tuple[widgets.Widget, ...]:
+        """The controls in the order of the work."""
+        return (self.kind, self.box)
+
+    def count(self, kind: str) -> int:
+        """Return how many elements a kind would have, of two rows those in each."""
+        return math.ceil(self.total / 2) if kind == "two-row" else self.total
+
+    def changes(self) -> Found:
+        """Return what the controls say otherwise than the file; untouched keys keep their text."""
+        kind, key = self.kind.value, turn_key(self.kind.value)
+        if kind == "custom":
+            return {}
+        wanted: dict[str, Any] = {name: size.text for name, size in self.sizes.items()}
+        if kind in MOST:
+            wanted["count"] = self.count(kind)
+        wanted[str(key)] = f"{self.turn_deg:.6g} deg"
+        if kind == self.array.kind:
+            return {("array", name): value for name, value in wanted.items() if not self._is_filed(name)}
+        whole = dict.fromkeys(sorted(self.array.model_fields_set)) | {"kind": kind} | wanted
+        return {("array", name): value for name, value in whole.items()}
+
+    def _is_filed(self, name: str) -> bool:
+        filed = getattr(self.array, name)
+        if name == "count":
+            return bool(filed == self.count(self.kind.value))
+        if name in self.sizes:
+            same = math.isclose(filed.m_as("m"), self.sizes[name].metres, rel_tol=1e-7, abs_tol=1e-6)
+            return same and not self.sizes[name].exact.value.strip()
+        return math.isclose(filed.m_as("degree"), self.turn_deg, abs_tol=1e-6)
+
+    def _other_kind(self, old: str) -> None:
+        kind = self.kind.value
+        if old != "custom":
+            sizes = {name: size.metres for name, size in self.sizes.items()}
+            self.distance = across(old, self.count(old), sizes)
+            self.shape = sizes["width"] / sizes["spacing"] if old == "two-row" else self.shape
+        self._fresh({} if kind == "custom" else sized(kind, self.count(kind), self.distance, self.shape))
+        self._changed()
+
+    def _fresh(self, sizes: Mapping[str, float]) -> None:
+        """Make the controls of the kind."""
+        kind, key = self.kind.value, turn_key(self.kind.value)
+        close(self.box)
+        self.sizes = {name: SizeControl(name, metres, self._changed) for name, metres in sizes.items()}
+        parts: list[widgets.Widget] = [size.box for size in self.sizes.values()]
+        if kind in MOST:
+            label = "count in each row" if kind == "two-row" else "count"
+            counts = controls.steps("count", label, "how many elements", range(2, MOST[kind] + 1))
+            counts.value = self.count(kind)
+            counts.observe(lambda change: self._recount(change.new), "value")
+            parts.insert(0, counts)
+        if key:
+            label, tip = (
+                ("first azimuth (deg)", "of element 1 from the centre, from true north")
+                if key == "first_azimuth"
+                else ("azimuth (deg)", "along the row, toward its element 1, from true north")
+            )
+            turn = controls.slider("azimuth", label, tip, 0, 360, TURN_STEP)
+            controls.place(turn, self.turn_deg % 360)
+            turn.observe(lambda change: self._turn(change.new), "value")
+            parts.append(turn)
+        self.box.children = parts or [_as_entered()]
+
+    def _recount(self, count: int) -> None:
+        self.total = 2 * count if self.kind.value == "two-row" else count
+        self._changed()
+
+    def _turn(self, degrees: float) -> None:
+        self.turn_deg = degrees
+        self._changed()
+
+
+def _as_entered() -> widgets.HTML:
+    words = "Every position is entered in the file, and changed there; another kind takes their place."
+    return widgets.HTML(controls.tables(controls.sentence(words, "done")))
+
+
+class HubControls:
+    """Where the hub stands."""
+
+    def __init__(self, design: Design, changed: Callable[[], None]) -> None:
+        self.filed = [float(place.m_as("m")) for place in design.content.hub.position]
+        self.metres = list(self.filed)
+        size = float(np.abs(design.content.array.layout().metres).max())
+        reach = math.ceil(max(30.0, 2 * size, *(2 * abs(place) for place in self.filed)))
+        self.rows = tuple(
+            controls.slider(f"hub-{way}", f"hub {way} (m)", f"how far {way} of the centre", -reach, reach, STEP)
+            for way in ("east", "north")
+        )
+        for number, slider in enumerate(self.rows):
+            controls.place(slider, self.filed[number])
+            slider.observe(lambda change, number=number: self._move(number, change.new, changed), "value")
+
+    def _move(self, number: int, metres: float, changed: Callable[[], None]) -> None:
+        self.metres[number] = metres
+        changed()
+
+    def changes(self) -> Found:
+        """Return what the controls say otherwise than the file."""
+        if np.allclose(self.metres, self.filed, rtol=0, atol=1e-6):
+            return {}
+        return {("hub", "position"): [f"{metres:.6g} m" for metres in self.metres]}
+
+
+class BearingControls:
+    """How bearings by compass are found; only what applies is shown."""
+
+    def __init__(self, site: Site | None, changed: Callable[[], None]) -> None:
+        self.site = site
+        filed = NO_COMPASS if site is None else BY_PLACE if site.declination is None else ENTERED
+        self.mode = controls.choice(
+            "bearings", "bearings by compass", "what is known of magnetic north here", (NO_COMPASS, ENTERED, BY_PLACE)
+        )
+        self.mode.value = self.filed_mode = filed
+        self.entries = {
+            "declination": controls.entry(
+                "declination", "declination (deg)", "how far magnetic north lies east of true north", "such as -3.5"
+            ),
+            "latitude": controls.entry("latitude", "latitude (deg)", "north positive, south negative", "such as 52.3"),
+            "longitude": controls.entry("longitude", "longitude (deg)", "east positive, west negative", "such as -1.2"),
+            "date": controls.entry("date", "date", "the day of staking out, year-month-day", "such as 2026-11-25"),
+        }
+        self.filed = {key: _written(getattr(site, key, None)) for key in self.entries}
+        # today is the one thing that can be known
+        first = self.filed | {"date": self.filed["date"] or datetime.date.today().isoformat()}
+        for key, entry in self.entries.items():
+            entry.value = first[key]
+        self._appear()
+        self.mode.observe(lambda _: self._appear(), "value")
+        for control in self.rows:
+            control.observe(lambda _: changed(), "value")
+
+    @property
+    def rows(self) -> tuple[widgets.Widget, ...]:
+        """The controls in the order of the work."""
+        return (self.mode, *self.entries.values())
+
+    def _appear(self) -> None:
+        for key, entry in self.entries.items():
+            entry.layout.display = None if key in self._wanted() else "none"
+
+    def _wanted(self) -> tuple[str, ...]:
+        return {NO_COMPASS: (), ENTERED: ("declination",), BY_PLACE: PLACE_KEYS}[self.mode.value]
+
+    def changes(self) -> Found:
+        """Return what the controls say otherwise than the file; an entry left blank is refused."""
+        if self.mode.value == NO_COMPASS:
+            return {} if self.site is None else {("site",): None}
+        found: Found = {}
+        for key, entry in self.entries.items():
+            text = entry.value.strip()
+            if key not in self._wanted():
+                found |= {("site", key): None} if self.filed[key] else {}
+            elif not text:
+                raise InputError(f"{key}: is blank; write it like '{entry.placeholder.removeprefix('such as ')}'.")
+            elif text != self.filed[key]:
+                found["site", key] = text if key == "date" else controls.with_unit(text, "deg")
+        return found
+
+
+def _written(value: Any) -> str:
+    if value is None:
+        return ""
+    return value.isoformat() if isinstance(value, datetime.date) else f"{value.m_as('degree'):.8g} deg"
+
+
+class LayoutControls:
+    """All of them, fresh for each design."""
+
+    def __init__(self, design: Design, changed: Callable[[], None]) -> None:
+        self.design, self._changed = design, changed
+        self.shape = ShapeControls(design.content.array, changed)
+        self.hub = HubControls(design, changed)
+        self.bearings = BearingControls(design.content.site, changed)
+        bands = design.content.bands
+        names = sorted(bands, key=lambda name: bands[name].m_as("Hz"))
+        self.band = controls.steps("band", "highest band", "up to which the stakes are good enough", names)
+        self.band.value = names[-1]
+        self.accept = controls.slider("accept", "phase error (deg)", "what a stake may be off by", 0.2, 10, STEP)
+        controls.place(self.accept, 1.0)
+        self.stake_box = inner_column()
+        self.stake = self._stakes(design.content.array.layout().count)
+        for control in (self.band, self.accept):
+            control.observe(lambda _: changed(), "value")
+
+    @property
+    def rows(self) -> tuple[widgets.Widget, ...]:
+        """The controls in the order of the work."""
+        return (
+            *(*self.shape.rows, *self.hub.rows, *self.bearings.rows),
+            *(self.band, self.accept, self.stake_box),
+        )
+
+    def chosen(self, count: int) -> int:
+        """Return the stake whose tapes are shown, among so many."""
+        if count != len(self.stake.options):
+            close(self.stake_box)
+            self.stake = self._stakes(count, self.stake.value)
+        return int(self.stake.value)
+
+    def _stakes(self, count: int, chosen: int = 3) -> widgets.Dropdown:
+        made = controls.choice("stake", "tapes to stake", "whose tapes are drawn", range(1, count + 1))
+        made.value = min(chosen, count)
+        made.observe(lambda _: self._changed(), "value")
+        self.stake_box.children = [made]
+        return made
+
+    def changes(self) -> Found:
+        """Return what the controls say otherwise than the file."""
+        return self.shape.changes() | self.hub.changes() | self.bearings.changes()
+
+    def look_like(self, other: Self) -> None:
+        """Show what the controls before showed."""
+        for mine, theirs in ((self.band, other.band), (self.accept, other.accept), (self.stake, other.stake)):
+            mine.value = theirs.value
+
+    def close(self) -> None:
+        """Let go of the controls."""
+        for row in self.rows:
+            close(row)
+            row.close()
+
+
+def inner_column() -> widgets.VBox:
+    """Return a column within a column, whose controls' edges are not cut off."""
+    made = controls.column()
+    made.layout.overflow = "visible"
+    return made
+
+
+def close(box: widgets.Widget) -> None:
+    """Let go of everything in a box."""
+    for child in getattr(box, "children", ()):
+        close(child)
+        child.close()

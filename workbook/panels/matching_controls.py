@@ -1,0 +1,224 @@
+"""The controls of the worksheet *75 to 50 ohms*, and what they ask for."""
+
+import re
+from collections.abc import Callable, Iterable
+from typing import Any
+
+import ipywidgets as widgets
+
+from workbook.bands import bands
+from workbook.errors import InputError
+from workbook.line.cable import Cable
+from workbook.line.catalogue import cable, cables
+from workbook.matching.frequencies import named_edges, sampled
+from workbook.matching.match import end
+from workbook.matching.overview import LONGEST, Edges
+from workbook.matching.transformer import Core
+from workbook.matching.ways import KINDS, Wanted
+from workbook.panels import controls
+from workbook.units import Quantity, positive, real
+
+FIRST_BANDS = ("160 m", "80 m")
+USUAL_CABLES = ("series-6-copper", "rg-6-solid-pe", "rg-59-solid-pe", "rg-58-solid-pe", "rg-8x-foam", "rg-213-solid-pe")
+"""Flexible cables of 75 and of 50 ohm."""
+FIRST_RUN = "rg-58-solid-pe"
+LOWEST_MHZ, HIGHEST_MHZ = 0.1, 1000.0
+FIRST, SWR_AND_PHASE, RUN = "the first of the list", "SWR at both ends and phase", "leave it: loss with length"
+PADS = {"exact": None, "E24": 24, "E96": 96}
+
+
+class MatchingControls:
+    """All controls, made once; `wanted` reads them, or refuses in one sentence."""
+
+    def __init__(self) -> None:
+        self.bands = {name: _tick("band", name, f"match on {name}") for name in bands()}
+        for name in FIRST_BANDS:
+            self.bands[name].value = True
+        self.range = controls.entry(
+            "range", "another range (MHz)", "a range of your own beside the ticked bands", "such as 1.8 to 2"
+        )
+        self.source_resistance = controls.entry("source", "source (ohm)", "resistance of the source", "75")
+        self.source_reactance = controls.entry(
+            "source-reactance", "its reactance (ohm)", "of the source; negative is capacitive; empty is none", "0"
+        )
+        self.load_resistance = controls.entry("load", "load (ohm)", "resistance of the load", "50")
+        self.load_reactance = controls.entry(
+            "load-reactance", "its reactance (ohm)", "of the load; negative is capacitive; empty is none", "0"
+        )
+        self.source_resistance.value, self.load_resistance.value = "75", "50"
+        self.swr = controls.slider("swr", "SWR limit", "greatest SWR at either end", 1.05, 5, 0.05)
+        self.loss = controls.slider("loss", "loss limit (dB)", "greatest loss from source to load", 0.1, 10, 0.1)
+        self._transformer()
+        self.pad = controls.choice("pad", "pad resistors", "exact, or the nearest preferred values", tuple(PADS))
+        self.run_cable = controls.choice("run-cable", "leave it: cable", "what lies between the ends", cables())
+        self.run_cable.value = next(name for name in (FIRST_RUN, *cables()) if _can_be_read(name))
+        self.run = controls.slider("run", "leave it: length (m)", "0 is joined directly", 0, LONGEST, 0.5)
+        self.cables = {name: _tick("cable", name, f"choose from {name} too") for name in cables()}
+        self.usual = controls.button("usual-cables", "usual cables", "tick the usual flexible cables only")
+        self.all = controls.button("all-cables", "all cables", "tick the whole catalogue")
+        self.way = controls.choice("way", "way in detail", "which way is drawn strong and listed", (FIRST, *KINDS))
+        self.picture = controls.choice(
+            "picture", "second picture", "what the lower picture shows", (SWR_AND_PHASE, RUN)
+        )
+        for control, value in ((self.swr, 1.2), (self.loss, 1.0)):
+            controls.place(control, value)
+        self._placing = False
+        self._choose_cables(name for name in USUAL_CABLES if name in self.cables and _can_be_read(name))
+
+    def _transformer(self) -> None:
+        self.turns = controls.slider("turns", "most turns", "of either winding of the transformer", 1, 60, 1)
+        self.inductance = controls.entry(
+            "inductance", "core factor (nH)", "inductance for each turn squared, from the core's data sheet", "400"
+        )
+        self.coupling = controls.slider(
+            "coupling", "coupling (%)", "of the two windings; 100 leaks nothing", 98, 100, 0.05
+        )
+        self.core_q = controls.slider("core-q", "Q of the core", "low where the core is lossy", 0.5, 100, 0.5)
+        self.winding_q = controls.slider("winding-q", "Q of the windings", "low where the wire is thin", 5, 300, 5)
+        usual = Core()
+        self.inductance.value = "400"
+        self.turns.readout_format = ".0f"
+        for control, value in (
+            (self.turns, 36),
+            (self.coupling, 100 * usual.coupling),
+            (self.core_q, usual.core_q),
+            (self.winding_q, usual.winding_q),
+        ):
+            controls.place(control, value)
+
+    @property
+    def groups(self) -> dict[str, tuple[widgets.Widget, ...]]:
+        """All but tick boxes and buttons, in the order of the work, by plain headings."""
+        ends = (self.source_resistance, self.source_reactance, self.load_resistance, self.load_reactance)
+        return {
+            "What is to be matched": (self.range, *ends, self.swr, self.loss),
+            "What is looked at": (self.way, self.picture),
+            "Transformer": (self.turns, self.inductance, self.coupling, self.core_q, self.winding_q),
+            "Pad, and ends left as they are": (self.pad, self.run_cable, self.run),
+        }
+
+    @property
+    def entries(self) -> tuple[widgets.Widget, ...]:
+        """The groups below their headings."""
+        return tuple(part for text, group in self.groups.items() for part in (_heading(text), *group))
+
+    @property
+    def ticks(self) -> tuple[widgets.Widget, ...]:
+        """The bands, and the cables with their buttons."""
+        buttons = widgets.HBox([self.usual, self.all], layout=widgets.Layout(flex_flow="row wrap"))
+        return (
+            *(_heading("Bands of interest"), _wrapped(self.bands.values())),
+            *(_heading("Cables to choose from"), _wrapped(self.cables.values()), buttons),
+        )
+
+    def observe(self, changed: Callable[[], None], looked: Callable[[], None]) -> None:
+        """Call `changed` when something else is wanted, and `looked` when only something else is looked at."""
+        looking = self.groups["What is looked at"]
+        asking = (control for group in self.groups.values() for control in group if control not in looking)
+        for control in (*self.bands.values(), *self.cables.values(), *asking):
+            control.observe(lambda _: None if self._placing else changed(), "value")
+        for control in looking:
+            control.observe(lambda _: looked(), "value")
+        self.usual.on_click(lambda _: self._button(USUAL_CABLES, changed))
+        self.all.on_click(lambda _: self._button(self.cables, changed))
+
+    def _button(self, names: Iterable[str], changed: Callable[[], None]) -> None:
+        self._choose_cables(names)
+        changed()
+
+    def _choose_cables(self, names: Iterable[str]) -> None:
+        """Tick these cables and no others, as one change."""
+        wanted = set(names)
+        self._placing = True
+        for name, tick in self.cables.items():
+            tick.value = name in wanted
+        self._placing = False
+
+    def wanted(self) -> tuple[Wanted, Edges]:
+        """Return what the controls ask for and the bands it is for, or refuse."""
+        edges = named_edges(self._bands())
+        swr, decibel = round(self.swr.value, 9), round(self.loss.value, 9)
+        nanohenry = positive(controls.with_unit(self.inductance.value, "nH"), "nH", "core")
+        core = Core(
+            Quantity(nanohenry, "nH"), round(self.coupling.value / 100, 9), self.core_q.value, self.winding_q.value
+        )
+        asked = Wanted(
+            _end(self.source_resistance, self.source_reactance, "source"),
+            _end(self.load_resistance, self.load_reactance, "load"),
+            sampled(edges),
+            (swr, decibel),
+            self._cables(),
+            core,
+            round(self.turns.value),
+            (PADS[self.pad.value],),
+            (cable(self.run_cable.value), self.run.value),
+        )
+        return asked, edges
+
+    def _bands(self) -> tuple[Any, ...]:
+        ticked = tuple(name for name, tick in self.bands.items() if tick.value)
+        typed = self.range.value.strip()
+        chosen = (*ticked, _range(typed)) if typed else ticked
+        if not chosen:
+            raise InputError("bands: none is ticked; tick at least one, or enter a range such as 1.8 to 2.")
+        return chosen
+
+    def _cables(self) -> tuple[Cable, ...]:
+        found = tuple(cable(name) for name, tick in self.cables.items() if tick.value)
+        if not found:
+            raise InputError("cables: none is ticked; tick at least one, or press 'usual cables'.")
+        return found
+
+
+def _range(text: str) -> tuple[Any, Any]:
+    parts = re.split(r"\s*(?:to|–|-)\s*(?=[\d.])", text)
+    if len(parts) != 2:
+        raise InputError(f"range: {text[:40]!r} is not two frequencies; write the lower one first, such as 1.8 to 2.")
+    # a unit behind the second counts for both
+    unit = re.sub(r"^[\d.\s]+", "", parts[1]) or "MHz"
+    low, high = (positive(controls.with_unit(part, unit), "MHz", "range") for part in parts)
+    if low < LOWEST_MHZ or high > HIGHEST_MHZ:
+        raise InputError(f"range: {text[:40]!r} is not within the {LOWEST_MHZ:g} to {HIGHEST_MHZ:g} MHz of this sheet.")
+    return Quantity(low, "MHz"), Quantity(high, "MHz")
+
+
+def _end(resistance: widgets.Text, reactance: widgets.Text, name: str) -> Any:
+    ohms = real(controls.with_unit(resistance.value, "ohm"), "ohm", name)
+    more = real(controls.with_unit(reactance.value.strip() or "0", "ohm"), "ohm", f"{name} reactance")
+    if not 0 < ohms <= 1e6 or abs(more) > 1e6:
+        raise InputError(
+            f"{name}: {complex(ohms, more) if more else ohms:g} ohm cannot be matched; "
+            "give a resistance above 0 and neither part beyond 1 Mohm."
+        )
+    return end(Quantity(complex(ohms, more), "ohm"), name)
+
+
+def _can_be_read(name: str) -> bool:
+    try:
+        cable(name)
+    except InputError:
+        return False
+    return True
+
+
+def _tick(kind: str, name: str, tip: str) -> widgets.Checkbox:
+    """Return a tick box; the name of a user's file may hold what no class of a page may."""
+    made = widgets.Checkbox(
+        description=name,
+        tooltip=tip,
+        indent=False,
+        layout=widgets.Layout(
+            width="auto", min_width="5em" if kind == "band" else "9.6em", margin="0 8px 0 0", flex="0 0 auto"
+        ),
+    )
+    made.add_class(f"{kind}-" + re.sub(r"[^\w-]+", "-", name))
+    return made
+
+
+def _wrapped(boxes: Iterable[widgets.Widget]) -> widgets.Widget:
+    layout = widgets.Layout(flex_flow="row wrap", width="100%", max_width="960px", min_width="0")
+    return widgets.Box(tuple(boxes), layout=layout)
+
+
+def _heading(text: str) -> widgets.HTML:
+    return widgets.HTML(f"<b>{text}</b>")

@@ -1,0 +1,199 @@
+"""Worksheet *spacing, directions and pattern*: rule, size, direction and ground in; pattern, RDF and wiring out."""
+
+import time
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor, wait
+from pathlib import Path
+
+import ipywidgets as widgets
+
+from workbook.errors import InputError
+from workbook.figures.delay_map import delay_map_picture
+from workbook.figures.frequency import frequency_picture, phase_picture
+from workbook.figures.pattern import azimuth_picture, elevation_picture, sky_picture, state_of, titled
+from workbook.figures.spacing import spacing_picture
+from workbook.figures.style import for_screen, to_svg
+from workbook.panels import controls
+from workbook.panels.design_panel import DesignPanel
+from workbook.panels.pattern_controls import FEWEST, PatternControls
+from workbook.panels.picture import Picture
+from workbook.plan.choices import choice_table, choices, delay_map, place_of, search_all, slack_table
+from workbook.plan.expect import expected_levels, levels_table, most_different
+from workbook.plan.lists import delay_table
+from workbook.plan.pattern_lists import figure_table, shape_table
+from workbook.plan.patterns import firing
+from workbook.plan.results import Plan
+from workbook.plan.schema import DesignFile
+from workbook.plan.store import Design
+from workbook.plan.sweeps import frequency_sweep, spacing_sweep
+from workbook.plan.wiring import hub_table, merge_table, switch_tables, tap_table
+from workbook.tables import Table
+
+SPACING_STEPS, FREQUENCY_STEPS = 21, 61
+"""Points of the two sweeps: fewer than on paper, since a slider waits for them."""
+OLD = "The pictures and tables below are still those of before."
+
+
+def _from_the_side(plan: Plan, _: DesignFile, direction: str, band: str) -> str:
+    return to_svg(elevation_picture(plan, direction, band))
+
+
+def _whole_sky(plan: Plan, _: DesignFile, direction: str, band: str) -> str:
+    return to_svg(sky_picture(plan, direction, band))
+
+
+def _against_spacing(plan: Plan, design: DesignFile, direction: str, _: str) -> str:
+    sweep = spacing_sweep(design, place_of(design, direction), SPACING_STEPS)
+    return to_svg(spacing_picture(sweep, titled(plan, "why not closer?"), state_of(plan, direction)))
+
+
+def _against_frequency(plan: Plan, design: DesignFile, direction: str, _: str) -> str:
+    sweep = frequency_sweep(design, plan, direction, FREQUENCY_STEPS)
+    return to_svg(frequency_picture(sweep, plan, titled(plan, "off its frequencies"), state_of(plan, direction)))
+
+
+def _phases(plan: Plan, _: DesignFile, __: str, ___: str) -> str:
+    return to_svg(phase_picture(plan, titled(plan, "phase of every line"), f"cut for {plan.cut_band}"))
+
+
+def _two_delays(plan: Plan, design: DesignFile, direction: str, _: str) -> str:
+    if design.phasing.rule != FEWEST:
+        raise InputError("picture: the map is of the rule fewest-delays with 2 delay lines; choose another picture.")
+    found = delay_map(choices(design, place_of(design, direction)))
+    return to_svg(delay_map_picture(found, titled(plan, "least RDF"), state_of(plan, direction)))
+
+
+PICTURES: dict[str, Callable[[Plan, DesignFile, str, str], str]] = {
+    "from the side": _from_the_side,
+    "the whole sky": _whole_sky,
+    "against spacing": _against_spacing,
+    "against frequency": _against_frequency,
+    "phase of every line": _phases,
+    "map of two delays": _two_delays,
+}
+
+
+def tables(plan: Plan, design: DesignFile, direction: str, band: str) -> str:
+    """Return the warnings, tables and sentences that the worksheet shows of a plan, on one direction and band."""
+    levels, number = expected_levels(plan, band), place_of(design, direction)
+    shown = shape_table(firing(plan, direction, band), f"Shape of the pattern fired {direction} on {band}")
+    parts: list[Table] = [figure_table(plan), shown, delay_table(plan, direction)]
+    if design.phasing.rule == FEWEST:
+        best = choices(design, number)
+        parts += [slack_table(plan, best), choice_table(design, best, direction)]
+    parts += [switch_tables(plan)[number], hub_table(plan)]
+    if plan.delay_lines:
+        parts += [merge_table(plan), tap_table(plan)] if len(plan.delay_lines) > 1 else [tap_table(plan)]
+    warnings = (controls.sentence(text, "refused") for text in plan.warnings)
+    said = controls.sentence(most_different(levels), "done")
+    return controls.tables(*warnings, *(table.html() for table in parts), levels_table(levels).html(), said)
+
+
+class PatternPanel(DesignPanel[PatternControls]):
+    """The controls of the worksheet and what they do; holds the design as it is shown and its plan."""
+
+    plan: Plan
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__(folder)
+        self.sliders = _row()
+        self.picture = controls.choice("picture", "picture", "what the second picture shows", tuple(PICTURES))
+        self.from_above, self.second = Picture(), Picture()
+        self.old, self.second_answer = controls.page("old"), controls.page("second-answer")
+        self.page = controls.page("results")
+        self.picture.observe(lambda _: self._draw_second(), "value")
+        self.start()
+
+    @property
+    def widget(self) -> widgets.Widget:
+        """The whole panel: controls beside each other where there is room, two pictures, the tables below."""
+        first = controls.column(self.from_above)
+        second = controls.column(self.picture, self.second_answer, self.second)
+        for part in (first, second):
+            part.layout.flex, part.layout.padding = "1 1 360px", "0 6px 0 0"
+        for part in (self.file, self.path, self.where):
+            part.layout.flex = "1 1 330px"
+        for part in (first, second, self.file, self.path, self.where):
+            part.layout.width = "auto"
+        return controls.column(
+            _row(self.file, self.path),
+            self.sliders,
+            _row(self.buttons, self.where),
+            self.status,
+            self.old,
+            _row(first, second),
+            self.page,
+        )
+
+    def make_controls(self, design: Design) -> PatternControls:
+        """Return fresh controls."""
+        return PatternControls(design, self.show)
+
+    def work_out(self, design: Design) -> None:
+        """Make the plan, after a search if the rule wants one."""
+        try:
+            self._search(design.content)
+            self.plan = design.plan()
+        except InputError:
+            self._mark_old()
+            raise
+
+    def _search(self, content: DesignFile) -> None:
+        """Search for fewest delays, and say so if it takes longer than a blink."""
+        reached = [""]
+        began = time.monotonic()
+        with ThreadPoolExecutor(1) as pool:
+            job = pool.submit(
+                search_all, content, lambda number, name: reached.__setitem__(0, _of(number, name, content))
+            )
+            while wait([job], timeout=0.1).not_done:
+                asked = f"Trying every way of putting rows on {content.phasing.lines} delay lines, {reached[0]}"
+                self._say(f"{asked}: {time.monotonic() - began:.1f} s so far.", "todo")
+            job.result()
+
+    def draw(self) -> None:
+        """Show the plan, in the order of how soon each part is ready, since the browser shows each as it comes."""
+        direction, band = self.variation.direction.value, self.variation.band.value
+        try:
+            page = tables(self.plan, self.shown.content, direction, band)
+            self.from_above.svg = for_screen(to_svg(azimuth_picture(self.plan, direction, band)))
+        except InputError as error:
+            self._mark_old(str(error))
+            return
+        self.old.value = ""
+        self.from_above.describes = f"Pattern from above, {state_of(self.plan, direction, band)}"
+        self._draw_second()
+        self.page.value = page
+        if self.variation.rule.drops_entries:
+            text = "The delays entered in the file do not go with this rule: saving takes them out."
+            self.old.value = controls.tables(controls.sentence(text, "todo"))
+
+    def _draw_second(self) -> None:
+        """Show the picture that is chosen, or say why it cannot be."""
+        direction, band = self.variation.direction.value, self.variation.band.value
+        try:
+            svg = PICTURES[self.picture.value](self.plan, self.shown.content, direction, band)
+        except InputError as error:
+            self.second.svg, answer = "", str(error)
+        else:
+            self.second.svg, answer = for_screen(svg), ""
+        self.second.describes = f"{self.picture.value}, {state_of(self.plan, direction, band)}"
+        self.second_answer.value = controls.tables(controls.sentence(answer, "refused")) if answer else ""
+
+    def _mark_old(self, why: str = "") -> None:
+        said = (controls.sentence(why, "refused"), controls.sentence(OLD, "todo") if self.page.value else "")
+        self.old.value = controls.tables(*said)
+
+
+def _row(*children: widgets.Widget) -> widgets.Box:
+    """Return parts side by side where there is room."""
+    return widgets.Box(children, layout=widgets.Layout(flex_flow="row wrap", width="100%", min_width="0"))
+
+
+def _of(number: int, name: str, content: DesignFile) -> str:
+    return f"fired {name} ({number + 1} of {len(content.directions)})"
+
+
+def pattern(folder: str | Path = ".") -> widgets.Widget:
+    """Return the panel of the worksheet *spacing, directions and pattern*, on the design files of a folder."""
+    return PatternPanel(Path(folder)).widget

@@ -1,0 +1,236 @@
+"""The controls of the worksheet *spacing, directions and pattern*: what is shown, the rule, and the ground."""
+
+from collections.abc import Callable
+from typing import Any, Self
+
+import ipywidgets as widgets
+import numpy as np
+
+from workbook.array.fewest import MOST_LINES
+from workbook.array.ground import GROUND_CLASSES, Ground
+from workbook.panels import controls
+from workbook.panels.variation import STEP, Sized
+from workbook.plan.schema import RULES
+from workbook.plan.store import Design
+
+LEAST_GAIN, FIRST_GAIN = -25.0, -8.0
+AS_FILED, ENTERED = "as in the file", "entered below"
+NO_LIMIT, LIMIT = "no limit", "not below"
+FEWEST = "fewest-delays"
+
+
+class RuleControls:
+    """The phasing rule and what goes with it; only what applies is shown."""
+
+    def __init__(self, design: Design, elevation: widgets.FloatSlider) -> None:
+        self.phasing, self.directions, self.elevation = design.content.phasing, design.content.directions, elevation
+        rules = [rule for rule in RULES if rule != "entered" or self.phasing.rule == "entered"]
+        self.rule = controls.choice("rule", "phasing rule", "how the delays are found", rules)
+        self.rule.value = self.phasing.rule
+        self.null = controls.slider("null", "null elevation (deg)", "of the waves from behind to cancel", 0, 90, STEP)
+        self.inversion = controls.choice(
+            "inversion", "polarity inversion", "whether rows may be reversed", ("no", "yes")
+        )
+        self.lines = controls.steps("lines", "delay lines", "how many different ones to cut", range(1, MOST_LINES + 1))
+        tip = "the signal over the noise that elements make themselves, beside one element"
+        self.limited = controls.choice("limited", "gain limit", tip, (NO_LIMIT, LIMIT))
+        top = np.floor(100 * np.log10(design.content.array.layout().count) + 1e-9) / 10
+        self.gain = controls.slider("gain", "white-noise gain (dB)", tip, LEAST_GAIN, float(top), STEP)
+        self._set()
+        self._first = self._states()
+
+    @property
+    def rows(self) -> tuple[widgets.Widget, ...]:
+        """The controls in the order of the work."""
+        return (self.rule, self.null, self.lines, self.inversion, self.limited, self.gain)
+
+    def observe(self, changed: Callable[[], None]) -> None:
+        """Call when any of it is changed by the user."""
+        self._following = False
+        self.rule.observe(lambda _: self._other_rule(changed), "value")
+        self.null.observe(lambda _: None if self._following else self._own_null(changed), "value")
+        self.elevation.observe(lambda _: self._follow(), "value")
+        self.limited.observe(lambda _: self._appear(), "value")
+        for control in (self.inversion, self.limited, self.gain, self.lines):
+            control.observe(lambda _: None if self._following else changed(), "value")
+
+    def changes(self) -> dict[tuple[str, ...], Any]:
+        """Return what the controls say otherwise than the file; untouched keys keep their text."""
+        rule = self.rule.value
+        found: dict[tuple[str, ...], Any] = {}
+        if rule != self.phasing.rule:
+            found["phasing", "rule"] = rule
+        if self.drops_entries:
+            kept = ({"name": one.name, "azimuth": f"{one.azimuth.m_as('degree'):.10g} deg"} for one in self.directions)
+            found["directions",] = list(kept)
+        states = self._states()
+        for key, value in self._said(rule).items():
+            held = getattr(self.phasing, key)
+            if key not in RULES[rule]:
+                value = None
+            elif held is not None and states[key] == self._first[key]:
+                continue
+            if value is not None or held is not None:
+                found["phasing", key] = value
+        return found
+
+    @property
+    def drops_entries(self) -> bool:
+        """Whether the rule is no longer that of the delays entered in the file, so that they go."""
+        return self.phasing.rule == "entered" and self.rule.value != "entered"
+
+    def _said(self, rule: str) -> dict[str, Any]:
+        """Return what the controls say of every key, None where it need not be said."""
+        reverse = self.inversion.value == "yes"
+        unlimited = rule == FEWEST and self.limited.value == NO_LIMIT
+        return {
+            "null_elevation": f"{self.null.value:.6g} deg" if self._null_is_own else None,
+            "polarity_inversion": None if self.phasing.polarity_inversion is None and reverse == (rule == FEWEST)
+            else reverse,
+            "least_white_noise_gain": None if unlimited else f"{self.gain.value:.6g} dB",
+            "lines": self.lines.value,
+        }  # fmt: skip
+
+    def _states(self) -> dict[str, Any]:
+        return {
+            "null_elevation": self.null.value,
+            "polarity_inversion": self.inversion.value,
+            "least_white_noise_gain": (self.limited.value, self.gain.value),
+            "lines": self.lines.value,
+        }
+
+    def _set(self) -> None:
+        """Set the controls to the file, and where it says nothing to what is usual."""
+        phasing = self.phasing
+        self._null_is_own = phasing.null_elevation is not None
+        null = phasing.null_elevation.m_as("degree") if phasing.null_elevation is not None else self.elevation.value
+        controls.place(self.null, null)
+        self._usual_inversion()
+        self.lines.value = phasing.lines or 2
+        limit = phasing.least_white_noise_gain
+        # without a limit the search finds what no one can build, so one is there unless the file wants none
+        self.limited.value = NO_LIMIT if phasing.rule == FEWEST and limit is None else LIMIT
+        controls.place(self.gain, FIRST_GAIN if limit is None else float(np.clip(limit.m_as("dB"), LEAST_GAIN, 99)))
+        self._appear()
+
+    def _usual_inversion(self) -> None:
+        held = self.phasing.polarity_inversion
+        self.inversion.value = "yes" if (self.rule.value == FEWEST if held is None else held) else "no"
+
+    def _appear(self) -> None:
+        rule = self.rule.value
+        for control, key in (
+            (self.null, "null_elevation"),
+            (self.inversion, "polarity_inversion"),
+            (self.lines, "lines"),
+        ):
+            control.layout.display = None if key in RULES[rule] else "none"
+        self.limited.layout.display = None if rule == FEWEST else "none"
+        limit = rule == "greatest-rdf" or (rule == FEWEST and self.limited.value == LIMIT)
+        self.gain.layout.display = None if limit else "none"
+
+    def _other_rule(self, changed: Callable[[], None]) -> None:
+        self._following = True
+        self._usual_inversion()
+        self._following = False
+        self._appear()
+        changed()
+
+    def _own_null(self, changed: Callable[[], None]) -> None:
+        self._null_is_own = self.phasing.null_elevation is not None or self.null.value != self.elevation.value
+        changed()
+
+    def _follow(self) -> None:
+        """Move the null along with the elevation, as long as it has not been set apart."""
+        if not self._null_is_own:
+            self._following = True
+            controls.place(self.null, self.elevation.value)
+            self._following = False
+
+
+class GroundControls:
+    """The ground: the file's own, a class, or two numbers."""
+
+    def __init__(self, design: Design) -> None:
+        content = design.content
+        self.table, below = content.ground, content.ground_below()
+        tip = "what the elements stand on"
+        self.ground = controls.choice("ground", "ground", tip, (AS_FILED, *GROUND_CLASSES, ENTERED))
+        self.permittivity = controls.slider(
+            "permittivity", "relative permittivity", "13 is usual soil, 80 fresh water", 1, 81, 0.5
+        )
+        self.conductivity = controls.slider("conductivity", "conductivity (mS/m)", "5 is usual soil", 0, 100, STEP)
+        known = below if isinstance(below, Ground) else Ground(13.0, "5 mS/m")
+        controls.place(self.permittivity, min(known.relative_permittivity, 81.0))
+        controls.place(self.conductivity, min(known.conductivity.m_as("mS/m"), 100.0))
+        self._appear()
+
+    @property
+    def rows(self) -> tuple[widgets.Widget, ...]:
+        """The controls in the order of the work."""
+        return (self.ground, self.permittivity, self.conductivity)
+
+    def observe(self, changed: Callable[[], None]) -> None:
+        """Call when any of it is changed by the user."""
+        self.ground.observe(lambda _: self._appear(), "value")
+        for control in self.rows:
+            control.observe(lambda _: changed(), "value")
+
+    def changes(self) -> dict[tuple[str, ...], Any]:
+        """Return what the controls say otherwise than the file."""
+        chosen = self.ground.value
+        if chosen == AS_FILED:
+            return {}
+        wanted: dict[str, Any] = {"kind": chosen, "relative_permittivity": None, "conductivity": None}
+        if chosen == ENTERED:
+            conductivity = f"{self.conductivity.value:.6g} mS/m"
+            wanted = {"relative_permittivity": self.permittivity.value, "conductivity": conductivity, "kind": None}
+        held = {key: getattr(self.table, key, None) for key in wanted}
+        return {("ground", key): value for key, value in wanted.items() if value is not None or held[key] is not None}
+
+    def _appear(self) -> None:
+        for control in (self.permittivity, self.conductivity):
+            control.layout.display = None if self.ground.value == ENTERED else "none"
+
+
+class PatternControls(Sized):
+    """All controls over one design."""
+
+    unsaid_elevation = 20.0
+
+    def __init__(self, design: Design, changed: Callable[[], None]) -> None:
+        super().__init__(design, changed)
+        self.band = controls.steps("band", "show band", "which band pattern and figures show", design.content.bands)
+        self.band.value = design.content.phasing.cut_band
+        self.rule, self.ground = RuleControls(design, self.elevation), GroundControls(design)
+        self.band.observe(lambda _: changed(), "value")
+        self.rule.observe(self._ruled)
+        self.ground.observe(changed)
+        for control in self.rows:
+            control.layout.flex, control.layout.width, control.layout.max_width = "1 1 330px", "auto", "460px"
+        self._patient()
+
+    @property
+    def rows(self) -> tuple[widgets.Widget, ...]:
+        """The controls in the order of the work."""
+        own = (self.band, self.direction, self.elevation, self.across, self.spacing, self.exact)
+        return (*own, *self.rule.rows, *self.ground.rows)
+
+    def look_like(self, other: Self) -> None:
+        """Show the direction and the band that the controls before showed."""
+        super().look_like(other)
+        self.band.value = other.band.value
+
+    def changes(self) -> dict[tuple[str, ...], Any]:
+        """Return what the controls say otherwise than the file; untouched keys keep their text."""
+        return {**super().changes(), **self.rule.changes(), **self.ground.changes()}
+
+    def _ruled(self) -> None:
+        self._patient()
+        self._changed()
+
+    def _patient(self) -> None:
+        """Let sliders answer only when they are let go where every step would start a search."""
+        for control in self.rows:
+            if isinstance(control, widgets.FloatSlider):
+                control.continuous_update = self.rule.rule.value != FEWEST

@@ -1,0 +1,328 @@
+"""Worksheet *delay lines between real ports*: ends in; errors of every channel, compensated lengths and pattern out."""
+
+import math
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, Self
+
+import ipywidgets as widgets
+import numpy as np
+
+from workbook.errors import InputError
+from workbook.figures.real_ports import LinesAlone, channel_picture, ends_of, length_picture, side_by_side_picture
+from workbook.figures.style import for_screen, to_svg
+from workbook.line.catalogue import cables
+from workbook.panels import controls
+from workbook.panels.design_panel import DesignPanel
+from workbook.panels.picture import Picture
+from workbook.plan import real_lists
+from workbook.plan.cuts import design_cable
+from workbook.plan.ends import Terminations
+from workbook.plan.results import Plan
+from workbook.plan.schema import HUBS
+from workbook.plan.store import Design
+from workbook.plan.terminations import LineAlone, line_alone
+from workbook.units import both_lengths, positive
+
+UNSAID_OHM, LEAST_OHM, MOST_OHM, MOST_PERCENT = 75.0, 10.0, 300.0, 30.0
+ASKED_DEG = (0.5, 1.0, 2.0, 5.0)
+BY_LENGTH, FROM_ABOVE = "error against length", "from above: ideal, real, compensated"
+OLD = "The pictures and tables below are still those of before."
+HUB_WORDS = {
+    "joined": "each run ends in the summing stage; from there the source impedance drives each line, and the port ends "
+    "it. Equal runs shift all channels alike.",
+    "ladder": "as joined; a channel's line is made of the pieces up to its tap, and the taps between do not load it.",
+    "ports": "run and delay line are one way from the element's output to its port, so that the run counts too.",
+}
+
+
+class End:
+    """One end of the lines: its impedance by slider or as typed, and by how much it may be off."""
+
+    def __init__(
+        self, name: str, held: Any, tolerance: float, tips: tuple[str, str], changed: Callable[[], None]
+    ) -> None:
+        self.name, self._changed, self._linking = name, changed, False
+        ohms = UNSAID_OHM if held is None else float(held.m_as("ohm"))
+        low, high = min(LEAST_OHM, max(1.0, math.floor(ohms))), max(MOST_OHM, math.ceil(ohms))
+        self.slider = controls.slider(name, f"{name} (ohm)", tips[0], low, high, 1)
+        controls.place(self.slider, ohms)
+        tip = f"the {name}'s impedance where no step of the slider has it"
+        self.exact = controls.entry(f"{name}-exact", f"{name} exactly (ohm)", tip, "such as 73.5 ohm")
+        if ohms != self.slider.value:
+            self.exact.value = f"{ohms:.9g} ohm"
+        most = max(MOST_PERCENT, math.ceil(tolerance * 100))
+        self.tolerance = controls.slider(f"{name}-tolerance", f"{name} off by (%)", tips[1], 0, most, 0.5)
+        controls.place(self.tolerance, tolerance * 100)
+        self._unsaid = held is None
+        self._first = (self.slider.value, self.exact.value, self.tolerance.value)
+        self.slider.observe(lambda _: self._moved(), "value")
+        self.exact.observe(lambda change: self._typed(change.new), "value")
+        self.tolerance.observe(lambda _: changed(), "value")
+
+    @property
+    def rows(self) -> tuple[widgets.Widget, ...]:
+        """The controls in the order of the work."""
+        return (self.slider, self.exact, self.tolerance)
+
+    def changes(self) -> dict[tuple[str, ...], Any]:
+        """Return what is said otherwise than in the file; what the file does not say at all is said."""
+        found: dict[tuple[str, ...], Any] = {}
+        if self._unsaid or (self.slider.value, self.exact.value) != self._first[:2]:
+            typed = self.exact.value.strip()
+            text = controls.with_unit(typed, "ohm") if typed else f"{self.slider.value:.6g} ohm"
+            found["hub", f"{self.name}_impedance"] = text
+        if self.tolerance.value != self._first[2]:
+            found["hub", f"{self.name}_tolerance"] = round(self.tolerance.value / 100, 6)
+        return found
+
+    def _moved(self) -> None:
+        if not self._linking:
+            self._quietly(lambda: setattr(self.exact, "value", ""))
+            self._changed()
+
+    def _typed(self, text: str) -> None:
+        """Move the slider along; what is no impedance is refused when the design is changed by it."""
+        if self._linking:
+            return
+        try:
+            ohms = float(positive(controls.with_unit(text, "ohm"), "ohm", "impedance"))
+            self._quietly(lambda: controls.place(self.slider, ohms))
+        except InputError:
+            pass
+        self._changed()
+
+    def _quietly(self, act: Callable[[], None]) -> None:
+        self._linking = True
+        act()
+        self._linking = False
+
+
+class RealPortsControls:
+    """Fresh controls over one design: what changes it in `rows`, what is only looked at in `looks`."""
+
+    def __init__(self, design: Design, changed: Callable[[], None], looked: Callable[[], None]) -> None:
+        self.design, content = design, design.content
+        hub = content.hub
+        tip = "how far it may be off, each by itself"
+        self.source = End("source", hub.source_impedance, hub.source_tolerance, ("what drives each line", tip), changed)
+        self.port = End("port", hub.port_impedance, hub.port_tolerance, ("what ends each line", tip), changed)
+        self.hub = controls.choice("hub", "kind of hub", "where the delay lines come in", HUBS)
+        self.hub.value = hub.kind
+        self.cut_band = controls.steps(
+            "cut-band", "cut band", "lines have exactly their delay on this band", content.bands
+        )
+        self.cut_band.value = content.phasing.cut_band
+        self.cable = controls.choice("cable", "delay-line cable", "what the delay lines are made of", cables())
+        self.cable.value = content.cables.delay_line
+        slack = float(content.lengths.slack.m_as("m"))
+        self.slack = controls.slider(
+            "slack", "runs longer by (m)", "added to the longest run; all runs get that length",
+            0, max(30.0, math.ceil(slack)), 0.1,
+        )  # fmt: skip
+        controls.place(self.slack, slack)
+        self._slack = self.slack.value
+        for control in (self.hub, self.cut_band, self.cable, self.slack):
+            control.observe(lambda _: changed(), "value")
+        self._looks(looked)
+
+    def _looks(self, looked: Callable[[], None]) -> None:
+        content = self.design.content
+        self.band = controls.steps("band", "show band", "which band the second picture shows", content.bands)
+        self.band.value = content.phasing.cut_band
+        self.length = controls.slider("length", "one line of (deg)", "electrical length on the band shown", 0, 360, 1)
+        self.length.value = 45.0
+        names = [direction.name for direction in content.directions]
+        self.direction = controls.choice("direction", "show direction", "which one the pattern shows", names)
+        for control in (*self.rows, *self.looks):
+            control.layout.flex, control.layout.width, control.layout.max_width = "1 1 330px", "auto", "460px"
+        for control in self.looks:
+            control.observe(lambda _: looked(), "value")
+
+    @property
+    def rows(self) -> tuple[widgets.Widget, ...]:
+        """The controls in the order of the work."""
+        return (*self.source.rows, *self.port.rows, self.hub, self.cut_band, self.cable, self.slack)
+
+    @property
+    def looks(self) -> tuple[widgets.Widget, ...]:
+        """The controls of the second picture."""
+        return (self.band, self.length, self.direction)
+
+    def changes(self) -> dict[tuple[str, ...], Any]:
+        """Return what the controls say otherwise than the file; untouched keys keep their text."""
+        content, found = self.design.content, {**self.source.changes(), **self.port.changes()}
+        for control, key, held in (
+            (self.hub, ("hub", "kind"), content.hub.kind),
+            (self.cut_band, ("phasing", "cut_band"), content.phasing.cut_band),
+            (self.cable, ("cables", "delay_line"), content.cables.delay_line),
+        ):
+            if control.value != held:
+                found[key] = control.value
+        if self.slack.value != self._slack:
+            found["lengths", "slack"] = f"{self.slack.value:.6g} m"
+        return found
+
+    def look_like(self, other: Self) -> None:
+        """Show the band, length and direction that the controls before showed."""
+        for mine, before in zip(self.looks, other.looks, strict=True):
+            mine.value = before.value
+
+    def appear(self, picture: str) -> None:
+        """Show what goes with the second picture."""
+        self.length.layout.display = None if picture == BY_LENGTH else "none"
+        self.direction.layout.display = None if picture == FROM_ABOVE else "none"
+
+    def close(self) -> None:
+        """Let go of the controls."""
+        for control in (*self.rows, *self.looks):
+            control.close()
+
+
+def needed(design: Design, plan: Plan, band: str) -> str:
+    """Return the answers to how well ends must be matched, for the accepted error first."""
+    made_of = design_cable(design.content, design.content.cables.delay_line)
+    errors = dict.fromkeys((plan.accept_deg, *ASKED_DEG))
+    return real_lists.needed_table(made_of, band, plan.band(band).frequency_hz, tuple(errors)).html()
+
+
+def tables(plan: Plan, ends: Terminations) -> str:
+    """Return what is said and listed of a plan with its ends."""
+    runs = both_lengths(plan.element_runs.length_m)
+    return "".join(
+        (
+            controls.sentence(real_lists.verdict(ends, plan.accept_deg), "todo" if ends.worth_doing else "done"),
+            controls.sentence(f"Hub {plan.hub}, runs of {runs}: {HUB_WORDS[plan.hub]}", "done"),
+            real_lists.channel_table(ends).html(),
+            real_lists.compensation_table(plan, ends).html(),
+            "" if ends.worth_doing else controls.sentence(ends.note, "done"),
+            real_lists.levelling_table(plan, ends).html(),
+            real_lists.side_by_side_table(plan, ends).html(),
+        )
+    )
+
+
+def fired(plan: Plan, ends: Terminations, direction: str, band: str) -> str:
+    """Say what the ends do to the pattern of one direction on one band."""
+    row = next(one for one in real_lists.side_by_side_table(plan, ends).rows if one[:2] == (band, direction))
+    rdf, back = (
+        ", ".join(f"{n} {kind}" for n, kind in zip(part, real_lists.KINDS, strict=True)) for part in (row[2:5], row[5:])
+    )
+    return controls.sentence(f"Fired {direction} on {band}: RDF in dB {rdf}; front-to-back in dB {back}.", "done")
+
+
+class RealPortsPanel(DesignPanel[RealPortsControls]):
+    """The controls of the worksheet and what they do; holds the design as it is shown and its plan."""
+
+    plan: Plan
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__(folder)
+        self.sliders, self.looks = _row(), _row()
+        self.picture = controls.choice("picture", "picture", "what the second picture shows", (BY_LENGTH, FROM_ABOVE))
+        self.errors, self.second = Picture(), Picture()
+        self.note, self.beside, self.page = controls.page("note"), controls.page("beside"), controls.page("results")
+        self.picture.observe(lambda _: self.look(), "value")
+        self.start()
+
+    @property
+    def widget(self) -> widgets.Widget:
+        """The whole panel: controls beside each other where there is room, two pictures, the tables below."""
+        first = controls.column(self.errors)
+        second = controls.column(self.picture, self.looks, self.second, self.beside)
+        for part in (first, second):
+            part.layout.flex, part.layout.padding, part.layout.width = "1 1 360px", "0 6px 0 0", "auto"
+        for part in (self.file, self.path, self.where):
+            part.layout.flex, part.layout.width = "1 1 330px", "auto"
+        return controls.column(
+            _row(self.file, self.path),
+            self.note,
+            self.sliders,
+            _row(self.buttons, self.where),
+            self.status,
+            _row(first, second),
+            self.page,
+        )
+
+    def make_controls(self, design: Design) -> RealPortsControls:
+        """Return fresh controls, those of the second picture in their place beside it."""
+        made = RealPortsControls(design, self.show, self.look)
+        self.looks.children = made.looks
+        return made
+
+    def work_out(self, design: Design) -> None:
+        """Make the plan; a design whose file says no ends has none until its controls say them."""
+        self.plan = design.plan()
+
+    def show(self) -> None:
+        """Show the design as the controls change it, or say that what stands below is from before."""
+        super().show()
+        if self.save.disabled:
+            self.note.value = controls.tables(controls.sentence(OLD, "todo"))
+
+    def draw(self) -> None:
+        """Show the plan, in the order of how soon each part is ready, since the browser shows each as it comes."""
+        plan, ends, hub = self.plan, self.plan.terminations, self.variation.design.content.hub
+        self.note.value = ""
+        if hub.source_impedance is None:
+            text = f"The file says no impedances of the hub: {UNSAID_OHM:g} ohm at both ends until you move them."
+            self.note.value = controls.tables(controls.sentence(text, "todo"))
+        warnings = "".join(controls.sentence(text, "refused") for text in plan.warnings)
+        if ends is None:
+            text = "This design needs no delay lines, so that its channels are all alike."
+            self.page.value, self.errors.svg = controls.tables(warnings, controls.sentence(text, "done")), ""
+        else:
+            self.page.value = controls.tables(warnings, tables(plan, ends), needed(self.shown, plan, plan.cut_band))
+            self.errors.svg = for_screen(to_svg(channel_picture(plan, ends)))
+            self.errors.describes = f"Phase error of every channel, {ends_of(plan, ends)}"
+        self.look()
+
+    def look(self) -> None:
+        """Show the second picture and what belongs to it, or say why it cannot be."""
+        picture, ends = self.picture.value, self.plan.terminations
+        self.variation.appear(picture)
+        if ends is None:
+            self.second.svg, self.beside.value = "", ""
+            return
+        band, direction = self.variation.band.value, self.variation.direction.value
+        try:
+            if picture == BY_LENGTH:
+                lines = self._lines(ends, band)
+                svg = to_svg(length_picture(self.plan, lines, ends_of(self.plan, ends)))
+                said = real_lists.line_table(lines.looked_at, self.variation.cable.value, band).html()
+            else:
+                svg = to_svg(side_by_side_picture(self.plan, ends, direction, band))
+                said = fired(self.plan, ends, direction, band)
+        except InputError as error:
+            svg, said = "", controls.sentence(str(error), "refused")
+        self.second.svg, self.beside.value = for_screen(svg), controls.tables(said)
+        self.second.describes = f"{picture}, {direction} on {band}, {ends_of(self.plan, ends)}"
+
+    def _lines(self, ends: Terminations, band: str) -> LinesAlone:
+        """Return the lines by themselves: all lengths and the design's on every band, and the one looked at."""
+        content = self.shown.content
+        made_of = design_cable(content, content.cables.delay_line)
+        pieces = np.array([[one.electrical_length_deg for one in line.bands] for line in self.plan.delay_lines])
+        own = np.cumsum(pieces, axis=0) if self.plan.hub == "ladder" else pieces
+        all_lengths = np.linspace(0, max(360.0, 45 * math.ceil(own.max() / 45)), 181)
+
+        def alone(degrees: Any, hertz: float) -> LineAlone:
+            return line_alone(made_of, degrees, hertz, ends.source_ohm, ends.port_ohm)
+
+        bands = self.plan.bands
+        return LinesAlone(
+            curves={one.name: alone(all_lengths, one.frequency_hz) for one in bands},
+            own={one.name: alone(own[:, number], one.frequency_hz) for number, one in enumerate(bands)},
+            looked_at=alone(self.variation.length.value, self.plan.band(band).frequency_hz),
+            band=band,
+        )
+
+
+def _row(*children: widgets.Widget) -> widgets.Box:
+    """Return parts side by side where there is room."""
+    return widgets.Box(children, layout=widgets.Layout(flex_flow="row wrap", width="100%", min_width="0"))
+
+
+def real_ports(folder: str | Path = ".") -> widgets.Widget:
+    """Return the panel of the worksheet *delay lines between real ports*, on the design files of a folder."""
+    return RealPortsPanel(Path(folder)).widget
