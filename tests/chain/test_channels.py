@@ -107,10 +107,13 @@ def test_equal_joined_runs_shift_all_alike():
     assert error.m_as("radian") == pytest.approx(wanted, abs=1e-12)
 
 
-def test_a_summing_stage_has_the_impedance_of_the_ports_unless_told():
-    told = hub_channels("joined", "30 ohm", COPPER, "30 m", CLAD, LENGTHS, "50 ohm", summing="50 ohm")
-    untold = hub_channels("joined", "30 ohm", COPPER, "30 m", CLAD, LENGTHS, "50 ohm")
-    assert np.array_equal(channel_transfers(told, BANDS), channel_transfers(untold, BANDS))
+def test_without_a_summing_stage_joined_channels_are_cascades_like_those_of_ports():
+    joined, ports = (
+        hub_channels(kind, "30 ohm", COPPER, "30 m", CLAD, LENGTHS, "50 ohm") for kind in ("joined", "ports")
+    )
+    assert np.array_equal(channel_transfers(joined, BANDS), channel_transfers(ports, BANDS))
+    staged = hub_channels("joined", "30 ohm", COPPER, "30 m", CLAD, LENGTHS, "50 ohm", summing="30 ohm")
+    assert not np.allclose(channel_transfers(staged, BANDS), channel_transfers(ports, BANDS))
 
 
 def test_taps_of_a_ladder_count_the_connectors_of_every_piece():

@@ -82,16 +82,16 @@ def delays_of(made):
     return np.cumsum(delays) if made.hub == "ladder" else delays
 
 
-def by_hand(made, hertz, source, port, compensated=False):
-    """Phase errors [degree] and levels [dB] of all channels but the direct one."""
+def by_hand(made, hertz, source, port, compensated=False, stage=None):
+    """Phase errors [degree] and levels [dB] of all channels but the direct one; behind a stage the runs drop out."""
     gamma, own = constants(made.delay_lines[0].cable, hertz)
     metres = whole_lengths(made, hertz, compensated)
-    if made.hub == "ports":
+    if stage is None:
         run = (*constants(made.element_runs.cable, hertz), made.element_runs.length_m)
         direct = cascade([run], source, port)
         ratio = np.array([cascade([run, (gamma, own, length)], source, port) / direct for length in metres])
     else:
-        ratio = beside_no_line(gamma, own, metres, source, port)
+        ratio = beside_no_line(gamma, own, metres, stage, port)
     early = np.degrees(np.angle(ratio * np.exp(2j * np.pi * hertz * delays_of(made))))
     return early, 20 * np.log10(np.abs(ratio))
 
@@ -146,11 +146,21 @@ def test_both_ends_count_in_every_hub(ring, kind):
 
 
 @pytest.mark.parametrize("kind", ["joined", "ladder"])
-def test_ends_that_change_places_do_the_same_to_the_phase(ring, kind):
-    """Beside no line only rho_s rho_L counts."""
-    one, other = ring(kind, 40, 90).terminations, ring(kind, 90, 40).terminations
-    for a, b in zip(one.channels, other.channels, strict=True):
-        assert a.bands[1].phase_error_deg == pytest.approx(b.bands[1].phase_error_deg, abs=1e-9)
+def test_behind_a_summing_stage_only_stage_and_port_count(ring, kind):
+    stage = {("hub", "summing_impedance"): "60 ohm"}
+    made, other = ring(kind, 40, 90, stage), ring(kind, 140, 90, stage)
+    assert made.terminations.summing_ohm == 60
+    for number, band in enumerate(made.bands):
+        early, level = by_hand(made, band.frequency_hz, 40, 90, stage=60)
+        rows = [channel.bands[number] for channel in made.terminations.channels]
+        assert [row.phase_error_deg for row in rows] == pytest.approx([0, *early], abs=1e-9)
+        assert [row.level_db for row in rows] == pytest.approx([0, *level], abs=1e-9)
+        beside = [channel.bands[number] for channel in other.terminations.channels]
+        assert [row.phase_error_deg for row in rows] == pytest.approx([row.phase_error_deg for row in beside], abs=1e-9)
+
+
+def test_a_summing_stage_has_no_place_in_a_hub_of_ports(ring, refused):
+    refused(lambda: ring("ports", 40, 90, {("hub", "summing_impedance"): "60 ohm"}), "hub", "summing_impedance")
 
 
 def test_a_line_that_is_matched_is_right_on_the_cut_band(plan):

@@ -1,8 +1,8 @@
 """Channels from an element to the hub's port, and how far each is from the phase and level it should have.
 
 A channel is element output, run, delay line and port, as two-ports that each have their own complex impedance.
-Where a hub sums equal delays first (`joined`, `ladder`), the runs end in the hub's summing port and the line starts
-anew from the summing stage, which is taken to keep both sides apart.
+Where a hub sums equal delays first (`joined`, `ladder`), its combiner is taken as transparent, unless a summing stage
+keeps both sides apart: then the runs end in an impedance like the port's, and the line starts anew from the stage.
 """
 
 from collections.abc import Hashable, Sequence
@@ -266,20 +266,18 @@ def hub_channels(
     Parameters
     ----------
     kind
-        ``"ports"``: run and line are one cascade that ends in the port. ``"joined"``: the run ends in the hub's
-        matched summing port, and the line goes from the summing stage to a port. ``"ladder"``: as joined, the line
-        of each tap being the pieces up to it, which the taps between do not load.
+        ``"ports"`` or ``"joined"``: run and line are one cascade from the element to the port. ``"ladder"``: the same,
+        the line of each tap being the pieces up to it, which the taps between do not load.
     source, run, run_length, line, port, connector_delay
         As in `Channel`.
     line_lengths
         Cable of each channel's line, of all its pieces together in a ladder; 0 m needs no line.
     summing
-        What the summing stage drives a line from; without it, the port's impedance.
+        What a stage of `joined` or `ladder` that keeps runs and lines apart drives the lines from; None: there is none.
     """
     metres = np.atleast_1d(not_negative(line_lengths, "m", "line_lengths"))
     if one_of(kind, KINDS, "kind") == "ports" and summing is not None:
         raise InputError("summing: a hub of kind ports has no stage before its lines; leave it out.")
-    stage = None if kind == "ports" else port if summing is None else summing
     taps = np.unique(metres[metres > 0])
     return tuple(
         Channel(
@@ -291,7 +289,7 @@ def hub_channels(
             port,
             connector_delay,
             int(scalar(np.searchsorted(taps, length))) + 1 if kind == "ladder" and length > 0 else 1,
-            stage,
+            summing,
         )
         for length in metres
     )

@@ -1,8 +1,9 @@
 """How far mismatch can throw a line's phase, and how good both ends must be for a wanted accuracy.
 
 Only what goes back and forth once more disturbs a phase, so one matched end is enough. The bound is for one line
-against a matched one, or against a channel without any line; two lines that are both off, in opposite senses, may
-differ by the sum of both.
+against a matched one of the same cable, or for a line without loss against no line at all (the impedance of a real
+cable has a little reactance, by which even a matched line is off beside none); two lines that are both off, in opposite
+senses, may differ by the sum of both.
 """
 
 from dataclasses import dataclass

@@ -101,6 +101,7 @@ def length_picture(plan: Plan, lines: LinesAlone, ends: str) -> Figure:
         axes.axvline(x, color=INK, linewidth=0.9, label="_looked at")
         axes.plot([x], [y], label="_looked at", color=INK, marker="x", markersize=10, markeredgewidth=2.2)
         far = max(360.0, *(float(line.electrical_length_deg[-1]) for line in lines.curves.values()))
+        axes.margins(y=0.1)
         axes.set_xlim(0, far)
         axes.set_xticks(np.arange(0, far + 1, 90))
         axes.set_ylabel("phase error (deg, positive = early)")

@@ -29,11 +29,13 @@ ASKED_DEG = (0.5, 1.0, 2.0, 5.0)
 BY_LENGTH, FROM_ABOVE = "error against length", "from above: ideal, real, compensated"
 OLD = "The pictures and tables below are still those of before."
 HUB_WORDS = {
-    "joined": "each run ends in the summing stage; from there the source impedance drives each line, and the port ends "
-    "it. Equal runs shift all channels alike.",
+    "joined": "run and delay line are one way from the element's output to the port, and the combiner between them is "
+    "taken as transparent, so that the run counts too.",
     "ladder": "as joined; a channel's line is made of the pieces up to its tap, and the taps between do not load it.",
-    "ports": "run and delay line are one way from the element's output to its port, so that the run counts too.",
+    "ports": "run and delay line are one way from the element's output to its port, so that the run counts too, and a "
+    "channel is off by something else than its line alone.",
 }
+STAGE_WORDS = "the hub's summing stage keeps runs and lines apart: it drives each line, and equal runs shift all alike."
 
 
 class End:
@@ -159,6 +161,9 @@ class RealPortsControls:
         ):
             if control.value != held:
                 found[key] = control.value
+        if self.hub.value == "ports" and content.hub.summing_impedance is not None:
+            # only a hub that sums before its lines has such a stage
+            found["hub", "summing_impedance"] = None
         if self.slack.value != self._slack:
             found["lengths", "slack"] = f"{self.slack.value:.6g} m"
         return found
@@ -189,10 +194,11 @@ def needed(design: Design, plan: Plan, band: str) -> str:
 def tables(plan: Plan, ends: Terminations) -> str:
     """Return what is said and listed of a plan with its ends."""
     runs = both_lengths(plan.element_runs.length_m)
+    said = HUB_WORDS[plan.hub] if ends.summing_ohm is None else STAGE_WORDS
     return "".join(
         (
             controls.sentence(real_lists.verdict(ends, plan.accept_deg), "todo" if ends.worth_doing else "done"),
-            controls.sentence(f"Hub {plan.hub}, runs of {runs}: {HUB_WORDS[plan.hub]}", "done"),
+            controls.sentence(f"Hub {plan.hub}, runs of {runs}: {said}", "done"),
             real_lists.channel_table(ends).html(),
             real_lists.compensation_table(plan, ends).html(),
             "" if ends.worth_doing else controls.sentence(ends.note, "done"),

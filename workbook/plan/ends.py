@@ -55,6 +55,7 @@ class Terminations:
 
     source_ohm: float
     port_ohm: float
+    summing_ohm: float | None
     source_tolerance: float
     port_tolerance: float
     needed_return_loss_db: float

@@ -122,6 +122,7 @@ class Hub(Strict):
     position: Place = (Quantity(0.0, "m"), Quantity(0.0, "m"))
     source_impedance: Impedance | None = None
     port_impedance: Impedance | None = None
+    summing_impedance: Impedance | None = None
     source_tolerance: Annotated[float, number(0, 0.9, "0.05")] = 0.0
     port_tolerance: Annotated[float, number(0, 0.9, "0.05")] = 0.0
 
@@ -130,6 +131,11 @@ class Hub(Strict):
         if (self.source_impedance is None) != (self.port_impedance is None):
             raise ValueError(
                 'source_impedance and port_impedance go together; write both, such as "75 ohm", or neither.'
+            )
+        if self.summing_impedance is not None and (self.kind == "ports" or self.source_impedance is None):
+            raise ValueError(
+                "summing_impedance: goes with source_impedance in a hub that sums before its lines, joined or ladder; "
+                "take it out."
             )
         if self.source_impedance is None and (self.source_tolerance or self.port_tolerance):
             raise ValueError('source_tolerance and port_tolerance go with source_impedance = "75 ohm"; write that too.')

@@ -32,7 +32,7 @@ DIRECT = "direct"
 def channels_of(design: DesignFile, found: Lines, lengths: Any, run_length: float) -> tuple[Channel, ...]:
     """Return one channel without a line, then one for each delay; lengths [m] of cable, to the tap in a ladder.
 
-    The design's source drives what the line hangs on: the element's run, or the line itself where a hub sums first.
+    Run and line are one way from the element's output to the port, unless the design names a summing stage.
     """
     hub, end = design.hub, design.ends.delay_line
     return hub_channels(
@@ -44,7 +44,7 @@ def channels_of(design: DesignFile, found: Lines, lengths: Any, run_length: floa
         Quantity(np.append(0.0, lengths), "m"),
         hub.port_impedance,
         end.delay,
-        None if hub.kind == "ports" else hub.source_impedance,
+        hub.summing_impedance,
     )
 
 
@@ -84,6 +84,7 @@ def terminations(
     return Terminations(
         source_ohm=float(hub.source_impedance.m_as("ohm")),
         port_ohm=float(hub.port_impedance.m_as("ohm")),
+        summing_ohm=None if hub.summing_impedance is None else float(hub.summing_impedance.m_as("ohm")),
         source_tolerance=hub.source_tolerance,
         port_tolerance=hub.port_tolerance,
         needed_return_loss_db=float(needed.return_loss.m_as("dB")),
