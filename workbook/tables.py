@@ -5,7 +5,7 @@ import html
 import io
 from dataclasses import dataclass
 
-LONG, _WRAPPED = 40, ' class="text"'
+LONG = 40
 """A cell with more letters than this is a sentence, which wraps."""
 
 
@@ -39,11 +39,7 @@ class Table:
         return f"<table>{caption}<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
 
     def _cells(self, row: tuple[str, ...]) -> str:
-        return "".join(
-            f'<td{_WRAPPED if len(cell) > LONG else ""} data-heading="{html.escape(heading)}">'
-            f"<span>{html.escape(cell).replace(' (', '<br>(')}</span></td>"
-            for heading, cell in zip(self.headings, row, strict=True)
-        )
+        return "".join(_cell(heading, cell) for heading, cell in zip(self.headings, row, strict=True))
 
     def csv(self) -> str:
         """Return the table as CSV (RFC 4180) with one heading line."""
@@ -53,3 +49,10 @@ class Table:
 
     def _repr_html_(self) -> str:
         return self.html()
+
+
+def _cell(heading: str, cell: str) -> str:
+    text = html.escape(cell)
+    # a sentence wraps by itself; of a length the second way of writing goes on a line of its own
+    kind, text = (' class="text"', text) if len(cell) > LONG else ("", text.replace(" (", "<br>("))
+    return f'<td{kind} data-heading="{html.escape(heading)}"><span>{text}</span></td>'

@@ -1,5 +1,6 @@
 """What all worksheets on a design share: choosing and loading its file, saying what is not saved, and saving it."""
 
+import threading
 from abc import ABC, abstractmethod
 from pathlib import Path
 from typing import Generic, Protocol, Self, TypeVar
@@ -53,6 +54,8 @@ class DesignPanel(ABC, Generic[C]):
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
+        # JupyterLab may hand the messages of two controls to the kernel in two threads at once
+        self._one_at_a_time = threading.RLock()
         self.file = controls.choice("file", "design file", "the design files in this folder", design_files(folder))
         self.path = controls.entry("path", "another file", "path of a design file elsewhere", "path/to/design.toml")
         self.save = controls.button("save", "save to the design file", "write the controls' values into the file")
@@ -97,6 +100,10 @@ class DesignPanel(ABC, Generic[C]):
 
     def show(self) -> None:
         """Work out and draw the design as the controls change it; what cannot be is answered in one sentence."""
+        with self._one_at_a_time:
+            self._show()
+
+    def _show(self) -> None:
         try:
             shown = self.variation.design.changed(self.variation.changes())
             self.work_out(shown)
