@@ -1,11 +1,7 @@
 """The worksheet *cable loss* in a real browser: each control moves numbers and drawing, and nothing is written."""
 
-import shutil
-
 import pytest
 from harness import Sheet, worksheet
-
-from workbook.files import shipped
 
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
@@ -13,13 +9,6 @@ SHEET = "05-cable-loss"
 PICTURE = "() => document.querySelector('.jp-OutputArea svg[role=img]').outerHTML"
 NUMBERS = "() => document.querySelector('.summary').innerText + document.querySelector('.results').innerText"
 BOTH = f"([numbers, picture]) => ({NUMBERS})() !== numbers && ({PICTURE})() !== picture"
-
-
-@pytest.fixture
-def folder(tmp_path, monkeypatch):
-    monkeypatch.setenv("FEEDLINE_WORKBOOK_CABLES", str(tmp_path / "none-of-my-own"))
-    shutil.copy(shipped("notebooks") / f"{SHEET}.ipynb", tmp_path)
-    return tmp_path
 
 
 def ready(sheet: Sheet) -> None:

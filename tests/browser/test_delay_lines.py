@@ -1,12 +1,9 @@
 """The worksheet *delay lines for a design* in a real browser: each control moves numbers and drawing."""
 
-import shutil
 from pathlib import Path
 
 import pytest
 from harness import Sheet, worksheet
-
-from workbook.files import shipped
 
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
@@ -15,14 +12,6 @@ PICTURES = "() => [...document.querySelectorAll('.jp-OutputArea svg[role=img]')]
 CHANGED = f"before => {{ const now = ({PICTURES})(); return now.length === 2 && now[0] !== before[0]; }}"
 TABLES = "() => document.querySelector('.results').innerText"
 NUMBERS = f"before => ({TABLES})() !== before"
-
-
-@pytest.fixture
-def folder(tmp_path):
-    for path in shipped("notebooks").iterdir():
-        if path.is_file():
-            shutil.copy(path, tmp_path)
-    return tmp_path
 
 
 def ready(sheet: Sheet) -> None:

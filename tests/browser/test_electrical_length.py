@@ -1,12 +1,9 @@
 """The worksheet *electrical length and velocity factor* in a real browser: each control moves numbers and drawing."""
 
-import shutil
 from pathlib import Path
 
 import pytest
 from harness import Sheet, worksheet
-
-from workbook.files import shipped
 
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
@@ -14,13 +11,6 @@ SHEET = "04-electrical-length"
 PICTURE = "() => document.querySelector('.jp-OutputArea svg[role=img]').outerHTML"
 TABLES = "() => document.querySelector('.results').innerText"
 CHANGED = f"([tables, picture]) => ({TABLES})() !== tables && ({PICTURE})() !== picture"
-
-
-@pytest.fixture
-def folder(tmp_path, monkeypatch):
-    monkeypatch.setenv("FEEDLINE_WORKBOOK_CABLES", str(tmp_path / "no-cables-of-my-own"))
-    shutil.copy(shipped("notebooks") / f"{SHEET}.ipynb", tmp_path)
-    return tmp_path
 
 
 def ready(sheet: Sheet) -> None:

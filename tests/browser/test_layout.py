@@ -1,12 +1,9 @@
 """The worksheet *layout and stake-out* in a real browser: each control moves numbers and drawing."""
 
-import shutil
 from pathlib import Path
 
 import pytest
 from harness import Sheet, worksheet
-
-from workbook.files import shipped
 
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
@@ -21,14 +18,6 @@ OFF = """() => {
     return box.left < all.left - 1 || box.right > all.right + 1 || box.bottom > all.bottom + 1;
   }).map(text => text.textContent);
 }"""
-
-
-@pytest.fixture
-def folder(tmp_path):
-    for path in shipped("notebooks").iterdir():
-        if path.is_file():
-            shutil.copy(path, tmp_path)
-    return tmp_path
 
 
 def ready(sheet: Sheet) -> None:

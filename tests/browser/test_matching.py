@@ -1,11 +1,7 @@
 """The worksheet *75 to 50 ohms* in a real browser: each control moves numbers and drawing, only the button writes."""
 
-import shutil
-
 import pytest
 from harness import Sheet, worksheet
-
-from workbook.files import shipped
 
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
@@ -13,13 +9,6 @@ SHEET = "06-75-to-50-ohms"
 PICTURES = "() => [...document.querySelectorAll('.jp-OutputArea svg[role=img]')].map(one => one.outerHTML).join('')"
 NUMBERS = "() => document.querySelector('.results').innerText + document.querySelector('.detail').innerText"
 CHANGED = f"([numbers, pictures]) => ({NUMBERS})() !== numbers && ({PICTURES})() !== pictures"
-
-
-@pytest.fixture
-def folder(tmp_path, monkeypatch):
-    monkeypatch.setenv("FEEDLINE_WORKBOOK_CABLES", str(tmp_path / "no-cables-of-my-own"))
-    shutil.copy(shipped("notebooks") / f"{SHEET}.ipynb", tmp_path)
-    return tmp_path
 
 
 def ready(sheet: Sheet) -> None:

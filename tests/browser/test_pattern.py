@@ -1,12 +1,9 @@
 """The worksheet *spacing, directions and pattern* in a real browser: each control moves numbers and both pictures."""
 
-import shutil
 from pathlib import Path
 
 import pytest
 from harness import Sheet, worksheet
-
-from workbook.files import shipped
 
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
@@ -17,14 +14,6 @@ CHANGED = f"""([tables, pictures]) => {{
   const now = ({PICTURES})();
   return now.length === 2 && now.every((svg, n) => svg !== pictures[n]) && ({TABLES})() !== tables; }}"""
 SECOND = f"before => {{ const now = ({PICTURES})(); return now.length === 2 && now[1] !== before[1]; }}"
-
-
-@pytest.fixture
-def folder(tmp_path):
-    for path in shipped("notebooks").iterdir():
-        if path.is_file():
-            shutil.copy(path, tmp_path)
-    return tmp_path
 
 
 def ready(sheet: Sheet) -> None:

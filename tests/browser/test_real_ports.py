@@ -1,12 +1,9 @@
 """The worksheet *delay lines between real ports* in a real browser: each control moves numbers and a picture."""
 
-import shutil
 from pathlib import Path
 
 import pytest
 from harness import Sheet, worksheet
-
-from workbook.files import shipped
 
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
@@ -16,14 +13,6 @@ NUMBERS = "() => ['.results', '.beside'].map(css => document.querySelector(css).
 CHANGED = f"([pictures, numbers, which]) => {{ const p = ({PICTURES})(), n = ({NUMBERS})(); \
 return p.length === 2 && which.every(i => p[i] !== pictures[i]) && n.some((text, i) => text !== numbers[i]); }}"
 CHANNELS, SECOND = 0, 1
-
-
-@pytest.fixture
-def folder(tmp_path):
-    for path in shipped("notebooks").iterdir():
-        if path.is_file():
-            shutil.copy(path, tmp_path)
-    return tmp_path
 
 
 def ready(sheet: Sheet) -> None:

@@ -19,13 +19,6 @@ MOVES = {
 
 
 @pytest.fixture
-def folder(tmp_path):
-    for path in shipped("notebooks").glob("*.toml"):
-        shutil.copy(path, tmp_path)
-    return tmp_path
-
-
-@pytest.fixture
 def panel(folder):
     return DelayLinesPanel(folder)
 

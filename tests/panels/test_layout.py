@@ -4,12 +4,10 @@ import datetime
 import itertools
 import math
 import re
-import shutil
 
 import pytest
 
 import workbook as wb
-from workbook.files import shipped
 from workbook.panels.layout import LayoutPanel
 
 C = 299_792_458
@@ -17,13 +15,6 @@ CUSTOM = """[array]
 kind = "custom"
 positions = [["0 m", "0 m"], ["30 m", "5 m"], ["-8 m", "20 m"], ["-60 m", "-10 m"], ["11 ft", "-40 m"]]
 """
-
-
-@pytest.fixture
-def folder(tmp_path):
-    for path in shipped("notebooks").glob("*.toml"):
-        shutil.copy(path, tmp_path)
-    return tmp_path
 
 
 @pytest.fixture

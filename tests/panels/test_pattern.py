@@ -1,10 +1,7 @@
 """The panel *spacing, directions and pattern* with real widgets: every control does something, and nothing is lost."""
 
-import shutil
-
 import pytest
 
-from workbook.files import shipped
 from workbook.panels.pattern import PICTURES, PatternPanel
 from workbook.plan import rules
 
@@ -39,13 +36,6 @@ azimuth = "0 deg"
 delays = ["140 ns", "120 ns", "70 ns", "20 ns", "0 ns", "20 ns", "70 ns", "120 ns"]
 
 """
-
-
-@pytest.fixture
-def folder(tmp_path):
-    for path in shipped("notebooks").glob("*.toml"):
-        shutil.copy(path, tmp_path)
-    return tmp_path
 
 
 @pytest.fixture

@@ -1,11 +1,8 @@
 """The panel *delay lines between real ports* with real widgets: every control does something, and nothing is lost."""
 
-import shutil
-
 import pytest
 
 import workbook as wb
-from workbook.files import shipped
 from workbook.panels.real_ports import BY_LENGTH, FROM_ABOVE, OLD, RealPortsPanel
 
 RING, SQUARE, ROW = (f"heron-fen-{name}.toml" for name in ("ring", "square", "row"))
@@ -24,13 +21,6 @@ MOVES = {
     "runs": (SQUARE, "slack", 9.0),
     "runs of a hub that sums first": (RING, "slack", 9.0),
 }
-
-
-@pytest.fixture
-def folder(tmp_path):
-    for path in shipped("notebooks").glob("*.toml"):
-        shutil.copy(path, tmp_path)
-    return tmp_path
 
 
 @pytest.fixture

@@ -23,7 +23,6 @@ from workbook.plan.results import (
     PlanBand,
     PlanDirection,
     PlanElement,
-    PlanStake,
     PlanTape,
     ReceiverRun,
     Slack,
@@ -91,11 +90,8 @@ def _degrees(angle: Any) -> float | None:
 
 def _staked(design: DesignFile, layout: Layout) -> dict[str, Any]:
     out = stake_out(layout, None if design.site is None else design.site.east_of_north())
-    stakes = (
-        PlanStake(s.element, s.east_m, s.north_m, s.distance_m, s.azimuth_deg, s.magnetic_deg) for s in out.stakes
-    )
     tapes = (PlanTape(_number(tape.start), _number(tape.end), tape.length_m) for tape in out.tapes)
-    return {"stakes": tuple(stakes), "tapes": tuple(tapes)}
+    return {"stakes": out.stakes, "tapes": tuple(tapes)}
 
 
 def _number(stake: str) -> int | str:

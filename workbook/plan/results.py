@@ -3,6 +3,7 @@
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from workbook.array.stakeout import Stake
 from workbook.errors import InputError
 from workbook.plan.ends import PlanMatch, Terminations
 
@@ -72,18 +73,6 @@ class PlanDirection:
     azimuth_deg: float
     elements: tuple[Feed, ...]
     bands: tuple[DirectionBand, ...]
-
-
-@dataclass(frozen=True)
-class PlanStake:
-    """Where a stake is driven, seen from the centre; the bearing by compass is None where no declination is known."""
-
-    element: int
-    east_m: float
-    north_m: float
-    distance_m: float
-    azimuth_deg: float
-    magnetic_deg: float | None
 
 
 @dataclass(frozen=True)
@@ -256,7 +245,7 @@ class Plan:
     element_runs: ElementRuns
     receiver_run: ReceiverRun | None
     totals: tuple[Total, ...]
-    stakes: tuple[PlanStake, ...]
+    stakes: tuple[Stake, ...]
     tapes: tuple[PlanTape, ...]
     switch_table: tuple[SwitchRow, ...]
     hub_options: tuple[HubOption, ...]
