@@ -63,6 +63,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _plan(file: Path | None, out: Path | None, as_json: bool) -> str:
     from workbook.plan.lists import cut_list, sixteenth_note
     from workbook.plan.store import load_design
+    from workbook.plan.summary import hub_lines, match_lines, pattern_lines
 
     plan = load_design(file or shipped("notebooks") / DEMO).plan()
     if as_json:
@@ -76,7 +77,9 @@ def _plan(file: Path | None, out: Path | None, as_json: bool) -> str:
     folder = out or Path(f"build-{_slug(plan.name)}")
     written = write_sheets(plan, folder, plan_drawing(plan), to_svg(delay_errors(plan)), pictures(plan))
     notes = (*plan.warnings, sixteenth_note(plan))
-    return "\n".join((cut_list(plan).text(), "", *filter(None, notes), "", *(f"wrote {path}" for path in written)))
+    told = (*pattern_lines(plan), *hub_lines(plan), *match_lines(plan))
+    written_lines = (f"wrote {path}" for path in written)
+    return "\n".join((cut_list(plan).text(), "", *told, "", *filter(None, notes), "", *written_lines))
 
 
 def _slug(name: str) -> str:

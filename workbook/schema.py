@@ -1,6 +1,7 @@
 """Checking what stands in a TOML file: unknown and missing keys, units and ranges, each refused in one sentence."""
 
 import functools
+import re
 import tomllib
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -126,7 +127,7 @@ def _reader(check: Callable[..., Any], unit: str, example: str, value: Any) -> A
     try:
         read = units.quantity(value)
     except InputError as error:
-        what, _, _ = str(error).partition("; write it like")
+        what = re.split("; write (?:it like|the unit too|a unit such as)", str(error))[0]
         raise InputError(f'{what}; write it like "{example}".' if what != str(error) else str(error)) from None
     check(read, unit, "value")
     return read

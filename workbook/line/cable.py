@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     import skrf
 
 
-@functools.lru_cache(maxsize=16)
+@functools.lru_cache(maxsize=64)
 def _remembered(model: Any, packed: bytes) -> tuple[Any, Any]:
     """Solve a model once when loss, velocity and impedance are asked one after the other."""
     solved = lines.propagation(*model.per_metre(np.frombuffer(packed)))

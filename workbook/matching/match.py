@@ -234,9 +234,12 @@ class Match:
         """
         limits = limit_pair(most_swr, most_loss)
         grid = np.geomspace(*SEARCHED, 1200)
-        if self.hertz is not None:
-            grid = np.sort(np.append(grid[np.abs(grid / self.hertz - 1) > 1e-6], self.hertz))
         found = self.excess(grid, *limits)
+        if self.hertz is not None:
+            # put in afterwards: the grid stays the same for all, and a cable answers it from memory
+            place = np.searchsorted(grid, self.hertz)
+            found = np.insert(found, place, self.excess(self.hertz, *limits))
+            grid = np.insert(grid, place, self.hertz)
         inside = found <= 1 + 1e-9
         start = int(np.argmin(found) if self.hertz is None else np.searchsorted(grid, self.hertz))
         if not inside[start]:

@@ -136,7 +136,8 @@ def _delay_in_cable(delays: Any, end: End) -> Any:
         short = label(int(np.argmin(delays)))
         raise InputError(
             f"ends.delay_line.delay: two connectors of {end.delay.to('ns'):.4g~P} are longer than line {short} with "
-            f"{delays.min() * 1e9:.4g} ns; check the connector's delay, or merge directions that need so short a line."
+            f"{delays.min() * 1e9:.4g} ns; check connector and array size, or let near delays share a "
+            'line, such as merge = "1 deg" under [hub].'
         )
     return left
 

@@ -25,8 +25,10 @@ class Lines:
         return np.diff(self.delays, prepend=0.0)
 
 
-def distinct_lines(asked: Feeds, highest: float, hub: str) -> Lines:
+def distinct_lines(asked: Feeds, highest: float, hub: str, merge: float | None = None) -> Lines:
     """Gather delays into lines: neighbours in rising order that differ by less than 0.05 degree become one.
+
+    With `merge` all delays within so many degrees of the shortest of them become one line of their mean.
 
     Parameters
     ----------
@@ -37,18 +39,34 @@ def distinct_lines(asked: Feeds, highest: float, hub: str) -> Lines:
     hub
         `joined`: elements of equal delay and polarity are summed before one line; `ports`: each has its own;
         `ladder`: each distinct delay is a tap of one chain.
+    merge
+        Degrees on the highest band, None for the usual rule.
     """
-    same = SAME_DEGREES / 360 / highest
+    same = (SAME_DEGREES if merge is None else merge) / 360 / highest
     # delays that differ only by rounding are one delay, so that a mean does not depend on how often it comes
     delays = np.round(asked.delays, 18)
     delayed = np.nan_to_num(delays) >= same
     rising = np.unique(delays[delayed])
-    groups = np.split(rising, np.flatnonzero(np.diff(rising) >= same) + 1) if rising.size else []
+    groups = _chained(rising, same) if merge is None else _within(rising, same)
     used = np.full(asked.delays.shape, -1)
     for number, group in enumerate(groups):
         used[delayed & (delays >= group[0]) & (delays <= group[-1])] = number
     counts = [_pieces(used == number, asked.polarity, hub) for number in range(len(groups))]
     return Lines(np.array([group.mean() for group in groups]), np.array(counts, dtype=int), used)
+
+
+def _chained(rising: Any, same: float) -> list[Any]:
+    return np.split(rising, np.flatnonzero(np.diff(rising) >= same) + 1) if rising.size else []
+
+
+def _within(rising: Any, same: float) -> list[Any]:
+    groups: list[list[float]] = []
+    for delay in rising.tolist():
+        if groups and delay - groups[-1][0] <= same:
+            groups[-1].append(delay)
+        else:
+            groups.append([delay])
+    return [np.array(group) for group in groups]
 
 
 def _pieces(mine: Any, polarity: Any, hub: str) -> int:

@@ -12,6 +12,8 @@ from workbook.tables import Table
 
 FLOOR = -60.0
 """A signal this far under one element [dB] is told as lower still: no array is built that exactly."""
+SURE = 20.0
+"""A difference greater than this [dB] rests on a null, which a real array only nears."""
 COMPASS = tuple(45.0 * n for n in range(8))
 
 
@@ -73,8 +75,9 @@ def most_different(levels: Levels) -> str:
     strongest, weakest = int(np.argmax(heard[row])), int(np.argmin(heard[row]))
     apart = heard[row, strongest] - heard[row, weakest]
     least = "at least " if levels.level_db[row].min() < FLOOR else ""
+    enough = f"In practice {SURE:g} dB of a null is enough. " if apart > SURE else ""
     two = f"{levels.positions[strongest]} and {levels.positions[weakest]}"
     return (
         f"On {levels.band} a signal from {levels.azimuths_deg[row]:g} deg must differ most: {least}{apart:.1f} dB "
-        f"between {two}. If it does not, look for a crossed or dead channel."
+        f"between {two}. {enough}If it does not, look for a crossed or dead channel."
     )

@@ -15,7 +15,8 @@ from workbook.plan.schema import HUBS, DesignFile
 
 def hub_options(design: DesignFile, asked: Feeds, highest: float) -> tuple[HubOption, ...]:
     """Return what each kind of hub would take, least cable first."""
-    options = (_option(design, asked, distinct_lines(asked, highest, kind), kind) for kind in HUBS)
+    merge = None if design.hub.merge is None else design.hub.merge.m_as("degree")
+    options = (_option(design, asked, distinct_lines(asked, highest, kind, merge), kind) for kind in HUBS)
     return tuple(sorted(options, key=lambda option: (option.cable_m is None, option.cable_m or 0.0)))
 
 

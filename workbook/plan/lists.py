@@ -34,7 +34,7 @@ def cut_list(plan: Plan) -> Table:
     """Return what to cut, longest first over lines and runs alike; check frequencies with the far end open."""
     rows = [
         (
-            name,
+            piece_name(name, piece),
             str(piece.count),
             piece.cable,
             delay,
@@ -58,6 +58,13 @@ def cut_list(plan: Plan) -> Table:
         "ohm there",
     )
     return Table(f"{plan.name}: cut list, longest first", headings, tuple(rows))
+
+
+def piece_name(name: str, piece: DelayLine | ElementRuns) -> str:
+    """Return how a piece is called where the letters of a ladder also name its taps: from one to the next."""
+    if isinstance(piece, DelayLine) and piece.from_ is not None:
+        return f"{piece.from_} to {piece.to or 'end'}"
+    return name
 
 
 def parts(plan: Plan) -> list[tuple[str, str, DelayLine | ElementRuns]]:
@@ -194,12 +201,17 @@ def delay_table(plan: Plan, direction: str) -> Table:
 def total_table(plan: Plan) -> Table:
     """Return how much of each cable to have at hand when everything is cut at its first cut, most first."""
     runs = plan.element_runs
-    trims = {runs.cable: (runs.first_cut_m - runs.length_to_cut_m) * runs.count}
-    rows = tuple(
-        (total.cable, str(total.pieces), both_lengths(total.length_m + trims.get(total.cable, 0.0)))
-        for total in plan.totals
-    )
-    return Table("Cable to have at hand; add a spare", ("cable", "pieces", "first cuts altogether"), rows)
+    more = {runs.cable: (0, (runs.first_cut_m - runs.length_to_cut_m) * runs.count)}
+    for part in plan.match.sections if plan.match else ():
+        if part.cable is not None and part.length_m is not None:
+            pieces, metres = more.get(part.cable, (0, 0.0))
+            more[part.cable] = pieces + part.count, metres + part.count * (part.length_m + plan.trim_m)
+    have = {total.cable: (total.pieces, total.length_m) for total in plan.totals}
+    rows = []
+    for name in dict.fromkeys((*have, *more)):
+        (pieces, metres), (others, extra) = have.get(name, (0, 0.0)), more.get(name, (0, 0.0))
+        rows.append((name, str(pieces + others), both_lengths(metres + extra)))
+    return Table("Cable to have at hand; add a spare", ("cable", "pieces", "first cuts altogether"), tuple(rows))
 
 
 def spreadsheet(plan: Plan) -> Table:

@@ -41,7 +41,7 @@ def make_plan(design: DesignFile, version: str, sha256: str) -> Plan:
     bands = band_frequencies(design)
     highest = max(bands.values())
     asked = every_feed(design, layout, bands[design.phasing.cut_band])
-    found = distinct_lines(asked, highest, design.hub.kind)
+    found = distinct_lines(asked, highest, design.hub.kind, _degrees(design.hub.merge))
     runs, to_receiver = element_runs(design, layout.metres), receiver_run(design)
     on = _field(design, layout)
     directions = _directions(design, on, layout, asked, found)

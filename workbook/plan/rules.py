@@ -107,7 +107,10 @@ def lags(weights: Any) -> Any:
     turn = 2 * np.pi
     lag = np.round(-np.angle(weights), 12) % turn
     tried = np.round(lag[:, None] - lag[None], 12) % turn
-    return tried[:, int(np.argmin(tried.max(axis=0)))]
+    greatest = tried.max(axis=0)
+    # of equal ones that with the least sum, so that directions alike but for a turn get the same lags
+    total = np.where(greatest <= greatest.min() + 1e-6, tried.sum(axis=0), np.inf)
+    return tried[:, int(np.argmin(total))]
 
 
 def _fewest(design: DesignFile, layout: Layout, direction: Direction) -> Feeds:

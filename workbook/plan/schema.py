@@ -120,6 +120,7 @@ class Hub(Strict):
 
     kind: Annotated[str, _word(HUBS)] = Field(examples=['"joined"'])
     position: Place = (Quantity(0.0, "m"), Quantity(0.0, "m"))
+    merge: Angle | None = None
     source_impedance: Impedance | None = None
     port_impedance: Impedance | None = None
     summing_impedance: Impedance | None = None
@@ -128,6 +129,8 @@ class Hub(Strict):
 
     @model_validator(mode="after")
     def _both_ends(self) -> "Hub":
+        if self.merge is not None and not 0 < self.merge.m_as("degree") <= 30:
+            raise ValueError('merge: lies outside 0 to 30 deg; write for example merge = "1 deg".')
         if (self.source_impedance is None) != (self.port_impedance is None):
             raise ValueError(
                 'source_impedance and port_impedance go together; write both, such as "75 ohm", or neither.'

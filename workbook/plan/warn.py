@@ -5,11 +5,12 @@ from collections.abc import Iterator
 import numpy as np
 
 from workbook.bands import edges_hz
+from workbook.formulas.lines import C
 from workbook.line.cable import Cable
 from workbook.line.catalogue import cable
 from workbook.plan.cuts import band_frequencies, design_cable
 from workbook.plan.results import DelayLine, ElementRuns, PlanDirection
-from workbook.plan.schema import DesignFile
+from workbook.plan.schema import RULES, DesignFile
 
 CONNECTORS_RULE = 0.1
 """Share of a line's delay above which its connectors, not its cable, decide how good it is."""
@@ -25,7 +26,7 @@ def warnings(
     """Return the warnings of a plan, most urgent first."""
     return (
         *_nothing_arrives(design, directions),
-        *_touchy(directions),
+        *_touchy(design, directions),
         *_other_bands(design, directions),
         *_amplitudes(directions),
         *_clad(design, lines, max(band_frequencies(design).values())),
@@ -35,6 +36,9 @@ def warnings(
         *_impedances(design),
         *_same_way(design),
         *_compass(design),
+        *_left_out(directions),
+        *_wide(design),
+        *_alike(design, lines),
         *_bands(design),
         *_few(lines),
     )
@@ -150,15 +154,17 @@ def _nothing_arrives(design: DesignFile, directions: tuple[PlanDirection, ...]) 
         )
 
 
-def _touchy(directions: tuple[PlanDirection, ...]) -> Iterator[str]:
+def _touchy(design: DesignFile, directions: tuple[PlanDirection, ...]) -> Iterator[str]:
     """Yield what errors that a careful builder still has would ruin."""
     found = [(band.rdf_lost_to_errors_db or 0.0, one, band) for one in directions for band in one.bands]
     worst = max(found, key=lambda part: part[0], default=None)
     if worst and worst[0] > RUINED_DB:
         lost, one, band = worst
+        key = "least_white_noise_gain" in RULES[design.phasing.rule]
+        more = ", or write least_white_noise_gain under [phasing]" if key else ""
         yield (
             f"Errors of 0.1 dB and 1 degree in each channel would ruin this: fired {one.name} on {band.name} they cost "
-            f"{lost:.1f} dB of RDF on average; space the elements wider, or ask for more white-noise gain."
+            f"{lost:.1f} dB of RDF on average; space the elements wider{more}."
         )
 
 
@@ -167,22 +173,60 @@ def _amplitudes(directions: tuple[PlanDirection, ...]) -> Iterator[str]:
     if sizes and min(sizes) < 0.999:
         yield (
             "The elements are not equally strong: each needs its attenuator, the weakest one of "
-            f"{-20 * np.log10(min(sizes)):.1f} dB (see the table of directions)."
+            f"{-20 * np.log10(min(sizes)):.1f} dB, at its run before anything is summed (see the wiring for the lid)."
         )
 
 
 def _other_bands(design: DesignFile, directions: tuple[PlanDirection, ...]) -> Iterator[str]:
     """Yield, band by band, where the lines are far from what the rule would ask for there."""
+    reversible = design.phasing.rule == "endfire" and not design.phasing.polarity_inversion
+    cure = "; polarity_inversion = true holds on every band" if reversible else ""
     for number, name in enumerate(design.bands):
-        worst = max((one.bands[number] for one in directions), key=lambda band: band.phase_from_rule_deg or 0.0)
+        fired = max(directions, key=lambda one: one.bands[number].phase_from_rule_deg or 0.0)
+        worst = fired.bands[number]
         if (worst.phase_from_rule_deg or 0.0) > 15 and worst.rdf_db is not None and worst.rule_rdf_db is not None:
             yield (
                 f"On {name} these lines are up to {worst.phase_from_rule_deg:.0f} deg from what the rule asks for "
-                f"there (RDF {worst.rdf_db:.1f} dB instead of {worst.rule_rdf_db:.1f}): a line's delay is the same on "
-                "every band, its phase is not."
+                f"there (fired {fired.name}: RDF {worst.rdf_db:.1f} dB instead of {worst.rule_rdf_db:.1f}): a line's "
+                f"delay is the same on every band, its phase is not{cure}."
             )
 
 
 def _compass(design: DesignFile) -> Iterator[str]:
     if design.site is not None and (text := design.site.compass_warning()):
         yield text
+
+
+def _left_out(directions: tuple[PlanDirection, ...]) -> Iterator[str]:
+    """Yield which elements a rule leaves out, where it leaves some out."""
+    for one in directions:
+        off = [str(feed.number) for feed in one.elements if not feed.polarity]
+        if off:
+            told = f"elements {', '.join(off)} are" if len(off) > 1 else f"element {off[0]} is"
+            yield f"Fired {one.name}, {told} off."
+
+
+def _wide(design: DesignFile) -> Iterator[str]:
+    metres = design.array.layout().metres
+    apart = np.linalg.norm(metres[:, None] - metres[None], axis=-1)
+    nearest = float(apart[np.triu_indices(len(metres), 1)].min())
+    name, hertz = max(band_frequencies(design).items(), key=lambda band: band[1])
+    waves = nearest * hertz / C
+    if waves > 0.5:
+        yield (
+            f"Even the nearest two elements stand {nearest:.1f} m apart, {waves:.2f} wavelengths on {name}: "
+            "beyond half a wavelength the pattern has other lobes as strong as the wanted one; check the size."
+        )
+
+
+def _alike(design: DesignFile, lines: tuple[DelayLine, ...]) -> Iterator[str]:
+    """Yield that lines nearer to each other than the accepted error might as well be one."""
+    highest, accept = max(band_frequencies(design).values()), design.cutting.accept.m_as("degree")
+    delays = np.array([line.delay_s for line in lines])
+    apart = delays[1:] if design.hub.kind == "ladder" else np.diff(delays)
+    near = int(np.sum(360 * highest * apart < accept))
+    if near and design.hub.merge is None:
+        yield (
+            f"{near} of the {len(lines)} lines differ from the next shorter one by less than the {accept:g} deg that "
+            f'are accepted, on the highest band: merge = "{accept:g} deg" under [hub] lets such delays share a line.'
+        )

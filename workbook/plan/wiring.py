@@ -37,7 +37,7 @@ def _switch_table(plan: Plan, one: PlanDirection) -> Table:
 
 
 def _attenuator(feed: Feed) -> str:
-    return f"{-20 * np.log10(feed.amplitude):.1f}" if feed.amplitude else "none"
+    return f"{-20 * np.log10(feed.amplitude) + 0.0:.1f}" if feed.amplitude else "none"
 
 
 def _ports(plan: Plan, one: PlanDirection) -> list[str]:

@@ -83,7 +83,7 @@ def pieces(plan: Plan) -> tuple[Piece, ...]:
 def _pieces(name: str, part: DelayLine | ElementRuns) -> Iterator[Piece]:
     for number in range(1, part.count + 1):
         if isinstance(part, DelayLine):
-            mark = name if part.count == 1 else f"{name}{number}"
+            mark = lists.piece_name(name, part) if part.count == 1 else f"{name}{number}"
             what, line = f"{_kind(part)}, {part.delay_s * 1e9:.3f} ns", part.label
         else:
             mark, what, line = f"{name} {number}", f"element {number} to hub", None
@@ -102,13 +102,21 @@ def uses(plan: Plan, label: str | None) -> tuple[str, ...]:
     found: list[str] = []
     if label is None:
         return ()
+    # what enters a ladder farther out passes through the pieces on the way
+    served = _served(plan, label)
     for direction in plan.directions:
-        feeds = [feed for feed in direction.elements if feed.line == label]
+        feeds = [feed for feed in direction.elements if feed.line in served]
         if feeds:
             elements = ", ".join(f"{feed.number}{' reversed' if feed.polarity < 0 else ''}" for feed in feeds)
             word = "element" if len(feeds) == 1 else "elements"
             found.append(f"{direction.name}: {word} {elements}")
     return tuple(found)
+
+
+def _served(plan: Plan, label: str) -> tuple[str, ...]:
+    """Return the labels of the taps whose signals go through a line: its own, and in a ladder all farther out."""
+    labels = tuple(line.label for line in plan.delay_lines)
+    return labels[labels.index(label) :] if plan.hub == "ladder" else (label,)
 
 
 def build_sheet(plan: Plan, drawing: str, errors: str, patterns: tuple[str, ...] = ()) -> str:
