@@ -5,12 +5,16 @@ import json
 import os
 import re
 import sys
+import time
 from collections.abc import Sequence
 from pathlib import Path
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 from workbook.errors import InputError
 from workbook.files import shipped
+
+if TYPE_CHECKING:
+    from workbook.plan.store import Design
 
 DEMO = "heron-fen-ring.toml"
 
@@ -65,7 +69,9 @@ def _plan(file: Path | None, out: Path | None, as_json: bool) -> str:
     from workbook.plan.store import load_design
     from workbook.plan.summary import hub_lines, match_lines, pattern_lines
 
-    plan = load_design(file or shipped("notebooks") / DEMO).plan()
+    design = load_design(file or shipped("notebooks") / DEMO)
+    _search(design)
+    plan = design.plan()
     if as_json:
         return json.dumps(plan.to_dict(), indent=2, ensure_ascii=False)
     from workbook.figures.delay_errors import delay_errors
@@ -80,6 +86,19 @@ def _plan(file: Path | None, out: Path | None, as_json: bool) -> str:
     told = (*pattern_lines(plan), *hub_lines(plan), *match_lines(plan))
     written_lines = (f"wrote {path}" for path in written)
     return "\n".join((cut_list(plan).text(), "", *told, "", *filter(None, notes), "", *written_lines))
+
+
+def _search(design: "Design") -> None:
+    """Search for fewest delays direction by direction, saying so on standard error where it takes longer."""
+    from workbook.plan.choices import search_all
+
+    start, count = time.monotonic(), len(design.content.directions)
+
+    def told(number: int, name: str) -> None:
+        if time.monotonic() - start > 1:
+            print(f"searching, direction {number + 1} of {count}: {name}", file=sys.stderr)
+
+    search_all(design.content, told)
 
 
 def _slug(name: str) -> str:

@@ -196,6 +196,8 @@ def magnitude(value: Any, unit: str, name: str) -> Any:
     result = value.m_as(_parsed(unit))
     # an integer or a list would divide and broadcast differently from a float
     result = np.asarray(result)
+    if result.dtype.kind not in "buifc":
+        raise InputError(f"{name}: {shown(value)} holds what are no numbers; give plain numbers with their unit.")
     result = (result.astype(float) if result.dtype.kind in "iub" else result)[()]
     if np.any(np.isnan(result) & ~np.isinf(result)):
         raise InputError(f"{name}: not a number; give a finite value{_in(unit)}.")

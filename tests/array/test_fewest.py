@@ -325,3 +325,18 @@ def test_turning_the_whole_changes_nothing():
 def test_a_limit_that_none_keeps_is_refused(refused):
     """All in phase needs more than one delay here."""
     refused(lambda: asked("ring on, one line", least_white_noise_gain="9 dB"), "least_white_noise_gain")
+
+
+@pytest.mark.parametrize("elevation", [20, 25, 30])
+@pytest.mark.parametrize("megahertz", [[1.83], [1.9], [1.83, 1.9]])
+def test_more_freedom_and_no_limit_do_no_worse(elevation, megahertz):
+    """On one band an inversion equals half a period, so copies of one sharp ridge must not crowd out the rest."""
+    ring, ground = wb.ring(8, "42 m", "0 deg"), wb.Ground(13, "5 mS/m")
+    given = ring, wb.Quantity(megahertz, "MHz"), "0 deg", wb.Quantity(elevation, "deg"), ground, 2
+    free = wb.fewest_delays(*given).least_rdf.m_as("dB")
+    straight = wb.fewest_delays(*given, False)
+    assert free >= straight.least_rdf.m_as("dB") - 0.001
+    # what the straight choice keeps is a limit that the free one can keep at least as well
+    least = straight.white_noise_gain.min() - wb.Quantity(0.01, "dB")
+    limited = wb.fewest_delays(*given, True, least).least_rdf.m_as("dB")
+    assert straight.least_rdf.m_as("dB") - 0.001 <= limited <= free + 0.001

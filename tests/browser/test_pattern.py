@@ -82,7 +82,7 @@ def test_fewest_delays_is_searched_and_every_picture_is_shown(folder):
         for name, title in (
             ("the whole sky", "the whole sky"),
             ("against spacing", "why not closer?"),
-            ("against frequency", "off its frequencies"),
+            ("against frequency", "over frequency"),
             ("phase of every line", "phase of every line"),
             ("map of two delays", "least RDF"),
             ("from the side", "from the side"),

@@ -6,7 +6,8 @@ from typing import Any
 import numpy as np
 
 from workbook.array.assignments import Task, Ways, blocks, count_ways, ratios, table, task
-from workbook.array.firing import elevation_angle, heard, one
+from workbook.array.firing import check_layout, elevation_angle, heard, one, truth
+from workbook.array.firing import frequencies as radio_frequencies
 from workbook.array.ground import AnyGround
 from workbook.array.layout import Layout
 from workbook.array.pattern import as_ratio
@@ -68,6 +69,8 @@ class FewestDelays(Choice):
     def least_rdf_at(self, delays: Any) -> Any:
         """Return the least RDF with the same assignment at other delays (..., L), a dB quantity."""
         seconds = real(delays, "s", "delays")
+        if np.ndim(seconds) == 0 or seconds.shape[-1] != len(self.delays):
+            raise InputError(f"delays: one for each of {len(self.delays)} lines is wanted along the last axis.")
         flat = seconds.reshape(-1, seconds.shape[-1])
         ways = Ways(np.array([self.line]), np.array([self.polarity]))
         found = table(blocks(self.asked, ways, seconds.shape[-1]), self.asked, flat, None)
@@ -116,7 +119,9 @@ def fewest_delays(
     InputError
         When there are not enough rows for the lines, too many ways to try, or none keeps the limit.
     """
-    given = np.ravel(positive(frequencies, "Hz", "frequencies"))
+    check_layout(layout)
+    inversion = truth(polarity_inversion, "polarity_inversion")
+    given = np.ravel(radio_frequencies(frequencies, "frequencies"))
     if not given.size:
         raise InputError("frequencies: there is none; give one or several, such as wb.Quantity([1.83, 3.65], 'MHz').")
     hertz = np.unique(given)
@@ -133,9 +138,9 @@ def fewest_delays(
                 f"have; give at most {10 * np.log10(layout.count):.2f} dB."
             )
     rows = rows_toward(layout.metres, toward)
-    check_lines(lines, rows.count, bool(polarity_inversion))
+    check_lines(lines, rows.count, inversion)
     asked = task(layout.metres, rows, hertz, toward, height, ground)
-    found = search(asked, min(lines, rows.count - 1), bool(polarity_inversion), limit, progress)
+    found = search(asked, min(lines, rows.count - 1), inversion, limit, progress)
     if lines == rows.count:
         found = found.with_idle_line()
     order = [int(np.searchsorted(hertz, frequency)) for frequency in given]

@@ -10,6 +10,13 @@ import numpy as np
 from workbook.array.ground import AnyGround
 from workbook.formulas.waves import wave_number
 
+ROUNDING = 1e-14
+"""Share of what the elements hear one by one below which what they hear together is rounding."""
+CANCELLED = (
+    "weights: the elements cancel so exactly that rounding decides what is left; space them wider, or ask for more "
+    "white-noise gain."
+)
+
 
 def projections(metres: Any, azimuth: Any) -> Any:
     """Return how far each element lies toward an azimuth [rad]: (..., N) [m]."""

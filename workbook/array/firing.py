@@ -23,9 +23,31 @@ def one(value: Any, name: str) -> float:
     return float(value)
 
 
+def frequencies(frequency: Any, name: str = "frequency") -> Any:
+    """Return frequencies [Hz] between 1 kHz and 1 GHz: outside there are no arrays of verticals."""
+    hertz = positive(frequency, "Hz", name)
+    if np.any((hertz < 1e3) | (hertz > 1e9)):
+        worst = np.atleast_1d(hertz)[(np.atleast_1d(hertz) < 1e3) | (np.atleast_1d(hertz) > 1e9)][0]
+        raise InputError(f"{name}: {worst:g} Hz is outside 1 kHz to 1 GHz; check its unit.")
+    return hertz
+
+
 def one_frequency(frequency: Any) -> float:
     """Return one frequency [Hz]."""
-    return one(positive(frequency, "Hz", "frequency"), "frequency")
+    return one(frequencies(frequency), "frequency")
+
+
+def check_layout(layout: Any) -> None:
+    """Refuse anything but a layout."""
+    if not isinstance(layout, Layout):
+        raise InputError(f"layout: {shown(layout)} is none; make one by wb.ring, wb.row or wb.layout_from.")
+
+
+def truth(value: Any, name: str) -> bool:
+    """Return a yes or no, refusing what only passes for one."""
+    if not isinstance(value, (bool, np.bool_)):
+        raise InputError(f"{name}: {shown(value)} is neither True nor False; write one of them.")
+    return bool(value)
 
 
 def elevation_angle(elevation: Any, name: str = "elevation") -> Any:
@@ -64,6 +86,8 @@ def _checked_weights(weights: Any, count: int) -> Any:
     if isinstance(weights, Quantity):
         raise InputError("weights: plain complex numbers are wanted, not a quantity; take the unit off.")
     try:
+        if np.asarray(weights).dtype.kind not in "buifc" or np.ma.is_masked(weights):
+            raise TypeError
         plain = np.array(weights, dtype=complex)
     except (TypeError, ValueError):
         raise InputError(f"weights: {shown(weights)} are no complex numbers; give one for each element.") from None
@@ -76,8 +100,17 @@ def _checked_weights(weights: Any, count: int) -> Any:
         raise InputError("weights: some are not finite numbers; check them.")
     if np.any(~np.any(plain, axis=-1)):
         raise InputError("weights: every element is off; leave at least one on.")
+    size = np.abs(plain).max(axis=-1)
+    if np.any((size < 1e-100) | (size > 1e100)):
+        raise InputError("weights: are too large or too small to reckon with; scale them so that the largest is 1.")
     plain.flags.writeable = False
     return plain
+
+
+def check_firing(firing: Any) -> None:
+    """Refuse anything but an array fired one way."""
+    if not isinstance(firing, Firing):
+        raise InputError(f"firing: {shown(firing)} is none; make one by wb.Firing(layout, weights, ...).")
 
 
 @dataclass(frozen=True, eq=False)
@@ -109,8 +142,7 @@ class Firing:
 
     def __post_init__(self) -> None:
         """Check at birth, so that no figure has to."""
-        if not isinstance(self.layout, Layout):
-            raise InputError(f"layout: {shown(self.layout)} is none; make one by wb.ring, wb.row or wb.layout_from.")
+        check_layout(self.layout)
         hertz = one_frequency(self.frequency)
         azimuth = one(real(self.azimuth, "radian", "azimuth"), "azimuth")
         elevation = one(elevation_angle(self.elevation), "elevation")

@@ -15,6 +15,9 @@ from workbook.errors import InputError, shown
 from workbook.formulas import waves
 from workbook.units import Quantity, not_negative, scalar
 
+MOST_PHASE = 2000.0
+"""Greatest phase between two elements [rad] that the average over the sky is worked out for."""
+
 
 class _OverGround:
     """A short vertical over flat ground; nothing arrives from below."""
@@ -35,6 +38,8 @@ class _OverGround:
     def averages(self, hertz: float, metres: Any) -> Any:
         """Return what pairs at these distances [m] receive in common, averaged over the sphere."""
         phase = waves.wave_number(hertz) * np.asarray(metres)
+        if np.max(phase, initial=0.0) > MOST_PHASE:
+            raise InputError("layout, frequency: the array is hundreds of wavelengths across; check the units.")
         # forty points are good to 1e-11 up to a phase of 30, which is an array five wavelengths across
         elevation, weight = waves.sky_nodes(max(40, 10 + int(np.max(phase, initial=0.0))))
         return waves.pair_average(phase, elevation, weight, np.abs(self.element(hertz, elevation)) ** 2)
@@ -71,6 +76,7 @@ class Ground(_OverGround):
         return f"relative permittivity {self.relative_permittivity:g}, {self.conductivity.m_as('mS/m'):g} mS/m"
 
 
+@dataclass(frozen=True, repr=False)
 class _Perfect(_OverGround):
     """Ground that conducts without loss."""
 
@@ -84,6 +90,7 @@ class _Perfect(_OverGround):
         return "perfect ground"
 
 
+@dataclass(frozen=True, repr=False)
 class _FreeSpace:
     """No ground, and an element that receives alike from everywhere; for checks against closed forms."""
 

@@ -9,7 +9,8 @@ from typing import Any
 import numpy as np
 
 from workbook.array import field
-from workbook.array.firing import Firing, elevation_angle
+from workbook.array.firing import Firing, check_firing, elevation_angle
+from workbook.errors import InputError, shown
 from workbook.units import NEPER_IN_DB, fitting, give, real, scalar
 
 NO_BACK = 1e-15
@@ -24,7 +25,19 @@ def decibels(ratio: Any) -> Any:
 
 def as_ratio(gain: Any, name: str) -> Any:
     """Return a gain quantity as a power ratio."""
-    return np.exp(real(gain, "dB", name) * 2 / NEPER_IN_DB)
+    decibel = real(gain, "dB", name)
+    if np.any(np.abs(decibel) > 1000):
+        raise InputError(f"{name}: {shown(gain)} is beyond anything that can be built; give it in dB, such as -8 dB.")
+    return np.exp(decibel * 2 / NEPER_IN_DB)
+
+
+def heard_power(firing: Firing) -> Any:
+    """Return w^H B w, refusing weights that cancel so exactly that rounding decides what is left."""
+    power = field.received(firing.weights, firing.whole)
+    own = np.sum(np.abs(firing.weights) ** 2, axis=-1) * firing.whole[0, 0]
+    if np.any(power < field.ROUNDING * own):
+        raise InputError(field.CANCELLED)
+    return power
 
 
 def response(firing: Firing, azimuth: Any, elevation: Any) -> Any:
@@ -67,6 +80,7 @@ def array_response(firing: Firing, azimuth: Any, elevation: Any) -> Any:
     >>> abs(array_response(pair, "90 deg", "0 deg"))
     2.0
     """
+    check_firing(firing)
     azimuths = real(azimuth, "radian", "azimuth")
     below = firing.ground.sphere
     elevations = real(elevation, "radian", "elevation") if below else elevation_angle(elevation)
@@ -91,8 +105,9 @@ def rdf(firing: Firing) -> Any:
     >>> rdf(one).m_as("dB")
     4.771
     """
+    check_firing(firing)
     front = field.sensed(firing.weights, firing.toward) * firing.element_power
-    return decibels(front / field.received(firing.weights, firing.whole))
+    return decibels(front / heard_power(firing))
 
 
 def front_to_back(firing: Firing) -> Any:
@@ -102,6 +117,7 @@ def front_to_back(firing: Firing) -> Any:
     -------
     dB quantity; infinite where the back is under 1e-15 of the front
     """
+    check_firing(firing)
     front = field.sensed(firing.weights, firing.toward)
     # a half turn of azimuth turns every phase round
     back = field.sensed(firing.weights, firing.toward.conj())
@@ -117,6 +133,7 @@ def signal_gain(firing: Firing) -> Any:
     -------
     dB quantity
     """
+    check_firing(firing)
     return decibels(field.sensed(firing.weights, firing.toward))
 
 
@@ -127,7 +144,8 @@ def noise_gain(firing: Firing) -> Any:
     -------
     dB quantity
     """
-    return decibels(field.received(firing.weights, firing.whole) / firing.whole[0, 0])
+    check_firing(firing)
+    return decibels(heard_power(firing) / firing.whole[0, 0])
 
 
 def white_noise_gain(firing: Firing) -> Any:
@@ -137,6 +155,7 @@ def white_noise_gain(firing: Firing) -> Any:
     -------
     dB quantity; 0 dB for one element, 10 log N for N in phase
     """
+    check_firing(firing)
     weights = firing.weights
     own = np.sum(weights.real**2 + weights.imag**2, axis=-1)
     return decibels(field.sensed(weights, firing.toward) / own)

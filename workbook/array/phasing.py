@@ -6,14 +6,14 @@ import numpy as np
 from scipy.optimize import brentq
 
 from workbook.array import field
-from workbook.array.firing import elevation_angle, heard, one, one_frequency
+from workbook.array.firing import check_layout, elevation_angle, frequencies, heard, one, one_frequency, truth
 from workbook.array.ground import AnyGround
 from workbook.array.layout import Layout
 from workbook.array.pattern import as_ratio
 from workbook.array.rows import Rows, rows_toward
 from workbook.errors import InputError
 from workbook.formulas.lines import C
-from workbook.units import fitting, positive, real
+from workbook.units import fitting, real
 
 
 def aligned_delays(metres: Any, azimuth: Any, elevation: Any) -> Any:
@@ -64,7 +64,8 @@ def aligned_weights(layout: Layout, frequency: Any, azimuth: Any, elevation: Any
     >>> aligned_weights(row(2, "20 m", "0 deg"), "1.83 MHz", "0 deg", "0 deg").round(3)
     array([0.72-0.694j, 1.  -0.j   ])
     """
-    hertz, azimuths = positive(frequency, "Hz", "frequency"), real(azimuth, "radian", "azimuth")
+    check_layout(layout)
+    hertz, azimuths = frequencies(frequency), real(azimuth, "radian", "azimuth")
     elevations = elevation_angle(elevation)
     fitting(hertz, azimuths, elevations)
     delays = aligned_delays(layout.metres, azimuths, elevations)
@@ -149,10 +150,11 @@ def endfire_weights(
     InputError
         When all elements lie in one row across the azimuth.
     """
-    hertz = one_frequency(frequency)
+    check_layout(layout)
+    hertz, inversion = one_frequency(frequency), truth(polarity_inversion, "polarity_inversion")
     toward = one(real(azimuth, "radian", "azimuth"), "azimuth")
     elevation = one(elevation_angle(null_elevation, "null_elevation"), "null_elevation")
-    delays, polarity = endfire_delays(rows_toward(layout.metres, toward), hertz, elevation, bool(polarity_inversion))
+    delays, polarity = endfire_delays(rows_toward(layout.metres, toward), hertz, elevation, inversion)
     return weights_of(delays, polarity, hertz)
 
 
@@ -184,6 +186,7 @@ def greatest_rdf_weights(
     InputError
         When no weights reach the limit, or nothing arrives from the direction.
     """
+    check_layout(layout)
     hertz = one_frequency(frequency)
     toward = one(real(azimuth, "radian", "azimuth"), "azimuth")
     height = one(elevation_angle(elevation), "elevation")

@@ -18,6 +18,8 @@ SAME_LENGTH = 1e-11
 STEP = np.radians(20.0)
 """Step of the first look over the delays, in phase on the highest frequency; far below the width of any summit."""
 SCATTERED = 20_000
+WAYS_CLIMBED, SUMMITS, MUCH = 1000, 300, 3e8
+"""Ways of which a few steps are tried, summits climbed to the top, and values above which fewer are looked at."""
 AT_ONCE = 3_000_000
 """Values worked out at a time, so that memory stays small."""
 
@@ -83,12 +85,22 @@ def _refined(
     """Return ways at their summits, delays (K, L) and least RDF (K,), the best first but for the last touch."""
     ways = all_ways(asked.rows, lines, inversion)
     sums = blocks(asked, ways, lines)
-    which, starts = _promising(sums, asked, _points(asked.hertz, lines), limit, progress)
+    points = _points(asked.hertz, lines)
+    if len(ways) * len(points) > MUCH:
+        points = points[::4]
+    which, starts = _promising(sums, asked, points, limit, progress)
     if lines > 1:
         more, from_fewer = _split(ways, *_refined(asked, lines - 1, inversion, limit)[:2])
         which, starts = np.concatenate((which, more)), np.concatenate((starts, from_fewer))
     step = STEP / (2 * np.pi * asked.hertz[-1]) if lines <= 2 else 1 / asked.hertz[0] / SCATTERED ** (1 / lines)
-    delays, least = _climb(sums[which], asked, starts, step / 2, limit)
+    # a few steps tell which summits are worth climbing: the first look is too coarse to tell
+    starts, least = _climb(sums[which], asked, starts, step / 2, limit, rounds=6)
+    order = np.argsort(-least, kind="stable")
+    # half of them the best of different ways, so that copies of one ridge do not crowd out the rest
+    apart = order[np.sort(np.unique(which[order], return_index=True)[1])]
+    best = np.unique(np.concatenate((order[:SUMMITS], apart[:SUMMITS])))
+    which, starts = which[best], starts[best]
+    delays, least = _climb(sums[which], asked, starts, step / 4, limit)
     kept = _apart(which, delays, least)
     which, delays, least = which[kept], delays[kept].copy(), least[kept].copy()
     # at a limit the summits lie on its edge, where a climb by steps ends early
@@ -139,7 +151,7 @@ def _promising(sums: Blocks, asked: Task, points: Any, limit: float | None, prog
             progress(min(1.0, (first + chunk) / many))
     scores, ways_at, points_at = map(np.concatenate, (score, way, point))
     order = np.argsort(-scores, kind="stable")
-    best_of_way = order[np.sort(np.unique(ways_at[order], return_index=True)[1])][:100]
+    best_of_way = order[np.sort(np.unique(ways_at[order], return_index=True)[1])][:WAYS_CLIMBED]
     chosen = np.unique(np.concatenate((order[:300], best_of_way)))
     return ways_at[chosen], points[points_at[chosen]]
 
@@ -184,7 +196,9 @@ def climbed(asked: Task, way: Ways, delays: Any, limit: float | None) -> Any:
     return _polished(sums, asked, found[0], limit)[0][None]
 
 
-def _climb(sums: Blocks, asked: Task, delays: Any, step: float, limit: float | None) -> tuple[Any, Any]:
+def _climb(
+    sums: Blocks, asked: Task, delays: Any, step: float, limit: float | None, rounds: int = 60
+) -> tuple[Any, Any]:
     """Move every set of delays to the best of its neighbours, halving the step where none is better."""
     lines = delays.shape[1]
     sides = np.array(list(product((-1.0, 0.0, 1.0), repeat=lines)))
@@ -192,7 +206,7 @@ def _climb(sums: Blocks, asked: Task, delays: Any, step: float, limit: float | N
     best = _score(sums, asked, delays, limit)
     period = 1 / asked.hertz[0]
     finest = 1e-4 / (2 * np.pi * asked.hertz[-1])
-    for _ in range(60):
+    for _ in range(rounds):
         tried = np.clip(delays[:, None] + steps[:, None, None] * sides, 0.0, period)
         found = _score(sums, asked, tried, limit)
         pick = found.argmax(axis=1)

@@ -104,7 +104,7 @@ def length_picture(plan: Plan, lines: LinesAlone, ends: str) -> Figure:
         axes.margins(y=0.1)
         axes.set_xlim(0, far)
         axes.set_xticks(np.arange(0, far + 1, 90))
-        axes.set_ylabel("phase error (deg, positive = early)")
+        axes.set_ylabel("phase beside no line (deg, positive = early)")
         axes.set_xlabel("electrical length on its band (deg)")
         heading(axes, f"{plan.name}: one line of any length", ends)
         legend_below(figure)

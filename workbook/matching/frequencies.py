@@ -16,7 +16,7 @@ POINTS = 21
 
 def named_edges(bands: Iterable[Any], region: int = 2) -> tuple[tuple[str, float, float], ...]:
     """Return name, low and high edge [Hz] of bands given by name or as (low, high) frequencies."""
-    if isinstance(bands, str) or not isinstance(bands, Iterable):
+    if isinstance(bands, str) or not isinstance(bands, Iterable) or np.ndim(getattr(bands, "magnitude", [0])) == 0:
         raise InputError(f"bands: a row of bands is wanted, not {shown(bands)}; write ('160 m', '80 m').")
     found = tuple(_edges(each, region) for each in bands)
     if not found:

@@ -49,7 +49,7 @@ def _against_spacing(plan: Plan, design: DesignFile, direction: str, _: str) -> 
 
 def _against_frequency(plan: Plan, design: DesignFile, direction: str, _: str) -> str:
     sweep = frequency_sweep(design, plan, direction, FREQUENCY_STEPS)
-    return to_svg(frequency_picture(sweep, plan, titled(plan, "off its frequencies"), state_of(plan, direction)))
+    return to_svg(frequency_picture(sweep, plan, titled(plan, "over frequency"), state_of(plan, direction)))
 
 
 def _phases(plan: Plan, _: DesignFile, __: str, ___: str) -> str:

@@ -2,6 +2,8 @@
 
 from typing import Any
 
+import numpy as np
+
 from workbook.bands import bands
 from workbook.errors import InputError
 from workbook.matching.compare import compare_matches, parts_list
@@ -33,6 +35,8 @@ def chosen_match(design: DesignFile) -> PlanMatch | None:
         raise InputError(f"match.{error}") from None
     known = [match.name for match in matches]
     if asked.way != BEST and asked.way not in known:
+        if match_is_needless(asked.source, asked.load):
+            raise InputError(f'match.way: "{asked.way}" has nothing to match between equal ends; write "{known[0]}".')
         raise InputError(
             f'match.way: "{asked.way}" cannot be made of {", ".join(made.name for made in cables)}; list other cables '
             f'under match.cables, or take "{known[0]}".'
@@ -47,6 +51,11 @@ def chosen_match(design: DesignFile) -> PlanMatch | None:
         sections=tuple(_section(part) for part in match.sections),
         bands=tuple(_band(name, match, hertz) for name, hertz in frequencies.items()),
     )
+
+
+def match_is_needless(source: Any, load: Any) -> bool:
+    """Return whether both ends are the same."""
+    return bool(np.isclose(source.m_as("ohm"), load.m_as("ohm"), rtol=1e-9))
 
 
 def _section(part: Section) -> MatchSection:

@@ -22,7 +22,7 @@ def ground_below(ground: AnyGround) -> GroundBelow:
     """Return a ground as a plan says it."""
     if isinstance(ground, Ground):
         return GroundBelow("entered", ground.relative_permittivity, ground.conductivity.m_as("S/m"))
-    return GroundBelow("perfect" if ground is PERFECT_GROUND else "none", None, None)
+    return GroundBelow("perfect" if ground == PERFECT_GROUND else "none", None, None)
 
 
 def ground_of(below: GroundBelow) -> AnyGround:
@@ -94,6 +94,8 @@ def figures(on: Field, weights: Any, hertz: float) -> Figures | None:
     whole = field.form(on.metres, hertz, on.ground)
     signal, back = (np.abs((weights * phases).sum(axis=-1)) ** 2 for phases in (toward, toward.conj()))
     noise, own = field.received(weights, whole), (np.abs(weights) ** 2).sum(axis=-1)
+    if np.any(noise < field.ROUNDING * own * whole[0, 0]):
+        raise InputError(f"phasing: {field.CANCELLED}")
     back = np.where(back < NO_BACK * signal, 0.0, back)
     lost = field.lost_to_errors(weights, whole, CAREFUL)
     with np.errstate(divide="ignore", invalid="ignore"):

@@ -26,6 +26,7 @@ def warnings(
     """Return the warnings of a plan, most urgent first."""
     return (
         *_nothing_arrives(design, directions),
+        *_deaf(directions),
         *_touchy(design, directions),
         *_other_bands(design, directions),
         *_amplitudes(directions),
@@ -230,3 +231,15 @@ def _alike(design: DesignFile, lines: tuple[DelayLine, ...]) -> Iterator[str]:
             f"{near} of the {len(lines)} lines differ from the next shorter one by less than the {accept:g} deg that "
             f'are accepted, on the highest band: merge = "{accept:g} deg" under [hub] lets such delays share a line.'
         )
+
+
+def _deaf(directions: tuple[PlanDirection, ...]) -> Iterator[str]:
+    """Yield, band by band, where the array hears its own direction worse than the sphere on average."""
+    for number, band in enumerate(directions[0].bands):
+        known = [(one.bands[number].rdf_db, one.name) for one in directions]
+        worst, name = min(((rdf, name) for rdf, name in known if rdf is not None), default=(0.0, ""))
+        if worst < 0:
+            yield (
+                f"Fired {name} on {band.name} the RDF is {worst:.1f} dB: the array hears its own direction worse than "
+                "others on average; change the spacing, the rule or the band."
+            )
