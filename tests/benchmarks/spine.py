@@ -187,9 +187,13 @@ def slider_to_picture() -> None:
             if path.is_file():
                 shutil.copy(path, folder)
         for name, slider in (
+            ("01-layout-and-stake-out", "diameter"),
+            ("02-spacing-directions-pattern", "elevation"),
             ("03-delay-lines", "elevation"),
             ("04-electrical-length", "amount"),
             ("05-cable-loss", "length"),
+            ("06-75-to-50-ohms", "loss"),
+            ("07-real-ports", "source"),
         ):
             with worksheet(folder, name) as sheet:
                 sheet.page.wait_for_selector("svg[role=img] text")

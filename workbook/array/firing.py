@@ -163,6 +163,11 @@ class Firing:
         return field.form(self.layout.metres, self.si[0], self.ground)
 
     @cached_property
+    def own(self) -> Any:
+        """Sum of |w|^2 over the elements, float (...)."""
+        return np.sum(self.weights.real**2 + self.weights.imag**2, axis=-1)
+
+    @cached_property
     def toward(self) -> Any:
         """Phases of a wave from the firing's direction, complex (N,)."""
         return field.steering(self.layout.metres, *self.si)

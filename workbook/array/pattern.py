@@ -34,8 +34,7 @@ def as_ratio(gain: Any, name: str) -> Any:
 def heard_power(firing: Firing) -> Any:
     """Return w^H B w, refusing weights that cancel so exactly that rounding decides what is left."""
     power = field.received(firing.weights, firing.whole)
-    own = np.sum(np.abs(firing.weights) ** 2, axis=-1) * firing.whole[0, 0]
-    if np.any(power < field.ROUNDING * own):
+    if np.any(power < field.ROUNDING * firing.whole[0, 0] * firing.own):
         raise InputError(field.CANCELLED)
     return power
 
@@ -156,9 +155,7 @@ def white_noise_gain(firing: Firing) -> Any:
     dB quantity; 0 dB for one element, 10 log N for N in phase
     """
     check_firing(firing)
-    weights = firing.weights
-    own = np.sum(weights.real**2 + weights.imag**2, axis=-1)
-    return decibels(field.sensed(weights, firing.toward) / own)
+    return decibels(field.sensed(firing.weights, firing.toward) / firing.own)
 
 
 def loss_by_errors(firing: Firing, amplitude: Any, phase: Any) -> Any:

@@ -89,20 +89,26 @@ class MatchingPanel:
         self.status.value = ""
         view, first = self.view, self.view.matches[0]
         self.first.value = controls.tables(controls.sentence(f"First is {first.name}: {first.reason}.", "done"))
+        # the picture that follows the slider first, then what is read
+        self._draw_overlay(view)
         left_out = left_out_table(view).html() if view.left_out else ""
         self.page.value = controls.tables(rank_table(view).html(), left_out)
         self._look()
 
     def _look(self) -> None:
-        """Show one way in detail; the numbers are ready before the pictures."""
+        """Show one way in detail."""
         view = self.view
         if view is None:
             return
+        self._draw_overlay(view)
         self.detail.value = self._details(view)
+        self._draw_second(view)
+
+    def _draw_overlay(self, view: Overview) -> None:
+        """Draw all ways together, unless they are there already."""
         if self._drawn is None or self._drawn[0] is not view or self._drawn[1] != self.place:
             self.overlay.describes = f"SWR and loss against frequency of {len(view.ways)} ways from {view.ends}"
             self.overlay.svg = for_screen(to_svg(overlay(view, self.place)))
-        self._draw_second(view)
         self._drawn = view, self.place
 
     def _draw_second(self, view: Overview) -> None:
