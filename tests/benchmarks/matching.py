@@ -4,13 +4,11 @@ All ways on 1,000 frequencies, line constants computed beforehand, against the s
 scikit-rf networks. Printed, never asserted: timings on shared machines are noisy, ratios from one run much less.
 """
 
-import statistics
-import time
-from collections.abc import Callable
 from typing import Any
 
 import numpy as np
 import skrf
+from timing import median_ms
 
 import workbook as wb
 from workbook.matching.compare import ranking
@@ -20,17 +18,6 @@ from workbook.matching.pad import Resistor
 HERTZ = np.linspace(1.8e6, 4.0e6, 1000)
 BANDS = ("160 m", "80 m")
 C = 299_792_458.0
-
-
-def median_ms(work: Callable[[], object], times: int = 25) -> float:
-    """Return the median time of a piece of work in milliseconds."""
-    work()
-    found = []
-    for _ in range(times):
-        start = time.perf_counter()
-        work()
-        found.append(time.perf_counter() - start)
-    return statistics.median(found) * 1e3
 
 
 def library_part(part: Any, grid: Any, plain: Any, constants: dict[str, Any]) -> Any:

@@ -6,10 +6,8 @@ Timings on a shared machine are noisy, so each line tells how often one thing ta
 before or after it.
 """
 
-import time
-from collections.abc import Callable
-
 import numpy as np
+from timing import median_ms
 
 import workbook as wb
 from workbook.array.field import projections
@@ -21,17 +19,6 @@ from workbook.plan.sweeps import frequency_sweep, spacing_sweep
 RING = wb.ring(8, "42 m", "0 deg")
 LAND = wb.Ground(13, "5 mS/m")
 HERTZ, ELEVATION = 1.83e6, np.radians(20.0)
-
-
-def median(call: Callable[[], object], times: int = 15) -> float:
-    """Return the median time of a call [s], the first left out."""
-    call()
-    taken = []
-    for _ in range(times):
-        start = time.perf_counter()
-        call()
-        taken.append(time.perf_counter() - start)
-    return float(np.median(taken))
 
 
 def by_grid(weights: np.ndarray) -> np.ndarray:
@@ -52,27 +39,27 @@ def many_weights() -> None:
     weights = random.normal(size=(10_000, 8)) + 1j * random.normal(size=(10_000, 8))
     firing = wb.Firing(RING, weights, "1.83 MHz", "0 deg", "20 deg", LAND)
     whole = firing.whole
-    ours = median(lambda: wb.rdf(firing))
-    bare = median(lambda: ((weights.conj() @ whole) * weights).sum(-1).real)
+    ours = median_ms(lambda: wb.rdf(firing))
+    bare = median_ms(lambda: ((weights.conj() @ whole) * weights).sum(-1).real)
     print(f"RDF of 10,000 weight vectors on 8 elements: {ours / bare:.2f} of the bare form (aim at most 2)")
-    grid = median(lambda: by_grid(weights[:200]), times=3) * 50
+    grid = median_ms(lambda: by_grid(weights[:200]), times=3) * 50
     print(f"  the same by a grid of 1 degree with a shared steering matrix takes {grid / ours:.0f} times as long")
 
 
 def fewest() -> None:
     """Print the time of the search with two lines, three bands, a ring of eight, against a bare form of one million."""
     bands = wb.Quantity([1.83, 3.65, 7.1], "MHz")
-    taken = median(lambda: wb.fewest_delays(RING, bands, "0 deg", "20 deg", LAND, 2), times=3)
+    taken = median_ms(lambda: wb.fewest_delays(RING, bands, "0 deg", "20 deg", LAND, 2), times=3)
     values = np.random.default_rng(2).normal(size=(1_000_000, 8))
-    unit = median(lambda: np.cos(values), times=3)
-    print(f"fewest delays, two lines, three bands, ring of eight: {taken:.2f} s, {taken / unit:.1f} times 8e6 cosines")
+    unit = median_ms(lambda: np.cos(values), times=3)
+    print(f"fewest delays, two lines, three bands, ring of eight: {taken:.0f} ms, {taken / unit:.1f} of 8e6 cosines")
 
 
 def sliders() -> None:
     """Print what each slider's recomputation takes, against the plan of an aligned ring."""
     design = load_design(shipped("notebooks") / "heron-fen-ring.toml")
-    plan = median(design.plan)
-    print(f"plan of the demo ring: {plan * 1000:.1f} ms; in its units:")
+    plan = median_ms(design.plan)
+    print(f"plan of the demo ring: {plan:.1f} ms; in its units:")
     others = {
         "end-fire": {("phasing", "rule"): "endfire"},
         "greatest RDF": {("phasing", "rule"): "greatest-rdf", ("phasing", "least_white_noise_gain"): "-8 dB"},
@@ -80,11 +67,11 @@ def sliders() -> None:
     }
     for name, changes in others.items():
         changed = design.changed(changes)
-        print(f"  plan, {name}: {median(changed.plan) / plan:.1f}")
-        swept = median(lambda c=changed: spacing_sweep(c.content, 0), times=5)
+        print(f"  plan, {name}: {median_ms(changed.plan) / plan:.1f}")
+        swept = median_ms(lambda c=changed: spacing_sweep(c.content, 0), times=5)
         print(f"  RDF and white-noise gain against spacing, {name}: {swept / plan:.1f}")
     _searched.cache_clear()
-    swept = median(lambda: frequency_sweep(design.content, design.plan(), "north"), times=5)
+    swept = median_ms(lambda: frequency_sweep(design.content, design.plan(), "north"), times=5)
     print(f"  RDF against frequency: {swept / plan:.1f}")
 
 

@@ -9,28 +9,18 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 from scipy.special import ive, kve
+from timing import median_ms
 
 import workbook as wb
 from workbook.files import shipped
 
 FREQUENCIES = np.geomspace(1e6, 30e6, 2000)
-
-
-def median_ms(work: Callable[[], object], times: int = 15) -> float:
-    """Return the median time of a piece of work in milliseconds."""
-    work()
-    found = []
-    for _ in range(times):
-        start = time.perf_counter()
-        work()
-        found.append(time.perf_counter() - start)
-    return statistics.median(found) * 1e3
 
 
 def fresh() -> np.ndarray:

@@ -10,7 +10,7 @@ from workbook.array.firing import check_layout, elevation_angle, heard, one, tru
 from workbook.array.firing import frequencies as radio_frequencies
 from workbook.array.ground import AnyGround
 from workbook.array.layout import Layout
-from workbook.array.pattern import as_ratio
+from workbook.array.pattern import gain_limit
 from workbook.array.phasing import weights_of
 from workbook.array.rows import Rows, rows_toward
 from workbook.array.search import Found, Progress, search
@@ -129,14 +129,7 @@ def fewest_delays(
     height = one(elevation_angle(elevation), "elevation")
     for frequency in hertz:
         heard(ground, frequency, height)
-    limit = None
-    if least_white_noise_gain is not None:
-        limit = one(as_ratio(least_white_noise_gain, "least_white_noise_gain"), "least_white_noise_gain")
-        if limit > layout.count * (1 + 1e-12):
-            raise InputError(
-                f"least_white_noise_gain: {10 * np.log10(limit):.3g} dB is more than {layout.count} elements can "
-                f"have; give at most {10 * np.log10(layout.count):.2f} dB."
-            )
+    limit = None if least_white_noise_gain is None else gain_limit(least_white_noise_gain, layout.count)
     rows = rows_toward(layout.metres, toward)
     check_lines(lines, rows.count, inversion)
     asked = task(layout.metres, rows, hertz, toward, height, ground)

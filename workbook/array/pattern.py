@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from workbook.array import field
-from workbook.array.firing import Firing, check_firing, elevation_angle
+from workbook.array.firing import Firing, check_firing, elevation_angle, one
 from workbook.errors import InputError, shown
 from workbook.units import NEPER_IN_DB, fitting, give, real, scalar
 
@@ -29,6 +29,17 @@ def as_ratio(gain: Any, name: str) -> Any:
     if np.any(np.abs(decibel) > 1000):
         raise InputError(f"{name}: {shown(gain)} is beyond anything that can be built; give it in dB, such as -8 dB.")
     return np.exp(decibel * 2 / NEPER_IN_DB)
+
+
+def gain_limit(least: Any, count: int) -> float:
+    """Return a least white-noise gain as a ratio, refusing more than so many elements can have."""
+    limit = one(as_ratio(least, "least_white_noise_gain"), "least_white_noise_gain")
+    if limit > count * (1 + 1e-12):
+        raise InputError(
+            f"least_white_noise_gain: {10 * np.log10(limit):.3g} dB is more than {count} elements can have; "
+            f"give at most {10 * np.log10(count):.2f} dB."
+        )
+    return limit
 
 
 def heard_power(firing: Firing) -> Any:
@@ -156,25 +167,3 @@ def white_noise_gain(firing: Firing) -> Any:
     """
     check_firing(firing)
     return decibels(field.sensed(firing.weights, firing.toward) / firing.own)
-
-
-def loss_by_errors(firing: Firing, amplitude: Any, phase: Any) -> Any:
-    """Return how far RDF falls, on average, when every weight is off at random by so much (standard deviations).
-
-    Parameters
-    ----------
-    firing
-        The array and its weights.
-    amplitude
-        Standard deviation in dB.
-    phase
-        Standard deviation as an angle.
-
-    Returns
-    -------
-    dB quantity, zero or more
-    """
-    variance = field.error_variance(
-        float(real(amplitude, "dB", "amplitude")) * NEPER_IN_DB, float(real(phase, "radian", "phase"))
-    )
-    return decibels(field.lost_to_errors(firing.weights, firing.whole, variance))

@@ -9,7 +9,7 @@ from workbook.array import field
 from workbook.array.firing import check_layout, elevation_angle, frequencies, heard, one, one_frequency, truth
 from workbook.array.ground import AnyGround
 from workbook.array.layout import Layout
-from workbook.array.pattern import as_ratio
+from workbook.array.pattern import gain_limit
 from workbook.array.rows import Rows, rows_toward
 from workbook.errors import InputError
 from workbook.formulas.lines import C
@@ -164,7 +164,8 @@ def greatest_rdf_weights(
     """Return the weights of greatest RDF whose white-noise gain is not below a limit.
 
     w = (B + lambda I)^-1 conj(d), with d the phases of the wave and the least lambda that keeps the limit (E. N.
-    Gilbert and S. P. Morgan, "Optimum design of directive antenna arrays subject to random variations", 1955).
+    Gilbert and S. P. Morgan, "Optimum design of directive antenna arrays subject to random variations", 1955; cited
+    from memory).
 
     Parameters
     ----------
@@ -191,12 +192,7 @@ def greatest_rdf_weights(
     toward = one(real(azimuth, "radian", "azimuth"), "azimuth")
     height = one(elevation_angle(elevation), "elevation")
     heard(ground, hertz, height)
-    limit = one(as_ratio(least_white_noise_gain, "least_white_noise_gain"), "least_white_noise_gain")
-    if limit > layout.count * (1 + 1e-12):
-        raise InputError(
-            f"least_white_noise_gain: {10 * np.log10(limit):.3g} dB is more than {layout.count} elements can have; "
-            f"give at most {10 * np.log10(layout.count):.2f} dB."
-        )
+    limit = gain_limit(least_white_noise_gain, layout.count)
     phases = field.steering(layout.metres, hertz, toward, height)
     return best_weights(field.form(layout.metres, hertz, ground), phases, limit)
 

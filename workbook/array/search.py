@@ -120,8 +120,8 @@ def _points(hertz: Any, lines: int) -> Any:
     fine = np.radians([0.3, 1.0, 3.0, 8.0]) / (2 * np.pi) * turn
     fine = np.concatenate((-fine, fine))
     halves = np.arange(0.0, period + turn / 4, turn / 2)
-    off = np.abs(np.multiply.outer(halves, 2 * hertz) + 0.5) % 1.0 - 0.5
-    near = halves[np.all(np.abs(off) < 2 * np.radians(15.0) / (2 * np.pi) * 2, axis=1)]
+    off = (np.multiply.outer(halves, 2 * hertz) + 0.5) % 1.0 - 0.5
+    near = halves[np.all(np.abs(off) < 1 / 6, axis=1)]
     line = np.arange(0.0, period, STEP / (2 * np.pi) * turn)
     line = np.union1d(line, np.add.outer(near, fine).ravel())
     line = line[line >= 0]

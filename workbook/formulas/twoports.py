@@ -1,7 +1,8 @@
 """Two-ports on plain numbers: chain matrices, power waves between complex ends, and lines that match two ends.
 
 Sources: chain (ABCD) matrices as in any textbook, for example D. M. Pozar, "Microwave Engineering", chapter 4; power
-waves as defined by K. Kurokawa, IEEE Trans. MTT-13 (1965); the two circles of `pair_lags` are derived there.
+waves as defined by K. Kurokawa, IEEE Trans. MTT-13 (1965), both cited from memory; the two circles of
+`pair_lags` are derived there.
 """
 
 from functools import reduce

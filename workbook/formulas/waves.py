@@ -2,7 +2,7 @@
 
 Convention e^{+jwt}. Sources: reflection of a vertically polarised wave after Fresnel as in Recommendation ITU-R P.527
 and any textbook on wave propagation; the average over azimuth of a pair of elements is the Bessel function J0 (for
-example C. A. Balanis, "Antenna Theory", chapter on circular arrays).
+example C. A. Balanis, "Antenna Theory", chapter on circular arrays). Both cited from memory.
 """
 
 import functools

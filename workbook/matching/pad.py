@@ -11,7 +11,8 @@ from workbook.formulas.twoports import Chain
 from workbook.matching.match import Component, Match, end
 from workbook.units import NEPER_IN_DB, Quantity, fitting, give, positive, scalar
 
-# preferred values of IEC 60063; E24 is a list of its own, E96 are the powers of ten by 1/96 to three figures
+# preferred values of IEC 60063, from memory; E24 is a list of its own, E96 are the powers of ten by 1/96 to three
+# figures
 _E24 = "1.0 1.1 1.2 1.3 1.5 1.6 1.8 2.0 2.2 2.4 2.7 3.0 3.3 3.6 3.9 4.3 4.7 5.1 5.6 6.2 6.8 7.5 8.2 9.1"
 _VALUES = {
     24: np.array([float(value) for value in _E24.split()]),

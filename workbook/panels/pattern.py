@@ -17,7 +17,7 @@ from workbook.panels import controls
 from workbook.panels.design_panel import DesignPanel
 from workbook.panels.pattern_controls import FEWEST, PatternControls
 from workbook.panels.picture import Picture
-from workbook.plan.choices import choice_table, choices, delay_map, place_of, search_all, slack_table
+from workbook.plan.choices import choice_table, choices, delay_map, place_of, search_all
 from workbook.plan.expect import expected_levels, levels_table, most_different
 from workbook.plan.lists import delay_table
 from workbook.plan.pattern_lists import figure_table, shape_table
@@ -26,7 +26,7 @@ from workbook.plan.results import Plan
 from workbook.plan.schema import DesignFile
 from workbook.plan.store import Design
 from workbook.plan.sweeps import frequency_sweep, spacing_sweep
-from workbook.plan.wiring import hub_table, merge_table, switch_tables, tap_table
+from workbook.plan.wiring import hub_table, merge_table, slack_table, switch_tables, tap_table
 from workbook.tables import Table
 
 SPACING_STEPS, FREQUENCY_STEPS = 21, 61
@@ -80,7 +80,7 @@ def tables(plan: Plan, design: DesignFile, direction: str, band: str) -> str:
     parts: list[Table] = [figure_table(plan), shown, delay_table(plan, direction)]
     if design.phasing.rule == FEWEST:
         best = choices(design, number)
-        parts += [slack_table(plan, best), choice_table(design, best, direction)]
+        parts += [slack_table(plan, direction), choice_table(design, best, direction)]
     parts += [switch_tables(plan)[number], hub_table(plan)]
     if plan.delay_lines:
         parts += [merge_table(plan), tap_table(plan)] if len(plan.delay_lines) > 1 else [tap_table(plan)]

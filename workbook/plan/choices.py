@@ -6,15 +6,12 @@ from typing import Any
 
 import numpy as np
 
-from workbook.array.assignments import task
 from workbook.array.fewest import Choice, FewestDelays, answer
 from workbook.errors import InputError
 from workbook.formulas.lines import length_of_delay
 from workbook.plan.cuts import design_cable
-from workbook.plan.results import Plan
-from workbook.plan.rules import fewest
+from workbook.plan.rules import fewest, task_of
 from workbook.plan.schema import DesignFile
-from workbook.plan.wiring import tap_delays
 from workbook.tables import Table
 from workbook.units import Quantity, both_lengths
 
@@ -44,12 +41,9 @@ def choices(design: DesignFile, number: int) -> FewestDelays:
     """Return the best choice in a direction (its place in the design, from 0) with its runners-up."""
     layout, direction = design.array.layout(), design.directions[number]
     found, rows = fewest(design, layout, direction)
-    assert design.phasing.elevation is not None  # the schema asks for it
-    own = np.array([frequency.m_as("Hz") for frequency in design.bands.values()])
-    hertz = np.unique(own)
-    elevation, azimuth = design.phasing.elevation.m_as("radian"), direction.azimuth.m_as("radian")
-    asked = task(layout.metres, rows, hertz, azimuth, elevation, design.ground_below())
-    return answer(asked, found, rows, np.searchsorted(hertz, own).tolist())
+    asked = task_of(design, layout, direction)
+    own = [frequency.m_as("Hz") for frequency in design.bands.values()]
+    return answer(asked, found, rows, np.searchsorted(asked.hertz, own).tolist())
 
 
 def choice_table(design: DesignFile, best: FewestDelays, direction: str) -> Table:
@@ -89,19 +83,6 @@ def _numbers(row: tuple[int, ...]) -> str:
 
 def _fed(line: int, polarity: int) -> str:
     return ("direct" if line == 0 else f"line {line}") + (" reversed" if polarity < 0 else "")
-
-
-def slack_table(plan: Plan, best: FewestDelays) -> Table:
-    """Return how far each delay may move alone before the least RDF falls 0.3 dB, lines named as in the plan."""
-    highest, taps = max(band.frequency_hz for band in plan.bands), tap_delays(plan)
-    rows = []
-    for delay, slack in zip(best.delays.m_as("s"), best.slack.m_as("s"), strict=True):
-        label, _ = min(taps, key=lambda tap: abs(tap[1] - delay))
-        free = not np.isfinite(slack)
-        cells = ("any amount", "any amount") if free else (f"{slack * 1e9:.2f}", f"{360 * highest * slack:.1f}")
-        rows.append((label, f"{delay * 1e9:.2f}", *cells))
-    headings = ("line", "delay ns", "may move by ns", "in degrees on the highest band")
-    return Table("How exact each delay must be: 0.3 dB of least RDF, the smaller of both ways", headings, tuple(rows))
 
 
 @dataclass(frozen=True, eq=False)

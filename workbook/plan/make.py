@@ -13,7 +13,7 @@ from workbook.plan.delays import Lines, distinct_lines, label
 from workbook.plan.ends import Terminations
 from workbook.plan.hubs import hub_options
 from workbook.plan.matched import chosen_match
-from workbook.plan.patterns import Field, band_figures, ground_below
+from workbook.plan.patterns import Field, band_figures, field_of, ground_below
 from workbook.plan.results import (
     DelayLine,
     DirectionBand,
@@ -43,12 +43,13 @@ def make_plan(design: DesignFile, version: str, sha256: str) -> Plan:
     asked = every_feed(design, layout, bands[design.phasing.cut_band])
     found = distinct_lines(asked, highest, design.hub.kind, _degrees(design.hub.merge))
     runs, to_receiver = element_runs(design, layout.metres), receiver_run(design)
-    on = _field(design, layout)
+    on = field_of(design, layout.metres, design.directions)
     directions = _directions(design, on, layout, asked, found)
     lines = delay_lines(design, found)
     ends = terminations(design, on, asked, found, [line.length_m for line in lines], runs.length_m)
     lines = _compensated(lines, ends, design.hub.kind == "ladder")
     hubs = hub_options(design, asked, highest)
+    staked = stake_out(layout, None if design.site is None else design.site.east_of_north())
     east, north = (place.m_as("m") for place in design.hub.position)
     return Plan(
         format=1,
@@ -58,7 +59,7 @@ def make_plan(design: DesignFile, version: str, sha256: str) -> Plan:
         cut_band=design.phasing.cut_band,
         rule=design.phasing.rule,
         ground=ground_below(design.ground_below()),
-        declination_deg=None if design.site is None else float(design.site.east_of_north().m_as("degree")),
+        declination_deg=staked.declination_deg,
         elevation_deg=_degrees(design.phasing.elevation),
         accept_deg=design.cutting.accept.m_as("degree"),
         hub=design.hub.kind,
@@ -74,7 +75,8 @@ def make_plan(design: DesignFile, version: str, sha256: str) -> Plan:
         element_runs=runs,
         receiver_run=to_receiver,
         totals=_totals(lines, runs, to_receiver),
-        **_staked(design, layout),
+        stakes=staked.stakes,
+        tapes=tuple(PlanTape(_number(tape.start), _number(tape.end), tape.length_m) for tape in staked.tapes),
         switch_table=_switch_table(directions),
         hub_options=hubs,
         slacks=tuple(_slacks(design, layout, found)),
@@ -86,12 +88,6 @@ def make_plan(design: DesignFile, version: str, sha256: str) -> Plan:
 
 def _degrees(angle: Any) -> float | None:
     return None if angle is None else angle.m_as("degree")
-
-
-def _staked(design: DesignFile, layout: Layout) -> dict[str, Any]:
-    out = stake_out(layout, None if design.site is None else design.site.east_of_north())
-    tapes = (PlanTape(_number(tape.start), _number(tape.end), tape.length_m) for tape in out.tapes)
-    return {"stakes": out.stakes, "tapes": tuple(tapes)}
 
 
 def _number(stake: str) -> int | str:
@@ -126,12 +122,6 @@ def _compensated(lines: tuple[DelayLine, ...], ends: Terminations | None, ladder
     whole = [channel.compensated_length_m or 0.0 for channel in ends.channels]
     lengths = np.diff(whole) if ladder else whole[1:]
     return tuple(replace(line, compensated_length_m=float(length)) for line, length in zip(lines, lengths, strict=True))
-
-
-def _field(design: DesignFile, layout: Layout) -> Field:
-    azimuths = np.array([one.azimuth.m_as("radian") for one in design.directions])
-    elevation = None if design.phasing.elevation is None else design.phasing.elevation.m_as("radian")
-    return Field(layout.metres, azimuths, elevation, design.ground_below())
 
 
 def _directions(design: DesignFile, on: Field, layout: Layout, asked: Feeds, found: Lines) -> tuple[PlanDirection, ...]:

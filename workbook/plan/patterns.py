@@ -1,6 +1,6 @@
 """The pattern's figures of a plan: every direction on every band, with what is planned for each element."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,8 +13,9 @@ from workbook.array.layout import Layout, layout_from
 from workbook.array.pattern import NO_BACK
 from workbook.array.phasing import weights_of
 from workbook.errors import InputError
-from workbook.plan.results import DirectionBand, GroundBelow, Plan
+from workbook.plan.results import DirectionBand, GroundBelow, Plan, PlanDirection
 from workbook.plan.rules import Feeds
+from workbook.plan.schema import DesignFile, Direction
 from workbook.units import Quantity
 
 
@@ -38,6 +39,12 @@ def layout_of(plan: Plan) -> Layout:
     return layout_from(Quantity([[element.east_m, element.north_m] for element in plan.elements], "m"))
 
 
+def planned(fired: PlanDirection) -> tuple[Any, Any]:
+    """Return delays [s], not a number where off, and amplitude times polarity of a direction's elements, (N,) each."""
+    delays = np.array([np.nan if feed.delay_s is None else feed.delay_s for feed in fired.elements])
+    return delays, np.array([feed.polarity * feed.amplitude for feed in fired.elements])
+
+
 def firing(plan: Plan, direction: str, band: str) -> Firing:
     """Return the array of a plan fired in one of its directions on one of its bands, lines having their exact delays.
 
@@ -49,11 +56,9 @@ def firing(plan: Plan, direction: str, band: str) -> Firing:
     fired, on = plan.direction(direction), plan.band(band)
     if plan.elevation_deg is None:
         raise InputError('phasing.elevation: the design says none, so there is no pattern; write elevation = "20 deg".')
-    delays = np.array([np.nan if feed.delay_s is None else feed.delay_s for feed in fired.elements])
-    signs = np.array([feed.polarity * feed.amplitude for feed in fired.elements])
     return Firing(
         layout_of(plan),
-        weights_of(delays, signs, on.frequency_hz),
+        weights_of(*planned(fired), on.frequency_hz),
         Quantity(on.frequency_hz, "Hz"),
         Quantity(fired.azimuth_deg, "degree"),
         Quantity(plan.elevation_deg, "degree"),
@@ -69,6 +74,13 @@ class Field:
     azimuths: Any
     elevation: float | None
     ground: AnyGround
+
+
+def field_of(design: DesignFile, metres: Any, directions: Sequence[Direction]) -> Field:
+    """Return the array of a design at some positions (N, 2) [m], fired in some of its directions."""
+    azimuths = np.array([one.azimuth.m_as("radian") for one in directions])
+    elevation = None if design.phasing.elevation is None else design.phasing.elevation.m_as("radian")
+    return Field(metres, azimuths, elevation, design.ground_below())
 
 
 @dataclass(frozen=True, eq=False)
@@ -124,12 +136,12 @@ def band_figures(
 
 
 def _on_band(name: str, on: Field, asked: Feeds, alone: Feeds, hertz: float) -> list[DirectionBand]:
-    planned, by_rule = (weights_of(x.delays, x.polarity * x.amplitude, hertz) for x in (asked, alone))
-    found = figures(on, planned, hertz)
+    as_planned, by_rule = (weights_of(x.delays, x.polarity * x.amplitude, hertz) for x in (asked, alone))
+    found = figures(on, as_planned, hertz)
     ruled = found if asked is alone else figures(on, by_rule, hertz)
     if found is None or ruled is None:
         return [DirectionBand(name, *[None] * 8) for _ in on.azimuths]
-    off = np.zeros(len(planned)) if asked is alone else _phase_apart(planned, by_rule)
+    off = np.zeros(len(as_planned)) if asked is alone else _phase_apart(as_planned, by_rule)
     columns = (
         found.rdf, found.front_to_back, found.signal_gain, found.noise_gain, found.white_noise_gain,
         found.lost_to_errors, ruled.rdf, off,
@@ -138,13 +150,13 @@ def _on_band(name: str, on: Field, asked: Feeds, alone: Feeds, hertz: float) -> 
     return [DirectionBand(name, *(value if np.isfinite(value) else None for value in row)) for row in rows]
 
 
-def _phase_apart(planned: Any, by_rule: Any) -> Any:
+def _phase_apart(as_planned: Any, by_rule: Any) -> Any:
     """Return the greatest phase [degree] by which an element is off its rule, the best common phase left out.
 
     All differences lie on the arc that the widest gap between them leaves; its middle is that common phase.
     """
     found = []
-    for turned in planned * by_rule.conj():
+    for turned in as_planned * by_rule.conj():
         angle = np.sort(np.angle(turned[turned != 0], deg=True) % 360)
         gaps = np.diff(angle, append=angle[0] + 360)
         found.append((360 - gaps.max()) / 2)

@@ -12,7 +12,7 @@ from workbook.array.fewest import check_lines
 from workbook.array.field import projections
 from workbook.array.firing import heard
 from workbook.array.layout import Layout
-from workbook.array.pattern import as_ratio
+from workbook.array.pattern import gain_limit
 from workbook.array.phasing import aligned_delays, endfire_delays, greatest_rdf_weights
 from workbook.array.rows import Rows, rows_toward
 from workbook.array.search import Found, climbed, search
@@ -127,10 +127,11 @@ def fewest(design: DesignFile, layout: Layout, direction: Direction) -> tuple[Fo
     rows = rows_toward(layout.metres, direction.azimuth.m_as("radian"))
     check_lines(phasing.lines, rows.count, inversion)
     lines = min(phasing.lines, rows.count - 1)
-    return _searched(_Alike(_task(design, layout, direction)), lines, inversion, _limit(design)), rows
+    return _searched(_Alike(task_of(design, layout, direction)), lines, inversion, _limit(design, layout.count)), rows
 
 
-def _task(design: DesignFile, layout: Layout, direction: Direction) -> Task:
+def task_of(design: DesignFile, layout: Layout, direction: Direction) -> Task:
+    """Return what the search for fewest delays in a direction works on: the rows on all bands of the design."""
     assert design.phasing.elevation is not None  # the schema asks for it
     elevation, azimuth = design.phasing.elevation.m_as("radian"), direction.azimuth.m_as("radian")
     hertz = np.unique([frequency.m_as("Hz") for frequency in design.bands.values()])
@@ -139,9 +140,9 @@ def _task(design: DesignFile, layout: Layout, direction: Direction) -> Task:
     return task(layout.metres, rows_toward(layout.metres, azimuth), hertz, azimuth, elevation, design.ground_below())
 
 
-def _limit(design: DesignFile) -> float | None:
-    limit = design.phasing.least_white_noise_gain
-    return None if limit is None else float(as_ratio(limit, "least_white_noise_gain"))
+def _limit(design: DesignFile, count: int) -> float | None:
+    least = design.phasing.least_white_noise_gain
+    return None if least is None else gain_limit(least, count)
 
 
 @dataclass(frozen=True)
@@ -202,14 +203,14 @@ def followed(design: DesignFile, layout: Layout, number: int, scales: Any) -> li
 
 def _follow_fewest(design: DesignFile, layout: Layout, direction: Direction, scales: Any) -> list[Feeds | None]:
     found, rows = fewest(design, layout, direction)
-    limit = _limit(design)
+    limit = _limit(design, layout.count)
     best: dict[int, Feeds] = {}
     # outward from the present size, each starting from its neighbour's delays
     order = np.argsort(np.abs(np.log(scales)), kind="stable")
     for side in (order[scales[order] <= 1], order[scales[order] > 1]):
         delays, before = found.delays[:1], 1.0
         for n in side:
-            asked = _task(design, Layout(layout.metres * scales[n]), direction)
+            asked = task_of(design, Layout(layout.metres * scales[n]), direction)
             delays = climbed(asked, found.ways[:1], delays * scales[n] / before, limit)
             before = scales[n]
             waits = np.concatenate(([0.0], delays[0]))[found.ways.line[0]]

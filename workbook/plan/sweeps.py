@@ -6,12 +6,12 @@ from typing import Any
 
 import numpy as np
 
-from workbook.array.layout import Layout
 from workbook.array.phasing import weights_of
+from workbook.errors import InputError
 from workbook.plan.cuts import band_frequencies
-from workbook.plan.patterns import Field, figures
+from workbook.plan.patterns import Field, Figures, field_of, figures, planned
 from workbook.plan.results import Plan
-from workbook.plan.rules import Feeds, followed
+from workbook.plan.rules import followed
 from workbook.plan.schema import DesignFile
 
 
@@ -47,46 +47,34 @@ def spacing_sweep(design: DesignFile, number: int, steps: int = 31) -> SpacingSw
     apart = np.linalg.norm(layout.metres[:, None] - layout.metres[None], axis=-1)
     present = float(apart[np.triu_indices(layout.count, 1)].min())
     direction = design.directions[number]
-    azimuth = np.array([direction.azimuth.m_as("radian")])
-    elevation = design.phasing.elevation
     scales = np.union1d(np.geomspace(0.4, 2.0, steps), [1.0])
     rdf: dict[str, list[float]] = {name: [] for name in bands}
     white: dict[str, list[float]] = {name: [] for name in bands}
     for scale, asked in zip(scales, followed(design, layout, number, scales), strict=True):
-        on = Field(
-            layout.metres * scale,
-            azimuth,
-            None if elevation is None else elevation.m_as("radian"),
-            design.ground_below(),
-        )
+        on = field_of(design, layout.metres * scale, [direction])
         for name, hertz in bands.items():
-            found = None if asked is None else figures(on, _weights(asked, hertz), hertz)
+            found = None if asked is None else _known(on, asked.delays, asked.polarity * asked.amplitude, hertz)
             rdf[name].append(float("nan") if found is None else float(found.rdf[0]))
             white[name].append(float("nan") if found is None else float(found.white_noise_gain[0]))
     arrays = ({name: np.array(column) for name, column in table.items()} for table in (rdf, white))
     return SpacingSweep(direction.name, scales * present, present, *arrays)
 
 
-def _weights(asked: Feeds, hertz: float) -> Any:
-    return weights_of(asked.delays, asked.polarity * asked.amplitude, hertz)[None]
+def _known(on: Field, delays: Any, signs: Any, hertz: float) -> Figures | None:
+    """Return one direction's figures, None where nothing arrives or the elements cancel: there the curve has a gap."""
+    try:
+        return figures(on, weights_of(delays, signs, hertz)[None], hertz)
+    except InputError:
+        return None
 
 
 def frequency_sweep(design: DesignFile, plan: Plan, name: str, steps: int = 121) -> FrequencySweep:
     """Return how a direction of a plan fares from below the lowest band to above the highest."""
-    layout: Layout = design.array.layout()
     fired = plan.direction(name)
-    delays = np.array([np.nan if feed.delay_s is None else feed.delay_s for feed in fired.elements])
-    signs = np.array([feed.polarity * feed.amplitude for feed in fired.elements])
-    elevation = design.phasing.elevation
-    on = Field(
-        layout.metres,
-        np.array([np.radians(fired.azimuth_deg)]),
-        None if elevation is None else elevation.m_as("radian"),
-        design.ground_below(),
-    )
+    on = field_of(design, design.array.layout().metres, [one for one in design.directions if one.name == name])
     own = [band.frequency_hz for band in plan.bands]
     hertz = np.union1d(np.geomspace(0.8 * min(own), 1.25 * max(own), steps), own)
-    found = [figures(on, weights_of(delays, signs, one)[None], one) for one in hertz]
+    found = [_known(on, *planned(fired), one) for one in hertz]
     columns = (
         np.array([np.nan if row is None else float(getattr(row, key)[0]) for row in found])
         for key in ("rdf", "front_to_back", "white_noise_gain")

@@ -109,20 +109,23 @@ def tap_table(plan: Plan) -> Table:
     return Table("The same lines on every band (a reversed polarity is 180 deg on all of them)", headings, rows)
 
 
-def slack_table(plan: Plan) -> Table:
-    """Return how far each line may move before RDF falls 0.3 dB, the touchiest first; rows only where searched."""
-    known = sorted((slack for slack in plan.slacks), key=lambda slack: (slack.slack_s is None, slack.slack_s or 0.0))
+def slack_table(plan: Plan, direction: str | None = None) -> Table:
+    """Return how far each line may move, in one direction or in all, shortest line first; rows only where searched."""
+    highest, delays = max(band.frequency_hz for band in plan.bands), dict(tap_delays(plan))
+    known = [slack for slack in plan.slacks if direction in (None, slack.direction)]
+    known.sort(key=lambda slack: delays[slack.line])
     rows = tuple(
-        (
-            slack.direction,
-            slack.line,
-            "any" if slack.slack_s is None else f"{slack.slack_s * 1e9:.2f}",
-            *("any" if slack.slack_s is None else f"{360 * b.frequency_hz * slack.slack_s:.1f}" for b in plan.bands),
-        )
+        (slack.line, f"{delays[slack.line] * 1e9:.2f}", *_moves(slack.slack_s, highest), slack.direction)
         for slack in known
     )
-    headings = ("direction", "line", "may move by ns", *(f"deg on {band.name}" for band in plan.bands))
-    return Table("How far a line may be off, alone, before the least RDF falls 0.3 dB", headings, rows)
+    headings = ("line", "delay ns", "may move by ns", "in degrees on the highest band", "fired")
+    return Table("How exact each delay must be, alone: 0.3 dB of least RDF, the smaller of both ways", headings, rows)
+
+
+def _moves(seconds: float | None, hertz: float) -> tuple[str, str]:
+    if seconds is None:
+        return "any amount", "any amount"
+    return f"{seconds * 1e9:.2f}", f"{360 * hertz * seconds:.1f}"
 
 
 def lid_table(plan: Plan) -> Table:
