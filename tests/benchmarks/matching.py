@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 import skrf
-from timing import median_ms
+from stopwatch import median_ms
 
 import workbook as wb
 from workbook.matching.compare import ranking

@@ -7,7 +7,7 @@ before or after it.
 """
 
 import numpy as np
-from timing import median_ms
+from stopwatch import median_ms
 
 import workbook as wb
 from workbook.array.field import projections

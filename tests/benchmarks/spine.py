@@ -15,7 +15,7 @@ from typing import Any
 
 import numpy as np
 from scipy.special import ive, kve
-from timing import median_ms
+from stopwatch import median_ms
 
 import workbook as wb
 from workbook.files import shipped
