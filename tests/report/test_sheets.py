@@ -52,9 +52,19 @@ def read(html: str) -> Reader:
     return reader
 
 
-@pytest.fixture(params=["heron-fen-ring.toml", "heron-fen-square.toml"])
+@pytest.fixture(params=["heron-fen-ring.toml", "heron-fen-square.toml", "matched"])
 def plan(request):
-    return wb.load_design(shipped("notebooks") / request.param).plan()
+    demos = shipped("notebooks")
+    if request.param != "matched":
+        return wb.load_design(demos / request.param).plan()
+    # two lines of the same cable in parallel, so that pieces of one kind differ in their marks
+    keys = {
+        "way": "quarter-wave line",
+        "cables": ["rg-8x-foam", "series-59-copper"],
+        "source": "75 ohm",
+        "load": "20 ohm",
+    }
+    return wb.load_design(demos / "heron-fen-ring.toml").changed({("match", k): v for k, v in keys.items()}).plan()
 
 
 def sheet(plan) -> str:
@@ -68,7 +78,9 @@ def test_the_build_sheet_names_every_piece_its_lengths_and_its_check(plan):
         assert f"{piece.first_cut_m:.3f} m" in text
         assert f"{piece.length_to_cut_m:.3f} m" in text
         assert f"{piece.check.frequency_hz / 1e6:.4f}" in text
-    assert len(pieces(plan)) == sum(line.count for line in plan.delay_lines) + plan.element_runs.count
+    matching = plan.match.sections if plan.match else ()
+    assert len({piece.mark for piece in pieces(plan)}) == len(pieces(plan))
+    assert len(pieces(plan)) == sum(part.count for part in (*plan.delay_lines, *matching, plan.element_runs))
 
 
 def test_the_build_sheet_says_what_must_come_from_one_reel_and_what_to_cut_first(plan):
@@ -122,6 +134,7 @@ def test_the_spreadsheet_reads_back(plan):
     lengths = [float(row["first_cut_m"]) for row in rows]
     assert lengths == sorted(lengths, reverse=True)
     named = {line.label: line for line in plan.delay_lines} | {"run": plan.element_runs}
+    named |= {f"match {n}": part for n, part in enumerate(plan.match.sections if plan.match else (), 1)}
     assert sorted(row["piece"] for row in rows) == sorted(named)
     for row in rows:
         line = named[row["piece"]]

@@ -1,4 +1,4 @@
-"""What a plan says of its ends: real channels, and the way to the receiver. Field names are keys of its JSON."""
+"""What a plan says of its real ends. Field names are keys of its JSON."""
 
 from dataclasses import dataclass
 
@@ -64,39 +64,3 @@ class Terminations:
     note: str
     channels: tuple[RealChannel, ...]
     directions: tuple[RealBand, ...]
-
-
-@dataclass(frozen=True)
-class MatchSection:
-    """A length of line in the way from the hub to the receiver; `count` equal ones lie in parallel."""
-
-    cable: str | None
-    count: int
-    impedance_ohm: float
-    electrical_length_deg: float
-    length_m: float | None
-    check_frequency_hz: float | None
-
-
-@dataclass(frozen=True)
-class MatchBand:
-    """What the way does on a band's design frequency."""
-
-    name: str
-    swr_in: float
-    swr_out: float
-    insertion_loss_db: float
-    phase_shift_deg: float
-
-
-@dataclass(frozen=True)
-class PlanMatch:
-    """The way from the hub's impedance to the receiver's."""
-
-    way: str
-    source_ohm: float
-    load_ohm: float
-    parts: str
-    reason: str
-    sections: tuple[MatchSection, ...]
-    bands: tuple[MatchBand, ...]

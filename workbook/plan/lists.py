@@ -1,9 +1,10 @@
 """The plan as tables: what to cut first, what to expect, who waits how long; the same for every output."""
 
-from workbook.plan.results import Check, DelayLine, ElementRuns, Plan
+from workbook.plan.results import Check, DelayLine, ElementRuns, MatchSection, Plan
 from workbook.tables import Table
 from workbook.units import both_lengths
 
+Part = DelayLine | MatchSection | ElementRuns
 RUNS = "run"
 """How the equal element runs are named among the lines."""
 
@@ -60,18 +61,24 @@ def cut_list(plan: Plan) -> Table:
     return Table(f"{plan.name}: cut list, longest first", headings, tuple(rows))
 
 
-def piece_name(name: str, piece: DelayLine | ElementRuns) -> str:
+def section_name(number: int) -> str:
+    """Return how a line of the way to the receiver is called, counted from the hub."""
+    return f"match {number}"
+
+
+def piece_name(name: str, piece: Part) -> str:
     """Return how a piece is called where the letters of a ladder also name its taps: from one to the next."""
     if isinstance(piece, DelayLine) and piece.from_ is not None:
         return f"{piece.from_} to {piece.to or 'end'}"
     return name
 
 
-def parts(plan: Plan) -> list[tuple[str, str, DelayLine | ElementRuns]]:
+def parts(plan: Plan) -> list[tuple[str, str, Part]]:
     """Return every kind of piece with its name and delay, longest first: a spoiled one still makes a shorter one."""
-    found: list[tuple[str, str, DelayLine | ElementRuns]] = [
-        (line.label, f"{line.delay_s * 1e9:.3f}", line) for line in plan.delay_lines
-    ]
+    named: list[tuple[str, DelayLine | MatchSection]] = [(line.label, line) for line in plan.delay_lines]
+    if plan.match:
+        named += [(section_name(number), part) for number, part in enumerate(plan.match.sections, 1)]
+    found: list[tuple[str, str, Part]] = [(name, f"{part.delay_s * 1e9:.3f}", part) for name, part in named]
     found.append((RUNS, "equal", plan.element_runs))
     return sorted(found, key=lambda part: -part[2].first_cut_m)
 
@@ -203,9 +210,8 @@ def total_table(plan: Plan) -> Table:
     runs = plan.element_runs
     more = {runs.cable: (0, (runs.first_cut_m - runs.length_to_cut_m) * runs.count)}
     for part in plan.match.sections if plan.match else ():
-        if part.cable is not None and part.length_m is not None:
-            pieces, metres = more.get(part.cable, (0, 0.0))
-            more[part.cable] = pieces + part.count, metres + part.count * (part.length_m + plan.trim_m)
+        pieces, metres = more.get(part.cable, (0, 0.0))
+        more[part.cable] = pieces + part.count, metres + part.count * part.first_cut_m
     have = {total.cable: (total.pieces, total.length_m) for total in plan.totals}
     rows = []
     for name in dict.fromkeys((*have, *more)):

@@ -8,8 +8,8 @@ from workbook.bands import bands
 from workbook.errors import InputError
 from workbook.matching.compare import compare_matches, parts_list
 from workbook.matching.match import Match, Section
-from workbook.plan.cuts import band_frequencies, design_cable
-from workbook.plan.ends import MatchBand, MatchSection, PlanMatch
+from workbook.plan.cuts import band_frequencies, checks, design_cable
+from workbook.plan.results import MatchBand, MatchSection, PlanMatch
 from workbook.plan.schema import BEST, DesignFile
 from workbook.units import Quantity
 
@@ -48,7 +48,7 @@ def chosen_match(design: DesignFile) -> PlanMatch | None:
         load_ohm=float(match.load_ohms),
         parts=parts_list(match),
         reason=match.reason,
-        sections=tuple(_section(part) for part in match.sections),
+        sections=tuple(_section(design, part) for part in match.sections),
         bands=tuple(_band(name, match, hertz) for name, hertz in frequencies.items()),
     )
 
@@ -58,15 +58,27 @@ def match_is_needless(source: Any, load: Any) -> bool:
     return bool(np.isclose(source.m_as("ohm"), load.m_as("ohm"), rtol=1e-9))
 
 
-def _section(part: Section) -> MatchSection:
-    check: Any = part.check_frequency
+def _section(design: DesignFile, part: Section) -> MatchSection:
+    """Return a section with its cuts; it wears the connectors of a delay line, whose delay is not taken off it."""
+    made_of, length = part.cable, part.metres
+    assert made_of is not None
+    assert length is not None
+    end, hertz = design.ends.delay_line, part.hertz
+    _, typical, fastest = made_of.span("velocity_factor", Quantity(hertz, "Hz"))
+    strips, trim = 2 * end.strip.m_as("m"), design.cutting.trim.m_as("m")
+    longest = length * float(fastest / typical)
+    connectors, accept = 2 * end.delay.m_as("s"), design.cutting.accept.m_as("degree")
     return MatchSection(
-        cable=None if part.cable is None else part.cable.name,
+        cable=made_of.name,
         count=part.count,
         impedance_ohm=part.ohms.real,
-        electrical_length_deg=float(part.electrical_length.m_as("degree")),
-        length_m=part.metres,
-        check_frequency_hz=None if check is None else float(check.m_as("Hz")),
+        electrical_length_deg=float(np.degrees(part.radians)),
+        delay_s=float(part.radians / (2 * np.pi * hertz)),
+        length_m=length,
+        length_to_cut_m=length + strips,
+        first_cut_m=longest + strips + trim,
+        loop_resistance_ohm=float(made_of.model.loop_resistance * length),
+        check=checks(made_of, [length], [longest + trim], connectors, hertz, accept)[0],
     )
 
 

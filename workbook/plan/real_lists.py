@@ -6,8 +6,9 @@ import numpy as np
 
 from workbook.chain.mismatch import mismatch, needed_match
 from workbook.line.cable import Cable
-from workbook.plan.ends import MatchSection, PlanMatch, RealChannel, Terminations
-from workbook.plan.results import Plan
+from workbook.plan.ends import RealChannel, Terminations
+from workbook.plan.lists import mhz, section_name
+from workbook.plan.results import Plan, PlanMatch
 from workbook.plan.terminations import LineAlone
 from workbook.tables import Table
 from workbook.units import Quantity, both_lengths, signed_lengths
@@ -182,20 +183,16 @@ def match_tables(match: PlanMatch) -> tuple[Table, ...]:
     )
     headings = ("band", "SWR at the hub", "SWR at the receiver", "loss dB", "phase shift deg")
     table = Table(title, headings, rows)
-    lines = tuple(_cut(number, part) for number, part in enumerate(match.sections, 1) if part.cable)
-    cuts = ("from the hub", "cable", "how many in parallel", "length", "deg", "check MHz, far end open")
-    return (table, Table("Lines of this way, to cut and check like the others", cuts, lines)) if lines else (table,)
-
-
-def _cut(number: int, part: MatchSection) -> tuple[str, ...]:
-    assert part.cable is not None
-    assert part.length_m is not None
-    check = "none" if part.check_frequency_hz is None else f"{part.check_frequency_hz / 1e6:.4f}"
-    return (
-        str(number),
-        part.cable,
-        str(part.count),
-        both_lengths(part.length_m),
-        f"{part.electrical_length_deg:.1f}",
-        check,
+    lines = tuple(
+        (
+            section_name(number),
+            part.cable,
+            str(part.count),
+            both_lengths(part.length_m),
+            f"{part.electrical_length_deg:.1f}",
+            mhz(part.check.frequency_hz),
+        )
+        for number, part in enumerate(match.sections, 1)
     )
+    cuts = ("from the hub", "cable", "how many in parallel", "length", "deg", "check MHz, far end open")
+    return (table, Table("Lines of this way; they stand in the cut list", cuts, lines)) if lines else (table,)

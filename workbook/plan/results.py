@@ -5,7 +5,7 @@ from typing import Any
 
 from workbook.array.stakeout import Stake
 from workbook.errors import InputError
-from workbook.plan.ends import PlanMatch, Terminations
+from workbook.plan.ends import Terminations
 
 
 @dataclass(frozen=True)
@@ -207,6 +207,49 @@ class ReceiverRun:
     length_m: float
     loop_resistance_ohm: float
     bands: tuple[LossBand, ...]
+
+
+@dataclass(frozen=True)
+class MatchSection:
+    """A length of line in the way from the hub to the receiver, to be cut `count` times: these lie in parallel.
+
+    Lengths between its ends, to cut (with the strips of a delay line's connectors) and at first cut.
+    """
+
+    cable: str
+    count: int
+    impedance_ohm: float
+    electrical_length_deg: float
+    delay_s: float
+    length_m: float
+    length_to_cut_m: float
+    first_cut_m: float
+    loop_resistance_ohm: float
+    check: Check
+
+
+@dataclass(frozen=True)
+class MatchBand:
+    """What the way does on a band's design frequency."""
+
+    name: str
+    swr_in: float
+    swr_out: float
+    insertion_loss_db: float
+    phase_shift_deg: float
+
+
+@dataclass(frozen=True)
+class PlanMatch:
+    """The way from the hub's impedance to the receiver's."""
+
+    way: str
+    source_ohm: float
+    load_ohm: float
+    parts: str
+    reason: str
+    sections: tuple[MatchSection, ...]
+    bands: tuple[MatchBand, ...]
 
 
 @dataclass(frozen=True)

@@ -80,13 +80,17 @@ def pieces(plan: Plan) -> tuple[Piece, ...]:
     return tuple(piece for name, _, part in lists.parts(plan) for piece in _pieces(name, part))
 
 
-def _pieces(name: str, part: DelayLine | ElementRuns) -> Iterator[Piece]:
+def _pieces(name: str, part: lists.Part) -> Iterator[Piece]:
     for number in range(1, part.count + 1):
+        line = None
         if isinstance(part, DelayLine):
             mark = lists.piece_name(name, part) if part.count == 1 else f"{name}{number}"
             what, line = f"{_kind(part)}, {part.delay_s * 1e9:.3f} ns", part.label
+        elif isinstance(part, ElementRuns):
+            mark, what = f"{name} {number}", f"element {number} to hub"
         else:
-            mark, what, line = f"{name} {number}", f"element {number} to hub", None
+            mark = name if part.count == 1 else f"{name}-{number}"
+            what = f"matching line, {part.electrical_length_deg:.1f} deg"
         yield Piece(mark, part.cable, what, part.first_cut_m, part.length_to_cut_m, part.check, line)
 
 
@@ -131,7 +135,7 @@ def build_sheet(plan: Plan, drawing: str, errors: str, patterns: tuple[str, ...]
     patterns
         SVG of the pattern, band by band.
     """
-    names = dict.fromkeys(total.cable for total in plan.totals)
+    names = dict.fromkeys([*(total.cable for total in plan.totals), *(piece.cable for piece in pieces(plan))])
     return _render(
         "build-sheet.html.j2",
         plan=plan,
