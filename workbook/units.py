@@ -196,6 +196,8 @@ def magnitude(value: Any, unit: str, name: str) -> Any:
     result = value.m_as(_parsed(unit))
     # an integer or a list would divide and broadcast differently from a float
     result = np.asarray(result)
+    if np.ma.is_masked(value.magnitude):
+        raise InputError(f"{name}: some values are masked; leave them out, or give every one.")
     if result.dtype.kind not in "buifc":
         raise InputError(f"{name}: {shown(value)} holds what are no numbers; give plain numbers with their unit.")
     result = (result.astype(float) if result.dtype.kind in "iub" else result)[()]
@@ -281,7 +283,7 @@ def fitting(*values: Any) -> None:
 def fraction(value: Any, name: str = "velocity_factor") -> Any:
     """Check a velocity factor: a plain number (or array) above 0 and not above 1."""
     plain = None if isinstance(value, (Quantity, bool)) else np.asarray(value)
-    if plain is None or plain.dtype.kind not in "iuf":
+    if plain is None or plain.dtype.kind not in "iuf" or np.ma.is_masked(value):
         raise InputError(f"{name}: {shown(value)} is not a plain number; write it like 0.66.")
     result = plain.astype(float)[()]
     outside = ~((np.asarray(result) > 0) & (np.asarray(result) <= 1))

@@ -67,14 +67,15 @@ CALLS: dict[str, tuple[Callable[..., Any], dict[str, Any]]] = {
 
 NO_QUANTITY = (5, 5.0, np.float64(5), np.array([5.0]), [5.0], "5", "", "m", "10,5 m", b"5 m", True)
 NOT_FINITE = (math.nan, math.inf, -math.inf, [1.0, math.nan], [1.0, math.inf])
+MASKED = np.ma.masked_array([0.5, 0.7], [False, True])
 FACTORS = (0, 0.0, -0.5, 1.0001, 1.5, 66, 82.0, 1000, math.nan, math.inf, None, True, 0.5j, "0.66", "66 %")
-FACTORS += (Q(0.66, ""), [0.66, 66], {}, object(), ["0.66"], b"0.66")
+FACTORS += (Q(0.66, ""), [0.66, 66], {}, object(), ["0.66"], b"0.66", MASKED)
 
 
 def number(unit: str, wrong: tuple[str, ...], least: float | None, above: bool = False) -> tuple[Any, ...]:
     """What is refused where a real number in a unit is wanted, at or above a least value."""
     bad = (*NO_QUANTITY, *wrong, *(Q(value, unit) for value in NOT_FINITE), Q(1j, unit), ANOTHER(5, unit))
-    bad = (*bad, Q(5, ""), Q(5, "degC"))
+    bad = (*bad, Q(5, ""), Q(5, "degC"), Q(MASKED, unit))
     if least is not None:
         bad = (*bad, Q(-1, unit), Q([1.0, -1.0], unit), Q(np.array(-1e-12), unit))
     return (*bad, Q(0, unit), Q([1, 0], unit)) if above else bad
@@ -85,6 +86,7 @@ LENGTH = number("m", ("5 MHz", "5 ns", "5 m^2", "5 dB"), 0)
 SIZE = number("m", ("5 MHz", "5 ns", "5 m^2", "5 dB"), 0, above=True)
 SECONDS = number("s", ("5 m", "5 MHz", "5 deg"), 0)
 LOAD = (*NO_QUANTITY, "5 m", "5 S", "-1 ohm", Q(math.nan, "ohm"), Q(-1 + 5j, "ohm"), Q([50, -50], "ohm"), Q(50, ""))
+LOAD += (Q(MASKED, "ohm"),)
 CABLES = ("series-6-clad", 0.66, Q(75, "ohm"), None)
 WORDS = ("Open", "loose", "", None, 1, ["open"])
 

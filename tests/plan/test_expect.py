@@ -10,6 +10,7 @@ from designs import ABSENT
 import workbook as wb
 from workbook.files import shipped
 from workbook.plan.expect import FLOOR, Levels, expected_levels, levels_table, most_different
+from workbook.plan.lists import direction_tables
 from workbook.plan.pattern_lists import figure_table, shape_table
 from workbook.plan.patterns import firing
 from workbook.plan.sweeps import frequency_sweep, spacing_sweep
@@ -299,6 +300,10 @@ def test_bearings_by_compass(plan):
     assert made.declination_deg == pytest.approx(-3)
     assert [stake.azimuth_deg for stake in made.stakes] == pytest.approx([45, 135, 225, 315])
     assert [stake.magnetic_deg for stake in made.stakes] == pytest.approx([48, 138, 228, 318])
+    # a compass 3 degrees west of true north reads 3 degrees more, in the table of directions too
+    table = direction_tables(made)[0]
+    assert [row[2] for row in table.rows] == [f"{(one.azimuth_deg + 3) % 360:.1f}" for one in made.directions]
+    assert "by compass deg" not in direction_tables(plan())[0].headings
 
 
 def test_declination_from_place_and_day(plan):

@@ -163,12 +163,13 @@ def _declination(value: Any) -> float:
 
 def _stake(number: int, east: float, north: float, declination: float | None) -> Stake:
     distance = float(np.hypot(east, north))
-    azimuth = _bearing(np.degrees(np.arctan2(east, north))) if distance >= TELL_APART else 0.0
-    magnetic = None if declination is None else _bearing(azimuth - declination)
+    azimuth = bearing(np.degrees(np.arctan2(east, north))) if distance >= TELL_APART else 0.0
+    magnetic = None if declination is None else bearing(azimuth - declination)
     return Stake(number, float(east), float(north), distance, azimuth, magnetic)
 
 
-def _bearing(degrees: float) -> float:
+def bearing(degrees: float) -> float:
+    """Return a bearing as 0 to 360 degrees."""
     # a rounding error below nought would become 360 the first time
     return float(degrees % 360 % 360)
 

@@ -1,5 +1,6 @@
 """The plan as tables: what to cut first, what to expect, who waits how long; the same for every output."""
 
+from workbook.array.stakeout import bearing
 from workbook.plan.results import Check, DelayLine, ElementRuns, MatchSection, Plan
 from workbook.tables import Table
 from workbook.units import both_lengths
@@ -175,9 +176,16 @@ def direction_tables(plan: Plan) -> tuple[Table, ...]:
 
 def _direction_table(plan: Plan, first: int) -> Table:
     some = slice(first, first + 12)
-    headings = ("direction", "azimuth deg true", *(f"element {element.number}" for element in plan.elements[some]))
+    east = plan.declination_deg
+    bearings = ("azimuth deg true",) if east is None else ("azimuth deg true", "by compass deg")
+    headings = ("direction", *bearings, *(f"element {element.number}" for element in plan.elements[some]))
     rows = tuple(
-        (one.name, f"{one.azimuth_deg:g}", *(_feed(feed.line, feed.polarity) for feed in one.elements[some]))
+        (
+            one.name,
+            f"{one.azimuth_deg:g}",
+            *(() if east is None else (f"{bearing(one.azimuth_deg - east):.1f}",)),
+            *(_feed(feed.line, feed.polarity) for feed in one.elements[some]),
+        )
         for one in plan.directions
     )
     return Table("Which line each element goes through (direct = no delay line)", headings, rows)
