@@ -9,6 +9,17 @@ LONG = 40
 """A cell with more letters than this is a sentence, which wraps."""
 
 
+def rounded(value: float, digits: int, sign: str = "") -> str:
+    """Write a number to some digits, never as a minus nought; `sign` "+" writes a plus too.
+
+    Examples
+    --------
+    >>> rounded(-0.03, 1), rounded(0.26, 1, "+")
+    ('0.0', '+0.3')
+    """
+    return f"{round(value, digits) + 0.0:{sign}.{digits}f}"
+
+
 @dataclass(frozen=True)
 class Table:
     """A title, column headings with their units, and rows of text."""

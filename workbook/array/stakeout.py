@@ -163,13 +163,12 @@ def _declination(value: Any) -> float:
 
 def _stake(number: int, east: float, north: float, declination: float | None) -> Stake:
     distance = float(np.hypot(east, north))
-    azimuth = bearing(np.degrees(np.arctan2(east, north))) if distance >= TELL_APART else 0.0
-    magnetic = None if declination is None else bearing(azimuth - declination)
+    azimuth = _bearing(np.degrees(np.arctan2(east, north))) if distance >= TELL_APART else 0.0
+    magnetic = None if declination is None else _bearing(azimuth - declination)
     return Stake(number, float(east), float(north), distance, azimuth, magnetic)
 
 
-def bearing(degrees: float) -> float:
-    """Return a bearing as 0 to 360 degrees."""
+def _bearing(degrees: float) -> float:
     # a rounding error below nought would become 360 the first time
     return float(degrees % 360 % 360)
 
@@ -273,7 +272,7 @@ def stakes_table(out: StakeOut) -> Table:
             signed_lengths(stake.north_m),
             both_lengths(stake.distance_m),
             *(
-                (_degrees(stake.azimuth_deg), _degrees(stake.magnetic_deg))
+                (bearing_text(stake.azimuth_deg), bearing_text(stake.magnetic_deg))
                 if stake.distance_m >= TELL_APART
                 else ("-", "-")
             ),
@@ -284,7 +283,8 @@ def stakes_table(out: StakeOut) -> Table:
     return Table("Stakes from the centre", headings, rows)
 
 
-def _degrees(value: float | None) -> str:
+def bearing_text(value: float | None) -> str:
+    """Write a bearing to a tenth of a degree, 0.0 to 359.9, a dash where there is none."""
     # rounded first, so that 359.97 is not written as 360.0
     return "-" if value is None else f"{round(value, 1) % 360:.1f}"
 

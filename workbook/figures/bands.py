@@ -5,7 +5,9 @@ from typing import Any
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from workbook.figures.loss import LOOKS
+from workbook.figures.style import LOOKS
+from workbook.plan.results import Plan
+from workbook.plan.wiring import tap_delays
 
 _MARKERS = "os^Dv*Xp"
 
@@ -14,6 +16,12 @@ def band_look(number: int) -> dict[str, Any]:
     """Return colour, dashes and marker of a band by its place in the design, so that no colour has to tell it alone."""
     colour, dashes = LOOKS[number % len(LOOKS)]
     return {"color": colour, "linestyle": dashes, "marker": _MARKERS[number % len(_MARKERS)]}
+
+
+def line_names(plan: Plan) -> list[str]:
+    """Return the delay lines' names for an axis; with many of them their delays would run into each other."""
+    few = len(plan.delay_lines) <= 8
+    return [f"{line}\n{delay * 1e9:.1f} ns" if few else line for line, delay in tap_delays(plan)]
 
 
 def legend_below(figure: Figure, columns: int = 2, handles: Any = None) -> None:

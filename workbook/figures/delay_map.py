@@ -3,19 +3,15 @@
 from typing import Any
 
 import numpy as np
-from matplotlib import colormaps
-from matplotlib.colors import ListedColormap
 from matplotlib.figure import Figure
 
 from workbook.array.search import FALL_DB
 from workbook.figures.bands import legend_below
-from workbook.figures.style import heading, new_figure, styled
+from workbook.figures.style import MAP, ON_MAP, heading, new_figure, styled
 from workbook.plan.choices import DelayMap
 
 FALLS = (-6.0, -5.0, -4.0, -3.0, -2.0, -1.5, -1.0, -0.6, -FALL_DB, 0.0)
 """Levels of the map [dB under the choice]."""
-_COLOURS = ListedColormap(colormaps["viridis"](np.linspace(0.42, 1.0, 32)))
-_ON_MAP = "#101418"
 
 
 def delay_map_picture(found: DelayMap, title: str, state: str) -> Figure:
@@ -26,11 +22,11 @@ def delay_map_picture(found: DelayMap, title: str, state: str) -> Figure:
     first, second = found.first_s * 1e9, found.second_s * 1e9
     with styled():
         axes = figure.add_subplot()
-        axes.contourf(first, second, fall, FALLS, cmap=_COLOURS, extend="both")
-        thin = axes.contour(first, second, fall, (-3.0, -1.0), colors=_ON_MAP, linewidths=0.7, linestyles="solid")
-        axes.clabel(thin, fontsize=9, fmt="%g dB", colors=_ON_MAP)
-        axes.contour(first, second, fall, (-FALL_DB,), colors=_ON_MAP, linewidths=2.2, linestyles="solid")
-        cross: Any = {"marker": "P", "markersize": 10, "color": "#ffffff", "markeredgecolor": _ON_MAP}
+        axes.contourf(first, second, fall, FALLS, cmap=MAP, extend="both")
+        thin = axes.contour(first, second, fall, (-3.0, -1.0), colors=ON_MAP, linewidths=0.7, linestyles="solid")
+        axes.clabel(thin, fontsize=9, fmt="%g dB", colors=ON_MAP)
+        axes.contour(first, second, fall, (-FALL_DB,), colors=ON_MAP, linewidths=2.2, linestyles="solid")
+        cross: Any = {"marker": "P", "markersize": 10, "color": "#ffffff", "markeredgecolor": ON_MAP}
         chosen = tuple(delay * 1e9 for delay in found.chosen_s)
         label = f"chosen: {chosen[0]:.1f} and {chosen[1]:.1f} ns; thick: {FALL_DB:g} dB less"
         axes.plot(*chosen, linestyle="none", label=label, **cross)

@@ -11,20 +11,12 @@ from matplotlib.patches import Patch
 from matplotlib.ticker import FixedFormatter, FixedLocator, NullLocator
 
 from workbook.bands import band
-from workbook.figures.style import FAINT, FIRST, FOURTH, INK, SECOND, THIRD, heading, new_figure, styled
+from workbook.figures.bands import legend_below
+from workbook.figures.style import FAINT, INK, LOOKS, heading, new_figure, styled
 from workbook.line.lengths import total_loss
 from workbook.line.losses import CableLoss, LossComparison, load_text, matched_loss, matched_range, published_points
 from workbook.units import Quantity, both_lengths
 
-# colour and dashes of each cable, so that neither alone has to tell them apart
-LOOKS: tuple[tuple[str, Any], ...] = (
-    (FIRST, "-"),
-    (SECOND, (0, (5, 1.6))),
-    (THIRD, (0, (5, 1.5, 1, 1.5))),
-    (FOURTH, (0, (1.2, 1.3))),
-    ("#b8475f", (0, (8, 2, 1, 2, 1, 2))),
-    ("#867a1e", (0, (3, 1, 3, 3))),
-)
 MARKERS = {"standard maximum": "v", "typical": "o", "measured": "s"}
 LOW_HZ, HIGH_HZ = 0.5e6, 1e9
 
@@ -55,7 +47,7 @@ def loss_curves(comparison: LossComparison) -> Figure:
             f"Loss of {both_lengths(comparison.length.m_as('m'))}",
             f"load {load_text(comparison.load)}; marked: {comparison.band}",
         )
-        figure.legend(handles=legend, loc="lower center", ncols=columns)
+        legend_below(figure, columns, legend)
     return figure
 
 

@@ -3,26 +3,21 @@
 from typing import Any
 
 import numpy as np
-from matplotlib import colormaps
 from matplotlib.axes import Axes
-from matplotlib.colors import ListedColormap
 from matplotlib.figure import Figure
 
 from workbook.array.shape import Cut, azimuth_cut, elevation_cut, full_sky
 from workbook.figures.bands import band_look, legend_below
 from workbook.figures.disc import COMPASS, HEIGHTS, compass, disc, grid, upright
-from workbook.figures.style import INK, styled, to_svg
+from workbook.figures.style import INK, MAP, ON_MAP, styled, to_svg
 from workbook.plan.patterns import firing
 from workbook.plan.results import Plan
 
 FLOOR = -40.0
 """Level [dB] in the middle of the polar pictures; what lies lower is drawn there."""
-_RINGS = [(1 - level / FLOOR, f"{level:g}" if level else "0 dB") for level in (-30.0, -20.0, -10.0, 0.0)]
+RINGS = [(1 - level / FLOOR, f"{level:g}" if level else "0 dB") for level in (-30.0, -20.0, -10.0, 0.0)]
 SKY_LEVELS = np.arange(-30.0, 0.1, 3.0)
 _SKY_LINES = (-18.0, -12.0, -6.0, -3.0)
-# the lighter part of an even scale, on which dark lines and figures can be read in either theme
-_SKY = ListedColormap(colormaps["viridis"](np.linspace(0.42, 1.0, 32)))
-_ON_SKY = "#101418"
 
 
 def titled(plan: Plan, what: str) -> str:
@@ -52,16 +47,16 @@ def azimuth_picture(plan: Plan, direction: str, band: str) -> Figure:
     aim = plan.direction(direction)
     figure, axes = disc(titled(plan, "from above"), state_of(plan, direction), -(-len(plan.bands) // 2))
     with styled():
-        grid(axes, COMPASS, _RINGS, compass)
-        _aim(axes, compass(np.radians(aim.azimuth_deg), 1.0))
+        grid(axes, COMPASS, RINGS, compass)
+        draw_aim(axes, compass(np.radians(aim.azimuth_deg), 1.0))
         for number, one in enumerate(plan.bands):
             others = (other.name for other in plan.directions if other.name != direction and one.name == band)
             for other in others:
                 cut = azimuth_cut(firing(plan, other, band))
                 faint = {"color": band_look(number)["color"], "linewidth": 0.9, "alpha": 0.45}
-                _plot(axes, cut, 4, compass, label=f"_{other}", **faint)
+                draw_cut(axes, cut, 4, compass, label=f"_{other}", **faint)
             cut = azimuth_cut(firing(plan, direction, one.name))
-            _plot(axes, cut, 2, compass, label=f"{direction} on {one.name}", **_chosen(number, one.name == band, 30))
+            draw_cut(axes, cut, 2, compass, label=f"{direction} on {one.name}", **_chosen(number, one.name == band, 30))
         legend_below(figure)
     return figure
 
@@ -71,21 +66,23 @@ def elevation_picture(plan: Plan, direction: str, band: str) -> Figure:
     title, rows = titled(plan, "from the side"), -(-len(plan.bands) // 2)
     figure, axes = disc(title, state_of(plan, direction), rows, half=True)
     with styled():
-        grid(axes, HEIGHTS, _RINGS, upright)
+        grid(axes, HEIGHTS, RINGS, upright)
         if plan.elevation_deg is not None:
-            _aim(axes, upright(np.radians(plan.elevation_deg), 1.0))
+            draw_aim(axes, upright(np.radians(plan.elevation_deg), 1.0))
         for number, one in enumerate(plan.bands):
             cut = elevation_cut(firing(plan, direction, one.name))
-            _plot(axes, cut, 4, upright, label=f"{direction} on {one.name}", **_chosen(number, one.name == band, 15))
+            draw_cut(axes, cut, 4, upright, label=f"{direction} on {one.name}", **_chosen(number, one.name == band, 15))
         legend_below(figure)
     return figure
 
 
-def _aim(axes: Axes, end: tuple[Any, Any]) -> None:
+def draw_aim(axes: Axes, end: tuple[Any, Any]) -> None:
+    """Draw the way toward which the array is fired."""
     axes.plot([0, end[0]], [0, end[1]], color=INK, linewidth=1.0, label="_aim")
 
 
-def _plot(axes: Axes, cut: Cut, step: int, at: Any, **look: Any) -> None:
+def draw_cut(axes: Axes, cut: Cut, step: int, at: Any, **look: Any) -> None:
+    """Draw one cut below its greatest, every `step`-th of its points; `at` is `compass` or `upright`."""
     angle, level = np.radians(cut.angle_deg[::step]), (cut.level_db - cut.level_db.max())[::step]
     if at is compass:
         angle, level = np.append(angle, angle[0]), np.append(level, level[0])
@@ -106,15 +103,15 @@ def sky_picture(plan: Plan, direction: str, band: str) -> Figure:
     figure, axes = disc(titled(plan, "the whole sky"), state_of(plan, direction, band), 1)
     with styled():
         x, y = compass(np.radians(azimuth)[None, :], (90 - elevation)[:, None] / 90)
-        axes.contourf(x, y, level, SKY_LEVELS, cmap=_SKY, extend="min")
-        lines = axes.contour(x, y, level, _SKY_LINES, colors=_ON_SKY, linewidths=0.8, linestyles="solid")
-        axes.clabel(lines, _SKY_LINES[1:], fontsize=9.5, fmt="%g", colors=_ON_SKY)
+        axes.contourf(x, y, level, SKY_LEVELS, cmap=MAP, extend="min")
+        lines = axes.contour(x, y, level, _SKY_LINES, colors=ON_MAP, linewidths=0.8, linestyles="solid")
+        axes.clabel(lines, _SKY_LINES[1:], fontsize=9.5, fmt="%g", colors=ON_MAP)
         rings = [(height / 90, f"{90 - height} deg") for height in (30, 60)]
         # the rings are named behind the array, where fewer lines run
         behind = fired.azimuth.m_as("degree") + 157.5
-        grid(axes, COMPASS, rings, compass, _ON_SKY, f"{_ON_SKY}44", behind)
+        grid(axes, COMPASS, rings, compass, ON_MAP, f"{ON_MAP}44", behind)
         place = compass(fired.azimuth.m_as("radian"), 1 - fired.elevation.m_as("degree") / 90)
-        cross: Any = {"marker": "P", "markersize": 10, "color": "#ffffff", "markeredgecolor": _ON_SKY}
+        cross: Any = {"marker": "P", "markersize": 10, "color": "#ffffff", "markeredgecolor": ON_MAP}
         axes.plot(*place, linestyle="none", label="fired here; lines: dB below the greatest", **cross)
         legend_below(figure)
     return figure

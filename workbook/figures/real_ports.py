@@ -10,9 +10,9 @@ from matplotlib.figure import Figure
 
 from workbook.array.shape import azimuth_cut
 from workbook.chain.weights import real_weights
-from workbook.figures.bands import band_look, legend_below
+from workbook.figures.bands import band_look, legend_below, line_names
 from workbook.figures.disc import COMPASS, compass, disc, grid
-from workbook.figures.pattern import FLOOR, state_of
+from workbook.figures.pattern import RINGS, draw_aim, draw_cut, state_of
 from workbook.figures.style import INK, THIRD, heading, new_figure, styled
 from workbook.plan.ends import ChannelBand, Terminations
 from workbook.plan.patterns import firing
@@ -23,7 +23,6 @@ from workbook.plan.wiring import tap_delays
 from workbook.units import Quantity
 
 COMPENSATED, LINES = "compensated", "lines of the design"
-_RINGS = [(1 - level / FLOOR, f"{level:g}" if level else "0 dB") for level in (-30.0, -20.0, -10.0, 0.0)]
 
 
 def ends_of(plan: Plan, ends: Terminations) -> str:
@@ -37,7 +36,7 @@ def ends_of(plan: Plan, ends: Terminations) -> str:
 
 def channel_picture(plan: Plan, ends: Terminations) -> Figure:
     """Draw how early every channel is on every band: filled as planned with what tolerances do, hollow compensated."""
-    delays, channels = dict(tap_delays(plan)), ends.channels[1:]
+    channels = ends.channels[1:]
     figure = new_figure(5.2, 4.4, bottom=0.2 + 0.045 * len(plan.bands))
     places, named = np.arange(len(channels)), list[Any]()
     with styled():
@@ -55,9 +54,7 @@ def channel_picture(plan: Plan, ends: Terminations) -> Figure:
             named += axes.plot(shifted, planned, label=f"{band.name}, as planned", **look)
             after = [row.compensated_phase_error_deg for row in rows]
             named += axes.plot(shifted, after, fillstyle="none", label=f"{band.name}, {COMPENSATED}", **look)
-        few = len(channels) <= 8
-        names = [f"{one.line}\n{delays[one.line] * 1e9:.1f} ns" if few else one.line for one in channels]
-        axes.set_xticks(places, names)
+        axes.set_xticks(places, line_names(plan))
         axes.set_xlim(-0.6, max(len(places) - 0.4, 0.6))
         axes.set_ylabel("phase error (deg, positive = early)")
         axes.set_xlabel("channel by its delay, beside the direct one")
@@ -137,17 +134,12 @@ def side_by_side_picture(plan: Plan, ends: Terminations, direction: str, band: s
     rdf = (told.rdf_db, numbers.rdf_db, numbers.compensated_rdf_db)
     early = channel_weights(plan, ends, direction, band)
     with styled():
-        grid(axes, COMPASS, _RINGS, compass)
-        aim = compass(np.radians(plan.direction(direction).azimuth_deg), 1.0)
-        axes.plot([0, aim[0]], [0, aim[1]], color=INK, linewidth=1.0, label="_aim")
+        grid(axes, COMPASS, RINGS, compass)
+        draw_aim(axes, compass(np.radians(plan.direction(direction).azimuth_deg), 1.0))
         for number, (name, weights) in enumerate(zip(KINDS, (ideal.weights, *early), strict=True)):
-            cut = azimuth_cut(replace(ideal, weights=weights))
-            level = (cut.level_db - cut.level_db.max())[::2]
-            angle = np.radians(cut.angle_deg[::2])
-            angle, level = np.append(angle, angle[0]), np.append(level, level[0])
             look: Any = {**band_look(number), "marker": "", "linewidth": 2.2 - 0.4 * number}
             label = name if rdf[number] is None else f"{name}, RDF {rdf[number]:.2f} dB"
-            axes.plot(*compass(angle, 1 - np.maximum(level, FLOOR) / FLOOR), label=label, **look)
+            draw_cut(axes, azimuth_cut(replace(ideal, weights=weights)), 2, compass, label=label, **look)
         legend_below(figure)
     return figure
 

@@ -5,8 +5,11 @@ from contextlib import AbstractContextManager
 from typing import Any
 
 import matplotlib as mpl
+import numpy as np
+from matplotlib import colormaps
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_svg import FigureCanvasSVG
+from matplotlib.colors import ListedColormap
 from matplotlib.figure import Figure
 
 # Ink, faint lines and paper are drawn in colours that stand nowhere else, so that the screen can put the theme's own
@@ -15,7 +18,19 @@ INK = "#010203"
 FAINT = "#a9aaab"
 PAPER = "#fcfdfe"
 FIRST, SECOND, THIRD, FOURTH = "#2a7ab8", "#c4601a", "#2f8f5b", "#9a5bb0"
-SERIES = ((FIRST, "o"), (SECOND, "s"), (THIRD, "^"), (FOURTH, "D"))
+# colour and dashes of each curve, so that neither alone has to tell them apart
+LOOKS: tuple[tuple[str, Any], ...] = (
+    (FIRST, "-"),
+    (SECOND, (0, (5, 1.6))),
+    (THIRD, (0, (5, 1.5, 1, 1.5))),
+    (FOURTH, (0, (1.2, 1.3))),
+    ("#b8475f", (0, (8, 2, 1, 2, 1, 2))),
+    ("#867a1e", (0, (3, 1, 3, 3))),
+)
+
+# the lighter part of an even scale, on which dark lines and figures can be read in either theme
+MAP = ListedColormap(colormaps["viridis"](np.linspace(0.42, 1.0, 32)))
+ON_MAP = "#101418"
 
 _RC: Any = {
     "svg.fonttype": "none",

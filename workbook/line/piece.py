@@ -17,7 +17,7 @@ from workbook.formulas import lines
 from workbook.line.cable import Cable
 from workbook.line.lengths import check_frequency
 from workbook.line.models import CoaxModel
-from workbook.tables import Table
+from workbook.tables import Table, rounded
 from workbook.units import both_lengths, feet_inches, fitting, give, magnitude, one_of, positive, quantity, real, scalar
 
 UNITS: Mapping[str, str] = MappingProxyType({"length": "m", "delay": "ns", "degrees": "degree"})
@@ -332,7 +332,7 @@ def nominal_table(one: Piece) -> Table:
             f"{row.band.centre.m_as('MHz'):g}",
             f"{row.velocity_factor:.4f}",
             f"{row.wanted.m_as('degree'):.2f}",
-            f"{_tidy(row.phase_error.m_as('degree'), 2):+.2f}",
+            rounded(row.phase_error.m_as("degree"), 2, "+"),
             _signed_length(row.length_error.m_as("m")),
         )
         for row in nominal_errors(one)
@@ -349,13 +349,8 @@ def nominal_note(one: Piece) -> str:
 
 
 def _signed_length(metres: float) -> str:
-    whole = _tidy(metres, 3)
-    return f"{_tidy(metres * 100, 1):+.1f} ({'-' if whole < 0 else '+'}{feet_inches(give(abs(whole), 'm'))})"
-
-
-def _tidy(value: float, digits: int) -> float:
-    """Round, and never to a minus nought."""
-    return round(value, digits) + 0.0
+    whole = round(metres, 3)
+    return f"{rounded(metres * 100, 1, '+')} ({'-' if whole < 0 else '+'}{feet_inches(give(abs(whole), 'm'))})"
 
 
 def warmth_table(one: Piece, coefficient: Any = None) -> Table:
@@ -367,7 +362,7 @@ def warmth_table(one: Piece, coefficient: Any = None) -> Table:
         else (
             "this cable",
             f"{delay_coefficient(coefficient).m_as('ppm/K'):+g}",
-            f"{_tidy(entered.m_as('degree'), 3):+.3f}",
+            rounded(entered.m_as("degree"), 3, "+"),
             "as entered above",
         )
     )

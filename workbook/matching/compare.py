@@ -11,7 +11,7 @@ from workbook.matching.match import SEARCHED, Match, Section, end, limit_pair
 from workbook.matching.nearest import chosen_cables
 from workbook.matching.transformer import Core, Windings
 from workbook.matching.ways import Wanted, usual_ways
-from workbook.tables import Table
+from workbook.tables import Table, rounded
 from workbook.units import both_lengths
 
 MOST_SWR, MOST_LOSS = 1.2, "1 dB"
@@ -180,7 +180,7 @@ def _row(
 
 
 def _span(low: float, high: float) -> str:
-    one, other = f"{high + 0.0:.1f}", f"{low + 0.0:.1f}"
+    one, other = rounded(high, 1), rounded(low, 1)
     return one if one == other else f"{one} to {other}"
 
 

@@ -11,7 +11,7 @@ from workbook.matching.leave import length_ripple, loss_with_length
 from workbook.matching.match import SEARCHED, Component, Match, Response, Section
 from workbook.matching.nearest import nearest_table
 from workbook.matching.ways import QUARTER_WAVE, Wanted, Way, every_way
-from workbook.tables import Table
+from workbook.tables import Table, rounded
 from workbook.units import both_lengths, give
 
 POINTS, BESIDE = 160, 1.5
@@ -122,7 +122,7 @@ def band_table(match: Match, edges: Edges) -> Table:
             f"{swr_out[n].max():.2f}",
             f"{loss[n].min():.2f}",
             f"{loss[n].max():.2f}",
-            *(f"{phase[n, at] + 0.0:.1f}" for at in (0, middle, -1)),
+            *(rounded(phase[n, at], 1) for at in (0, middle, -1)),
         )
         for n, (name, _, _) in enumerate(edges)
     )

@@ -8,7 +8,7 @@ import numpy as np
 from workbook.array.pattern import response
 from workbook.plan.patterns import firing
 from workbook.plan.results import Plan
-from workbook.tables import Table
+from workbook.tables import Table, rounded
 
 FLOOR = -60.0
 """A signal this far under one element [dB] is told as lower still: no array is built that exactly."""
@@ -48,7 +48,7 @@ def expected_levels(plan: Plan, band: str) -> Levels:
 
 
 def _cell(level: float) -> str:
-    return f"under {FLOOR:g}" if level < FLOOR else f"{round(level, 1) + 0.0:.1f}"
+    return f"under {FLOOR:g}" if level < FLOOR else rounded(level, 1)
 
 
 def levels_table(levels: Levels) -> Table:

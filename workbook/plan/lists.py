@@ -1,8 +1,8 @@
 """The plan as tables: what to cut first, what to expect, who waits how long; the same for every output."""
 
-from workbook.array.stakeout import bearing
+from workbook.array.stakeout import bearing_text
 from workbook.plan.results import Check, DelayLine, ElementRuns, MatchSection, Plan
-from workbook.tables import Table
+from workbook.tables import Table, rounded
 from workbook.units import both_lengths
 
 Part = DelayLine | MatchSection | ElementRuns
@@ -111,7 +111,7 @@ def expectations(plan: Plan) -> Table:
 
 
 def _range(least: float, greatest: float) -> str:
-    return f"{least:.3f} to {greatest:.3f}" if greatest - least > 5e-4 else "none to reckon with"
+    return f"{least:.3f} to {greatest:.3f}" if greatest - least > 5e-4 else "known exactly"
 
 
 def band_table(plan: Plan) -> Table:
@@ -121,8 +121,8 @@ def band_table(plan: Plan) -> Table:
             line.label,
             band.name,
             f"{band.electrical_length_deg:.2f}",
-            f"{_tidy(band.phase_error_deg, 2):+.2f}",
-            f"{_tidy(band.nominal_phase_error_deg, 2):+.2f}",
+            rounded(band.phase_error_deg, 2, "+"),
+            rounded(band.nominal_phase_error_deg, 2, "+"),
             f"{band.loss_db:.3f}",
         )
         for line in plan.cut_order
@@ -130,11 +130,6 @@ def band_table(plan: Plan) -> Table:
     )
     headings = ("line", "band", "length deg", "error deg", "error by nominal velocity factor deg", "loss dB")
     return Table("Delay lines on every band (positive error = too long)", headings, rows)
-
-
-def _tidy(value: float, digits: int) -> float:
-    """Round, and never to a minus nought."""
-    return round(value, digits) + 0.0
 
 
 def run_table(plan: Plan) -> Table:
@@ -183,7 +178,7 @@ def _direction_table(plan: Plan, first: int) -> Table:
         (
             one.name,
             f"{one.azimuth_deg:g}",
-            *(() if east is None else (f"{bearing(one.azimuth_deg - east):.1f}",)),
+            *(() if east is None else (bearing_text(one.azimuth_deg - east),)),
             *(_feed(feed.line, feed.polarity) for feed in one.elements[some]),
         )
         for one in plan.directions

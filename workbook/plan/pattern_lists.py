@@ -7,7 +7,7 @@ import numpy as np
 from workbook.array.firing import Firing
 from workbook.array.shape import shape
 from workbook.plan.results import DirectionBand, Plan
-from workbook.tables import Table
+from workbook.tables import Table, rounded
 
 HARDLY = 60.0
 """A back or null deeper than this [dB] is told as deeper still: no array is built that exactly."""
@@ -30,27 +30,29 @@ def figure_table(plan: Plan) -> Table:
 
 
 def _figures(band: DirectionBand) -> tuple[str, ...]:
-    infinite = band.rdf_db is not None and band.front_to_back_db is None
-    back = np.inf if infinite else band.front_to_back_db
     gains = (band.signal_gain_db, band.noise_gain_db, band.white_noise_gain_db)
     return (
-        _number(band.rdf_db, 2),
-        _deep(back),
-        *(_number(gain) for gain in gains),
-        _number(band.rdf_lost_to_errors_db, 2),
-        _number(band.rule_rdf_db, 2),
-        _number(band.phase_from_rule_deg),
+        figure(band.rdf_db, 2),
+        front_to_back(band.rdf_db, band.front_to_back_db),
+        *(figure(gain) for gain in gains),
+        figure(band.rdf_lost_to_errors_db, 2),
+        figure(band.rule_rdf_db, 2),
+        figure(band.phase_from_rule_deg),
     )
 
 
-def _number(value: float | None, digits: int = 1) -> str:
-    if value is None:
-        return "none"
-    return f"{round(value, digits) + 0.0:.{digits}f}"
+def figure(value: float | None, digits: int = 1) -> str:
+    """Write a figure that a plan may not know."""
+    return "none" if value is None else rounded(value, digits)
 
 
-def _deep(value: float | None) -> str:
-    return f"over {HARDLY:g}" if value is not None and value > HARDLY else _number(value)
+def front_to_back(rdf_db: float | None, front_to_back_db: float | None) -> str:
+    """Write a front-to-back: without one where the pattern is known, nothing at all arrives from the back."""
+    return "none" if rdf_db is None else _deep(np.inf if front_to_back_db is None else front_to_back_db)
+
+
+def _deep(value: float) -> str:
+    return f"over {HARDLY:g}" if value > HARDLY else rounded(value, 1)
 
 
 def _width(angle: Any) -> str:

@@ -8,9 +8,10 @@ from workbook.chain.mismatch import mismatch, needed_match
 from workbook.line.cable import Cable
 from workbook.plan.ends import RealChannel, Terminations
 from workbook.plan.lists import mhz, section_name
+from workbook.plan.pattern_lists import figure, front_to_back
 from workbook.plan.results import Plan, PlanMatch
 from workbook.plan.terminations import LineAlone
-from workbook.tables import Table
+from workbook.tables import Table, rounded
 from workbook.units import Quantity, both_lengths, signed_lengths
 
 
@@ -34,8 +35,7 @@ def channel_table(ends: Terminations) -> Table:
 
 
 def _signed(value: float) -> str:
-    """Return a number with its sign; what rounds to nothing has none of its own, so that no -0.00 is read."""
-    return f"{round(value, 2) + 0.0:+.2f}"
+    return rounded(value, 2, "+")
 
 
 def compensation_table(plan: Plan, ends: Terminations) -> Table:
@@ -85,21 +85,13 @@ def side_by_side_table(plan: Plan, ends: Terminations) -> Table:
         as_planned = ideal[real.direction, real.name]
         rdf = (as_planned.rdf_db, real.rdf_db, real.compensated_rdf_db)
         back = (as_planned.front_to_back_db, real.front_to_back_db, real.compensated_front_to_back_db)
-        rows.append((real.name, real.direction, *map(_rdf, rdf), *map(_back, back)))
+        rows.append((real.name, real.direction, *(figure(one, 2) for one in rdf), *map(front_to_back, rdf, back)))
     rows.sort(key=lambda row: [band.name for band in plan.bands].index(row[0]))
     headings = ("band", "direction", *(f"RDF dB, {kind}" for kind in KINDS), *(f"front-to-back dB, {k}" for k in KINDS))
     return Table("What real ends do to the pattern", headings, tuple(rows))
 
 
 KINDS = ("ideal", "real ends", "compensated")
-
-
-def _rdf(value: float | None) -> str:
-    return "none" if value is None else f"{value:.2f}"
-
-
-def _back(value: float | None) -> str:
-    return "over 60" if value is None or value > 60 else f"{value:.1f}"
 
 
 def verdict(ends: Terminations, accept_deg: float) -> str:
@@ -125,11 +117,11 @@ def line_table(line: LineAlone, cable: str, band: str) -> Table:
     )
     headings = (
         "length",
-        "early by deg beside no line",
-        "level dB beside no line",
-        "early by deg beside a matched line",
+        "early by deg, against no line",
+        "level dB, against no line",
+        "early by deg, against a matched line",
         "at most deg, asin|ρs ρL|",
-        "exactly at most deg, of this cable",
+        "at most deg with this cable's loss",
     )
     return Table(f"One line of {float(line.electrical_length_deg):g} deg of {cable} on {band}", headings, rows)
 
@@ -177,7 +169,7 @@ def match_tables(match: PlanMatch) -> tuple[Table, ...]:
             f"{band.swr_in:.2f}",
             f"{band.swr_out:.2f}",
             f"{band.insertion_loss_db:.2f}",
-            f"{band.phase_shift_deg + 0.0:.1f}",
+            rounded(band.phase_shift_deg, 1),
         )
         for band in match.bands
     )

@@ -5,7 +5,7 @@ import itertools
 import numpy as np
 
 from workbook.plan.results import Feed, Plan, PlanDirection
-from workbook.tables import Table
+from workbook.tables import Table, rounded
 from workbook.units import both_lengths
 
 SIGNS = {1: "straight", -1: "reversed", 0: "off"}
@@ -37,7 +37,7 @@ def _switch_table(plan: Plan, one: PlanDirection) -> Table:
 
 
 def _attenuator(feed: Feed) -> str:
-    return f"{-20 * np.log10(feed.amplitude) + 0.0:.1f}" if feed.amplitude else "none"
+    return rounded(-20 * np.log10(feed.amplitude), 1) if feed.amplitude else "none"
 
 
 def _ports(plan: Plan, one: PlanDirection) -> list[str]:
