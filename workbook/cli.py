@@ -11,12 +11,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 from workbook.errors import InputError
-from workbook.files import shipped
+from workbook.files import demo
 
 if TYPE_CHECKING:
     from workbook.plan.store import Design
-
-DEMO = "heron-fen-ring.toml"
 
 
 class _Parser(argparse.ArgumentParser):
@@ -69,7 +67,7 @@ def _plan(file: Path | None, out: Path | None, as_json: bool) -> str:
     from workbook.plan.store import load_design
     from workbook.plan.summary import hub_lines, match_lines, pattern_lines
 
-    design = load_design(file or shipped("notebooks") / DEMO)
+    design = load_design(file or demo())
     _search(design)
     plan = design.plan()
     if as_json:
@@ -95,7 +93,7 @@ def _search(design: "Design") -> None:
     start, count = time.monotonic(), len(design.content.directions)
 
     def told(number: int, name: str) -> None:
-        if time.monotonic() - start > 1:
+        if number == 0 or time.monotonic() - start > 1:
             print(f"searching, direction {number + 1} of {count}: {name}", file=sys.stderr)
 
     search_all(design.content, told)

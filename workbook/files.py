@@ -13,6 +13,11 @@ def shipped(folder: str) -> Path:
     return installed if installed.is_dir() else package.parent / folder
 
 
+def demo() -> Path:
+    """Return the design file that is shown and planned where none is named."""
+    return shipped("notebooks") / "heron-fen-ring.toml"
+
+
 def write_all(texts: Mapping[Path, str]) -> None:
     """Write several UTF-8 files so that each is either the old one or the whole new one.
 

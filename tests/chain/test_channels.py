@@ -96,6 +96,15 @@ def test_a_connector_counts_as_cable_of_its_delay():
     assert abs(error[1].m_as("degree")) < 1e-9
 
 
+def test_a_connector_on_the_run_counts_as_cable_of_its_delay():
+    own_line = Channel("50 ohm", CLAD, "10 m", COPPER, "12 m", "60 ohm", run_connector_delay="2 ns")
+    more = wb.delay_length("4 ns", CLAD, "1.83 MHz")
+    longer = Channel("50 ohm", CLAD, Q(10, "m") + more, COPPER, "12 m", "60 ohm")
+    got, wanted = (complex(channel_transfers([one], "1.83 MHz")[0]) for one in (own_line, longer))
+    assert got == pytest.approx(wanted, rel=1e-12)
+    assert got != pytest.approx(complex(channel_transfers([_bare("50 ohm", "60 ohm")], "1.83 MHz")[0]), rel=1e-3)
+
+
 def test_equal_joined_runs_shift_all_alike():
     """Behind a summing stage the runs drop out, and what is left is the line between the stage and its port."""
     joined = hub_channels("joined", "30 ohm", COPPER, "30 m", CLAD, LENGTHS, "50 ohm", summing="60 ohm")
@@ -177,21 +186,23 @@ def test_no_length_of_a_lossless_run_levels():
 def test_no_drawn_ends_are_beyond_the_corners(kind):
     """Ends drawn at random, those of the zero-delay channel too, stay within; the worst come close."""
     channels = hub_channels(kind, "60 ohm", COPPER, "10 m", CLAD, LENGTHS, "90 ohm")
-    least, greatest = error_corners(channels, DELAYS, BANDS, 0.1, 0.05)
-    nominal, _ = channel_errors(channels, DELAYS, BANDS)
+    least, greatest, weakest, strongest = error_corners(channels, DELAYS, BANDS, 0.1, 0.05)
+    nominal = channel_errors(channels, DELAYS, BANDS)
     chance = np.random.default_rng(1)
     drawn = []
     for _ in range(400):
         off = [_off(channel, chance) for channel in channels]
-        drawn.append(channel_errors(off, DELAYS, BANDS)[0].m_as("degree"))
-    low, high = np.min(drawn, axis=0), np.max(drawn, axis=0)
-    assert np.all(low >= least.m_as("degree") - 1e-9)
-    assert np.all(high <= greatest.m_as("degree") + 1e-9)
-    spread = (greatest - least).m_as("degree")[1:]
-    assert np.all((high - low)[1:] > 0.7 * spread)
-    assert np.all((least <= nominal) & (nominal <= greatest))
-    assert not np.any(least[0].magnitude)
-    assert not np.any(greatest[0].magnitude)
+        drawn.append(channel_errors(off, DELAYS, BANDS))
+    pairs = ((least, greatest, "degree"), (weakest, strongest, "dB"))
+    for (first, last, unit), middle, found in zip(pairs, nominal, zip(*drawn, strict=True), strict=True):
+        values = [one.m_as(unit) for one in found]
+        low, high = np.min(values, axis=0), np.max(values, axis=0)
+        assert np.all(low >= first.m_as(unit) - 1e-9)
+        assert np.all(high <= last.m_as(unit) + 1e-9)
+        assert np.all((high - low)[1:] > 0.7 * (last - first).m_as(unit)[1:])
+        assert np.all((first <= middle) & (middle <= last))
+        assert not np.any(first[0].magnitude)
+        assert not np.any(last[0].magnitude)
 
 
 def _off(channel, chance):
@@ -203,9 +214,12 @@ def _off(channel, chance):
 
 
 def test_without_tolerance_there_is_no_spread():
-    nominal, _ = channel_errors(CHANNELS, DELAYS, BANDS)
-    for end in error_corners(CHANNELS, DELAYS, BANDS):
-        assert end.m_as("degree") == pytest.approx(nominal.m_as("degree"), abs=1e-12)
+    phase, level = channel_errors(CHANNELS, DELAYS, BANDS)
+    least, greatest, weakest, strongest = error_corners(CHANNELS, DELAYS, BANDS)
+    for end in (least, greatest):
+        assert end.m_as("degree") == pytest.approx(phase.m_as("degree"), abs=1e-12)
+    for end in (weakest, strongest):
+        assert end.m_as("dB") == pytest.approx(level.m_as("dB"), abs=1e-12)
 
 
 # --- weights ----------------------------------------------------------------------------------------------

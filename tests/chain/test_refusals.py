@@ -71,6 +71,7 @@ def test_a_channel_has_ends(refused, end):
         ({"run": "series-6-clad"}, ("run", "no cable")),
         ({"run": None}, ("run", "no cable")),
         ({"connector_delay": "-1 ns"}, ("connector_delay", "negative")),
+        ({"run_connector_delay": "-1 ns"}, ("run_connector_delay", "negative")),
         ({"pieces": 0}, ("pieces",)),
         ({"pieces": 1.5}, ("pieces",)),
         ({"pieces": True}, ("pieces",)),

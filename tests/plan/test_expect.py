@@ -110,7 +110,7 @@ def test_where_nothing_arrives_there_is_still_a_plan(plan, what):
     made = plan(base, change)
     for one in made.directions:
         for band in one.bands:
-            assert [value for key, value in vars(band).items() if key != "name"] == [None] * 8
+            assert [value for key, value in vars(band).items() if key != "name"] == [None] * 9
     assert len([text for text in made.warnings if sentence in text]) == 1
     assert sentence in made.warnings[0]
     assert "none" in figure_table(made).html()

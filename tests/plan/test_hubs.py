@@ -118,7 +118,8 @@ def test_combiners_and_inverters_by_hand(plan):
     """Two directions of four elements: in a the first three on 30 ns, the second of them reversed; in b one is off.
 
     a: 30 ns straight x2, 30 ns reversed x1, none straight x1: three groups. b: 30 ns straight x1, none reversed x2.
-    Joined: pairs for 30 ns straight and for none reversed, then 3 groups together. One reversed group at a time.
+    Joined: pairs for 30 ns straight and for none reversed, then 3 groups together. Reversed are 30 ns in a and none in
+    b: two transformers stand in the box, each at the port that is named with a minus.
     Ports: four at once, two reversed elements at most. Ladder: the pairs; at the undelayed tap the chain and one group;
     at the last tap the two groups of a.
     """
@@ -128,7 +129,7 @@ def test_combiners_and_inverters_by_hand(plan):
     )
     made = plan("square", {**FOUR, ("directions",): given})
     found = {o.kind: (o.pieces, o.combiner_inputs, o.inverting_transformers) for o in made.hub_options}
-    assert found == {"joined": (2, (3, 2, 2), 1), "ports": (3, (4,), 2), "ladder": (1, (2, 2, 2, 2), 1)}
+    assert found == {"joined": (2, (3, 2, 2), 2), "ports": (3, (4,), 2), "ladder": (1, (2, 2, 2, 2), 2)}
 
 
 def test_one_element_alone_needs_no_combiner(plan):
@@ -195,7 +196,7 @@ def test_the_switch_table_says_what_every_element_goes_through(three):
 
 def test_the_lid_and_the_positions(three):
     assert wiring.lid_table(three).rows == (
-        ("a", "0", "A", "-B", "C", "0"),
+        ("a", "0", "A", "B-", "C", "0"),
         ("b", "0", "off", "0", "0", "A"),
     )
     a, b = wiring.switch_tables(three)

@@ -56,6 +56,7 @@ DESIGNS = {
     "aligned copse": {**phasing("aligned"), **COPSE, **CLAD, **fired(20, 100, 250)},
     "entered row": {**phasing("entered"), **ROW, **ENTERED},
     "end-fire row": {**phasing("endfire", null_elevation="35 deg"), **ROW, **fired(60, 240)},
+    "end-fire, null on the horizon": {**phasing("endfire", null_elevation="0 deg"), **ROW, **fired(60, 240)},
     "end-fire pair reversed": {**phasing("endfire", polarity_inversion=True), **PAIR, **CLAD, **fired(-20, 70, 160)},
     "greatest ring": {**phasing("greatest-rdf", least_white_noise_gain="-3 dB"), **RING, **fired(0, 45, 180)},
     "greatest copse reversed": {
@@ -89,7 +90,8 @@ def by_entered(design, layout, one, hertz):
 
 
 def by_endfire(design, layout, one, hertz):
-    null = design.phasing.null_elevation or design.phasing.elevation
+    asked = design.phasing.null_elevation
+    null = design.phasing.elevation if asked is None else asked
     return wb.endfire_weights(layout, Q(hertz, "Hz"), one.azimuth, null, bool(design.phasing.polarity_inversion))
 
 

@@ -9,6 +9,7 @@ C = sinh gamma l / Zc, and V_open = (A + B/ZL + Zs (C + D/ZL)) V_L.
 
 import itertools
 import math
+from typing import Any
 
 import numpy as np
 import pytest
@@ -119,11 +120,12 @@ def test_through_the_public_door(plan):
     run = wb.cable("series-6-copper").with_velocity_factor(0.829, "1.83 MHz")
     line = wb.cable("series-6-clad").with_velocity_factor(0.835, "1.83 MHz")
     length = Q(made.element_runs.length_m, "m")
+    on_run: Any = {"run_connector_delay": "0.2 ns"}
     for compensated in (False, True):
-        channels = [wb.Channel("75 ohm", run, length, None, None, "80 ohm")]
+        channels = [wb.Channel("75 ohm", run, length, None, None, "80 ohm", **on_run)]
         for one in made.delay_lines:
             metres = one.compensated_length_m if compensated else one.length_m
-            channels.append(wb.Channel("75 ohm", run, length, line, Q(metres, "m"), "80 ohm", "0.11 ns"))
+            channels.append(wb.Channel("75 ohm", run, length, line, Q(metres, "m"), "80 ohm", "0.11 ns", **on_run))
         delays = Q([0.0, *(one.delay_s for one in made.delay_lines)], "s")
         for number, band in enumerate(made.bands):
             error, level = wb.channel_errors(channels, delays, Q(band.frequency_hz, "Hz"))
@@ -230,6 +232,9 @@ def test_tolerances_reach_from_the_worst_corner_to_the_other(ring):
             row = channel.bands[number]
             assert row.least_phase_error_deg == pytest.approx(min(found), abs=1e-9)
             assert row.greatest_phase_error_deg == pytest.approx(max(found), abs=1e-9)
+            levels = [20 * math.log10(abs(a / b)) for a in through for b in direct]
+            assert row.weakest_level_db == pytest.approx(min(levels), abs=1e-9)
+            assert row.strongest_level_db == pytest.approx(max(levels), abs=1e-9)
     itself = made.terminations.channels[0].bands[0]
     assert (itself.least_phase_error_deg, itself.greatest_phase_error_deg) == (0, 0)
 
@@ -323,11 +328,33 @@ def test_tables_say_the_plans_numbers_and_no_minus_nothing(ring):
     assert set(rows) == {(one.line, band.name) for one in told.channels[1:] for band in one.bands}
     last = told.channels[-1]
     assert float(rows[last.line, "80 m"][2]) == pytest.approx(last.bands[1].phase_error_deg, abs=0.0051)
-    assert [row[0] for row in lengths.rows] == [line.label for line in made.cut_order]
+    assert [row[0] for row in lengths.rows] == [f"{line.from_} to {line.to or 'end'}" for line in made.cut_order]
     for row, line in zip(lengths.rows, made.cut_order, strict=True):
         assert row[2].startswith(f"{line.compensated_length_m:.3f} m")
     assert levels.rows[-1][1:] == ("0.00", "none", "none", "nothing")
     assert len(patterns.rows) == len(made.directions) * len(made.bands)
+
+
+def test_ends_as_good_as_the_plan_asks_keep_channels_within_what_is_accepted(ring):
+    """Two cascades of one lossless cable between ends of just that SWR, of every pair of lengths."""
+    told = ring("ports", 60, 90).terminations
+    assert told.needed_return_loss_db == pytest.approx(-10 * math.log10(math.sin(math.radians(0.5))))
+    rho = 10 ** (-told.needed_return_loss_db / 20)
+    assert told.needed_swr == pytest.approx((1 + rho) / (1 - rho))
+    lag = np.radians(np.arange(0, 180.0, 1))
+    off = -np.degrees(np.angle(1 - rho**2 * np.exp(-2j * lag)))
+    # one is at most early, one late by half: some pair of lengths uses all that is accepted, none more
+    assert 0.999 < np.ptp(off) <= 1 + 1e-9
+
+
+def test_what_compensated_lengths_do_to_the_pattern_is_told(ring):
+    told = ring("ports", 50, 60).terminations
+    gains = [one.compensated_rdf_db - one.rdf_db for one in told.directions]
+    said = real_lists.verdict(told, 1.0)
+    assert f"change RDF by {min(gains):+.2f} to {max(gains):+.2f} dB" in said
+    assert ("planned lengths do as well" in said) == (max(gains) < 0.05)
+    matched = ring("ports", 75, 75).terminations
+    assert ("change RDF" in real_lists.verdict(matched, 1.0)) == matched.worth_doing
 
 
 def test_how_well_ends_must_be_matched():

@@ -171,3 +171,31 @@ def test_the_most_urgent_comes_first(plan):
     made = plan("full", {("phasing", "elevation"): "0 deg", ("bands", "40 m"): "7.5 MHz"})
     assert "Nothing arrives" in made.warnings[0]
     assert warned(made, "7.5")
+
+
+def test_an_array_that_hears_another_azimuth_better_is_warned_of(plan):
+    """A half-wave pair in line, cabled for broadside: in step from the side, opposed from ahead."""
+    pair = {
+        ("array",): {"kind": "row", "count": 2, "spacing": "40 m", "azimuth": "0 deg"},
+        ("bands",): {"80 m": "3.65 MHz"},
+        ("phasing",): {"rule": "entered", "cut_band": "80 m", "elevation": "0.1 deg"},
+        ("directions",): [{"name": "ahead", "azimuth": "0 deg", "delays": ["0 ns", "30 ns"]}],
+    }
+    made = plan("entered", pair)
+    beta, lag = 2 * math.pi * 3.65e6 / 299_792_458, 2 * math.pi * 3.65e6 * 30e-9
+    # two equal signals apart by kd cos(az) on the way, and by the line
+    heard = [abs(math.cos((beta * 40 * math.cos(math.radians(2 * n)) + lag) / 2)) for n in range(180)]
+    over = 20 * math.log10(max(heard) / heard[0])
+    assert made.directions[0].bands[0].elsewhere_over_aim_db == pytest.approx(over, abs=1e-3)
+    assert warned(made, "ahead", "80 m", f"{over:.1f} dB better than its own")
+    assert not warned(plan("square", HEARD), "better than its own")
+
+
+def test_more_lines_than_were_asked_for_in_each_direction_are_told(plan):
+    two = {("directions",): [{"name": "n", "azimuth": "0 deg"}, {"name": "nne", "azimuth": "22.5 deg"}]}
+    made = plan("fewest", {**two, ("phasing", "lines"): 2})
+    assert len(made.delay_lines) > 2
+    assert warned(made, "asked for 2 lines in each direction", f"need {len(made.delay_lines)} different ones")
+    alone = plan("fewest", {("directions",): two["directions",][:1], ("phasing", "lines"): 2})
+    assert len(alone.delay_lines) <= 2
+    assert not warned(alone, "in each direction")

@@ -349,6 +349,8 @@ def figures(sky: Sky, weights: Any, azimuth: float, elevation: float) -> dict[st
         "noise_gain_db": noise / one,
         "white_noise_gain_db": front / own,
         "rdf_lost_to_errors_db": (noise + stray) / noise,
+        "elsewhere_over_aim_db": max(sky.signal(weights, azimuth + np.radians(2 * n), elevation) for n in range(180))
+        / front,
     }
 
 
@@ -833,7 +835,7 @@ def hub_parts(design: Design, kind: str) -> tuple[list[int], int]:
         # at every tap but the last the chain comes in too
         last = list(groups)[-1]
         combiners += [max(row) + (number != last) for number, row in groups.items()]
-    return combiners, max(sum(-1 in row[d] for row in by_line.values()) for d in directions)
+    return combiners, sum(any(-1 in row[d] for d in directions) for row in by_line.values())
 
 
 def line_bands(design: Design, cable: Cable, delay: float, length: float, nominal: float) -> list[dict[str, Any]]:
@@ -879,6 +881,10 @@ def delay_line(design: Design, number: int) -> dict[str, Any]:
         "length_to_cut_m": near(length + strips),
         "first_cut_m": near(first, within=SCANNED),
         "nominal_length_error_m": near(nominal - length, length),
+        "sharing_error_deg": near(
+            360 * design.cut * float(np.abs(np.array(design.groups[number]) - np.mean(design.groups[number])).max()),
+            360 * design.cut * float(np.mean(design.groups[number])),
+        ),
         "loop_resistance_ohm": near(cable.loop_resistance * length),
         "compensated_length_m": None,
         "check": check(cable, length, first - strips, connectors, design.cut, design.accept),

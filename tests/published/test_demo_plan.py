@@ -101,6 +101,8 @@ _LEAST = {
     "noise_gain_db": 1e-4,
     "white_noise_gain_db": 1e-4,
     "rdf_lost_to_errors_db": 1e-4,
+    "elsewhere_over_aim_db": 1e-4,
+    "sharing_error_deg": 1e-3,
     "phase_error_deg": 1e-3,
     "nominal_phase_error_deg": 1e-3,
     "amplitude": 1e-4,

@@ -13,7 +13,7 @@ from workbook.figures.plan_drawing import plan_drawing
 from workbook.figures.style import to_svg
 from workbook.files import shipped
 from workbook.plan.lists import spreadsheet
-from workbook.report.sheets import CAUTIONS, build_sheet, labels, pieces
+from workbook.report.sheets import CAUTIONS, build_sheet, labels, pieces, uses
 
 NASTY = '<script>alert("x")</script> & $a_b$'
 
@@ -151,3 +151,19 @@ def test_a_plan_without_delay_lines_still_makes_sheets(tmp_path):
     assert plan.delay_lines == ()
     assert "no delay lines" in read(sheet(plan)).text
     assert "run 8" in read(labels(plan)).text
+
+
+def test_two_lines_of_one_delay_are_named_by_the_ports_they_stand_behind():
+    """In hub joined one serves those that are straight and one those that are reversed; labels say which."""
+    design = wb.load_design(shipped("notebooks") / "heron-fen-row.toml")
+    both = {"delays": ["0 ns", "60 ns", "60 ns", "0 ns"], "polarity": [1, 1, -1, -1]}
+    plan = design.changed(
+        {("phasing",): {"rule": "entered", "cut_band": "160 m", "elevation": "20 deg"}}
+        | {("directions",): [{"name": "north", "azimuth": "0 deg", **both}], ("hub", "kind"): "joined"}
+    ).plan()
+    assert {piece.mark for piece in pieces(plan) if piece.line} == {"A", "A-"}
+    assert uses(plan, "A", 1) == ("north: element 2",)
+    assert uses(plan, "A", -1) == ("north: element 3 reversed",)
+    text = read(labels(plan)).text
+    assert "north: element 2" in text
+    assert "north: elements 2, 3 reversed" not in text

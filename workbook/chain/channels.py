@@ -26,7 +26,8 @@ class Channel:
     """One element's way to its port: output impedance, run, delay line (None where it needs none), port impedance.
 
     Impedances and lengths may be arrays that go with the frequencies. `connector_delay` is that of one connector on
-    the delay line, two for each of its `pieces`; it counts as cable of that delay. `summing` is the impedance of a
+    the delay line, two for each of its `pieces`, and `run_connector_delay` of one on the run; they count as cable of
+    that delay. `summing` is the impedance of a
     stage that drives the line, where the run ends before it in an impedance like the port's; None: run and line are
     one cascade.
 
@@ -51,6 +52,7 @@ class Channel:
     connector_delay: Any = "0 ns"
     pieces: int = 1
     summing: Any = None
+    run_connector_delay: Any = "0 ns"
 
     def __post_init__(self) -> None:
         """Check at birth, so that no figure has to."""
@@ -68,6 +70,7 @@ class Channel:
             port=end_impedance(self.port, "port"),
             connectors=2 * int(self.pieces) * not_negative(self.connector_delay, "s", "connector_delay"),
             summing=None if self.summing is None else end_impedance(self.summing, "summing"),
+            run_connectors=2 * not_negative(self.run_connector_delay, "s", "run_connector_delay"),
         )
         fitting(*(part for part in plain if part is not None))
         # units come off once, so that a moved slider does not pay for them again
@@ -83,12 +86,13 @@ class _Ends(NamedTuple):
     port: Any
     connectors: Any
     summing: Any
+    run_connectors: Any
 
 
 class Wired(NamedTuple):
     """Channels on plain numbers, stacked: each array (channels, ...) in SI; `run` and `line` as in `transfer`.
 
-    `line` holds the whole line with its connectors, `connectors` the length of cable [m] they count as.
+    `run` and `line` hold the whole lengths with their connectors, `connectors` the length of cable [m] they count as.
     """
 
     source: Any
@@ -117,11 +121,15 @@ def wired(channels: Sequence[Channel], hertz: Any) -> Wired:
     fitting(hertz, *(part for one in ends for part in one if part is not None))
     runs = [constants[id(channel.run)] for channel in channels]
     lines = [constants[id(channel.run if channel.line is None else channel.line)] for channel in channels]
+    radians = 2 * np.pi * hertz
     extra = [
-        0.0 if channel.line is None else 2 * np.pi * hertz * one.connectors / line[0].imag
-        for channel, one, line in zip(channels, ends, lines, strict=True)
+        0.0 if channel.line is None else radians * one.connectors / gamma.imag
+        for channel, one, (gamma, _) in zip(channels, ends, lines, strict=True)
     ]
     whole = [one.line_length + more for one, more in zip(ends, extra, strict=True)]
+    to_hub = [
+        one.run_length + radians * one.run_connectors / gamma.imag for one, (gamma, _) in zip(ends, runs, strict=True)
+    ]
     shape = np.broadcast_shapes(np.shape(hertz), *(np.shape(part) for one in ends for part in one if part is not None))
 
     def stacked(parts: Sequence[Any]) -> Any:
@@ -129,7 +137,7 @@ def wired(channels: Sequence[Channel], hertz: Any) -> Wired:
 
     return Wired(
         source=stacked([one.source for one in ends]),
-        run=(stacked([g for g, _ in runs]), stacked([z for _, z in runs]), stacked([one.run_length for one in ends])),
+        run=(stacked([g for g, _ in runs]), stacked([z for _, z in runs]), stacked(to_hub)),
         line=(stacked([g for g, _ in lines]), stacked([z for _, z in lines]), stacked(whole)),
         port=stacked([one.port for one in ends]),
         summing=stacked([one.summing for one in ends]) if all(staged) else None,
@@ -260,6 +268,7 @@ def hub_channels(
     port: Any,
     connector_delay: Any = "0 ns",
     summing: Any = None,
+    run_connector_delay: Any = "0 ns",
 ) -> tuple[Channel, ...]:
     """Return equal channels that differ in their delay line only, as a kind of hub connects them.
 
@@ -268,7 +277,7 @@ def hub_channels(
     kind
         ``"ports"`` or ``"joined"``: run and line are one cascade from the element to the port. ``"ladder"``: the same,
         the line of each tap being the pieces up to it, which the taps between do not load.
-    source, run, run_length, line, port, connector_delay
+    source, run, run_length, line, port, connector_delay, run_connector_delay
         As in `Channel`.
     line_lengths
         Cable of each channel's line, of all its pieces together in a ladder; 0 m needs no line.
@@ -290,6 +299,7 @@ def hub_channels(
             connector_delay,
             int(scalar(np.searchsorted(taps, length))) + 1 if kind == "ladder" and length > 0 else 1,
             summing,
+            run_connector_delay,
         )
         for length in metres
     )

@@ -1,8 +1,8 @@
-"""How far the phase of each channel may lie when ends are not what they should be: the worst of all corners."""
+"""How far phase and level of each channel may lie when ends are not what they should be: the worst of all corners."""
 
 import itertools
 from collections.abc import Hashable, Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -18,7 +18,7 @@ from workbook.chain.channels import (
     wired,
 )
 from workbook.errors import InputError, shown
-from workbook.units import Quantity, give, positive
+from workbook.units import NEPER_IN_DB, Quantity, give, positive
 
 
 def _tolerance(value: Any, name: str) -> float:
@@ -28,6 +28,15 @@ def _tolerance(value: Any, name: str) -> float:
     return float(plain)
 
 
+class Corners(NamedTuple):
+    """Extremes of each channel's phase error [degree] and of its level [dB] beside the zero-delay channel."""
+
+    least: Any
+    greatest: Any
+    weakest: Any
+    strongest: Any
+
+
 def error_corners(
     channels: Sequence[Channel],
     delays: Any,
@@ -35,12 +44,12 @@ def error_corners(
     source_tolerance: float = 0.0,
     port_tolerance: float = 0.0,
     directions: Sequence[Hashable] | None = None,
-) -> tuple[Any, Any]:
-    """Return the least and the greatest phase error of each channel [degree] when its ends are off.
+) -> Corners:
+    """Return the least and the greatest phase error and level of each channel when its ends are off.
 
     Every channel is off by itself, the zero-delay channel too: the least error is that of the latest corner of a
-    channel against the earliest corner of the zero-delay channel, the greatest the other way round. The zero-delay
-    channel against itself has none.
+    channel against the earliest corner of the zero-delay channel, the greatest the other way round; so with levels.
+    The zero-delay channel against itself has none.
 
     Parameters
     ----------
@@ -61,13 +70,19 @@ def error_corners(
     stage = (1 - by, 1, 1 + by) if parts.summing is not None else (1,)
     # the middle too, so that the spread always holds the error of ends without tolerance
     corners = itertools.product((1 - by, 1, 1 + by), (1 - at_port, 1, 1 + at_port), stage)
-    moved = np.stack([np.angle(_at(parts, *corner).response() / nominal) for corner in corners])
-    latest, earliest = moved.min(axis=0), moved.max(axis=0)
-    error = early_by(relative(nominal, zero), seconds, hertz)
-    itself = along_channels(zero == np.arange(len(listed)), error.ndim)
-    least = np.where(itself, 0.0, error + latest - earliest[zero])
-    greatest = np.where(itself, 0.0, error + earliest - latest[zero])
-    return give(np.degrees(least), "degree"), give(np.degrees(greatest), "degree")
+    # of a complex logarithm the imaginary part is the phase, the real part the level
+    moved = np.log(np.stack([_at(parts, *corner).response() / nominal for corner in corners]))
+    ratio = relative(nominal, zero)
+    itself = along_channels(zero == np.arange(len(listed)), ratio.ndim)
+
+    def ends(middle: Any, off: Any) -> tuple[Any, Any]:
+        low, high = off.min(axis=0), off.max(axis=0)
+        return np.where(itself, 0.0, middle + low - high[zero]), np.where(itself, 0.0, middle + high - low[zero])
+
+    phases, levels = ends(early_by(ratio, seconds, hertz), moved.imag), ends(np.log(np.abs(ratio)), moved.real)
+    return Corners(
+        *(give(np.degrees(phase), "degree") for phase in phases), *(give(NEPER_IN_DB * level, "dB") for level in levels)
+    )
 
 
 def _at(parts: Any, source: float, port: float, summing: float) -> Any:

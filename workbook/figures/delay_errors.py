@@ -5,9 +5,14 @@ from typing import Any
 import numpy as np
 from matplotlib.figure import Figure
 
-from workbook.figures.bands import band_look, legend_below, line_names
+from workbook.figures.bands import band_look, legend_below
 from workbook.figures.style import INK, THIRD, heading, new_figure, styled
-from workbook.plan.results import Plan
+from workbook.plan.lists import piece_name
+from workbook.plan.results import DelayLine, Plan
+
+
+def _piece(line: DelayLine) -> str:
+    return f"{piece_name(line.label, line)}\n{line.delay_s * 1e9:.1f} ns"
 
 
 def delay_errors(plan: Plan) -> Figure:
@@ -25,7 +30,7 @@ def delay_errors(plan: Plan) -> Figure:
             axes.plot(shifted, nominal, label=f"{band.name}, by nominal", fillstyle="none", **look)
         axes.axhline(0, color=INK, linewidth=1.0)
         axes.axhspan(-plan.accept_deg, plan.accept_deg, color=THIRD, alpha=0.12, linewidth=0)
-        axes.set_xticks(places, line_names(plan))
+        axes.set_xticks(places, [_piece(line) for line in plan.delay_lines])
         if len(places):
             axes.set_xlim(-0.6, len(places) - 0.4)
         axes.set_ylabel("phase error (deg, positive = too long)")

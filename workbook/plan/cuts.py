@@ -118,6 +118,7 @@ def delay_lines(design: DesignFile, found: Lines) -> tuple[DelayLine, ...]:
             length_to_cut_m=float(lengths[i] + strips),
             first_cut_m=float(greatest[i] + strips + trim),
             nominal_length_error_m=float(nominal[i] - lengths[i]),
+            sharing_error_deg=float(360 * hertz * found.apart[i]),
             loop_resistance_ohm=float(made_of.model.loop_resistance * lengths[i]),
             compensated_length_m=None,
             check=seen[i],

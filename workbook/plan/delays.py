@@ -1,6 +1,6 @@
 """From what every direction asks for to the distinct delay lines and who uses them; plain SI numbers."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -13,11 +13,15 @@ SAME_DEGREES = 0.05
 
 @dataclass(frozen=True, eq=False)
 class Lines:
-    """The distinct delays [s], rising; how many pieces of each; which one each element uses, -1 for none."""
+    """The distinct delays [s], rising; how many pieces of each; which one each element uses, -1 for none.
+
+    `apart` [s] is how far what a line serves lies from its delay at most.
+    """
 
     delays: Any
     counts: Any
     used: Any
+    apart: Any
 
     @property
     def pieces(self) -> Any:
@@ -28,7 +32,8 @@ class Lines:
 def distinct_lines(asked: Feeds, highest: float, hub: str, merge: float | None = None) -> Lines:
     """Gather delays into lines: neighbours in rising order that differ by less than 0.05 degree become one.
 
-    With `merge` all delays within so many degrees of the shortest of them become one line of their mean.
+    With `merge` all delays within so many degrees of the shortest of them become one line midway between the shortest
+    and the longest, which has the least worst error.
 
     Parameters
     ----------
@@ -52,7 +57,15 @@ def distinct_lines(asked: Feeds, highest: float, hub: str, merge: float | None =
     for number, group in enumerate(groups):
         used[delayed & (delays >= group[0]) & (delays <= group[-1])] = number
     counts = [_pieces(used == number, asked.polarity, hub) for number in range(len(groups))]
-    return Lines(np.array([group.mean() for group in groups]), np.array(counts, dtype=int), used)
+    middles = [group.mean() if merge is None else (group[0] + group[-1]) / 2 for group in groups]
+    apart = [float(np.abs(group - middle).max()) for group, middle in zip(groups, middles, strict=True)]
+    return Lines(np.array(middles), np.array(counts, dtype=int), used, np.array(apart))
+
+
+def served(asked: Feeds, found: Lines) -> Feeds:
+    """Return what the lines give instead of what was asked: the line's own delay, and none without a line."""
+    given = np.append(found.delays, 0.0)[found.used]
+    return replace(asked, delays=np.where(np.isnan(asked.delays), np.nan, given))
 
 
 def _chained(rising: Any, same: float) -> list[Any]:

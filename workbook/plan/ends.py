@@ -7,7 +7,7 @@ from dataclasses import dataclass
 class ChannelBand:
     """A channel on one band beside the direct one: how early [degree], how strong [dB]; then with compensated lengths.
 
-    `least` and `greatest` are the phases at the worst corners of both ends' tolerances.
+    `least`, `greatest`, `weakest` and `strongest` are those at the worst corners of both ends' tolerances.
     """
 
     name: str
@@ -16,6 +16,8 @@ class ChannelBand:
     greatest_phase_error_deg: float
     compensated_phase_error_deg: float
     level_db: float
+    weakest_level_db: float
+    strongest_level_db: float
     compensated_level_db: float
 
 
@@ -51,7 +53,7 @@ class RealBand:
 
 @dataclass(frozen=True)
 class Terminations:
-    """What the ends of the design do; `needed_*` is what both ends together must have for the accepted error."""
+    """What the ends of the design do; `needed_*`: what both must have for the accepted error between channels."""
 
     source_ohm: float
     port_ohm: float

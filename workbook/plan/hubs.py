@@ -1,7 +1,6 @@
 """The three kinds of hub side by side: pieces, cable, combiners and inverting transformers of each."""
 
 from collections.abc import Iterator
-from typing import Any
 
 import numpy as np
 
@@ -68,7 +67,11 @@ def _more_than_one(inputs: int) -> Iterator[int]:
 
 
 def _inverters(asked: Feeds, found: Lines, kind: str) -> int:
-    """Return how many inverting transformers a direction needs at most: one a reversed element, or one a group."""
+    """Return how many inverting transformers the hub has: one for each line that is fed reversed in some direction.
+
+    In `ports` each reversed element needs its own, at most as many as one direction reverses.
+    """
     groups = _groups(asked, found)
-    weight: Any = (lambda count: count) if kind == "ports" else (lambda count: 1)
-    return max(sum(weight(count) for (_, sign), count in row.items() if sign < 0) for row in groups)
+    if kind == "ports":
+        return max(sum(count for (_, sign), count in row.items() if sign < 0) for row in groups)
+    return len({line for row in groups for line, sign in row if sign < 0})

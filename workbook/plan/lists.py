@@ -3,7 +3,7 @@
 from workbook.array.stakeout import bearing_text
 from workbook.plan.results import Check, DelayLine, ElementRuns, MatchSection, Plan
 from workbook.tables import Table, rounded
-from workbook.units import both_lengths
+from workbook.units import both_lengths, signed_lengths
 
 Part = DelayLine | MatchSection | ElementRuns
 RUNS = "run"
@@ -22,11 +22,16 @@ def good_span(check: Check) -> str:
     return f"{mhz(check.least_good_hz)} to {mhz(check.greatest_good_hz)}"
 
 
+def per_length(check: Check) -> str:
+    """Write by how many kHz the check frequency rises for a centimetre cut off, and for an inch."""
+    return f"{-check.hz_per_m / 1e5:.2f} ({-check.hz_per_m * 0.0254 / 1e3:.2f})"
+
+
 def _check_cells(check: Check) -> tuple[str, ...]:
     return (
         mhz(check.first_cut_frequency_hz),
         mhz(check.frequency_hz),
-        f"{-check.hz_per_m / 1e5:.2f}",
+        per_length(check),
         good_span(check),
         f"{check.resistance_ohm:.1f}",
     )
@@ -55,7 +60,7 @@ def cut_list(plan: Plan) -> Table:
         "length to cut",
         "check, first cut MHz",
         "check, trimmed MHz",
-        "kHz per cm",
+        "kHz per cm (inch)",
         "good MHz",
         "ohm there",
     )
@@ -86,15 +91,17 @@ def parts(plan: Plan) -> list[tuple[str, str, Part]]:
 
 def expectations(plan: Plan) -> Table:
     """Return each line's velocity factors, lengths over the known range, and what the nominal figure would cost."""
+    shared = any(line.sharing_error_deg >= 0.005 for line in plan.delay_lines)
     rows = tuple(
         (
-            line.label,
+            piece_name(line.label, line),
             f"{line.velocity_factor:.4f}",
             f"{line.nominal_velocity_factor:.4f}",
             both_lengths(line.length_m),
             _range(line.least_length_m, line.greatest_length_m),
-            f"{line.nominal_length_error_m * 100:+.1f}",
+            signed_lengths(line.nominal_length_error_m),
             f"{line.loop_resistance_ohm:.2f}",
+            *((f"{line.sharing_error_deg:.2f}",) if shared else ()),
         )
         for line in plan.cut_order
     )
@@ -104,8 +111,9 @@ def expectations(plan: Plan) -> Table:
         "nominal",
         "length between connectors",
         "over the known claddings m",
-        "nominal would err by cm",
+        "nominal would err by",
         "far end shorted, DC ohm",
+        *(("off from what shares it by up to deg",) if shared else ()),
     )
     return Table(f"Delay lines on {plan.cut_band}, their cut band", headings, rows)
 
@@ -118,7 +126,7 @@ def band_table(plan: Plan) -> Table:
     """Return every line on every band: degrees, error, error by the nominal velocity factor, loss."""
     rows = tuple(
         (
-            line.label,
+            piece_name(line.label, line),
             band.name,
             f"{band.electrical_length_deg:.2f}",
             rounded(band.phase_error_deg, 2, "+"),

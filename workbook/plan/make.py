@@ -9,7 +9,7 @@ import numpy as np
 from workbook.array.layout import Layout
 from workbook.array.stakeout import stake_out
 from workbook.plan.cuts import band_frequencies, delay_lines, element_runs, receiver_run
-from workbook.plan.delays import Lines, distinct_lines, label
+from workbook.plan.delays import Lines, distinct_lines, label, served
 from workbook.plan.ends import Terminations
 from workbook.plan.hubs import hub_options
 from workbook.plan.matched import chosen_match
@@ -42,11 +42,13 @@ def make_plan(design: DesignFile, version: str, sha256: str) -> Plan:
     highest = max(bands.values())
     asked = every_feed(design, layout, bands[design.phasing.cut_band])
     found = distinct_lines(asked, highest, design.hub.kind, _degrees(design.hub.merge))
+    # what shares a line by choice gets the line's delay; otherwise the difference is rounding
+    given = asked if design.hub.merge is None else served(asked, found)
     runs, to_receiver = element_runs(design, layout.metres), receiver_run(design)
     on = field_of(design, layout.metres, design.directions)
-    directions = _directions(design, on, layout, asked, found)
+    directions = _directions(design, on, layout, asked, given, found)
     lines = delay_lines(design, found)
-    ends = terminations(design, on, asked, found, [line.length_m for line in lines], runs.length_m)
+    ends = terminations(design, on, given, found, [line.length_m for line in lines], runs.length_m)
     lines = _compensated(lines, ends, design.hub.kind == "ladder")
     hubs = hub_options(design, asked, highest)
     staked = stake_out(layout, None if design.site is None else design.site.east_of_north())
@@ -124,7 +126,9 @@ def _compensated(lines: tuple[DelayLine, ...], ends: Terminations | None, ladder
     return tuple(replace(line, compensated_length_m=float(length)) for line, length in zip(lines, lengths, strict=True))
 
 
-def _directions(design: DesignFile, on: Field, layout: Layout, asked: Feeds, found: Lines) -> tuple[PlanDirection, ...]:
+def _directions(
+    design: DesignFile, on: Field, layout: Layout, asked: Feeds, given: Feeds, found: Lines
+) -> tuple[PlanDirection, ...]:
     bands = band_frequencies(design)
     # only these two rules ask for other delays on another band
     other = design.phasing.rule in ("endfire", "greatest-rdf")
@@ -132,17 +136,17 @@ def _directions(design: DesignFile, on: Field, layout: Layout, asked: Feeds, fou
         name: every_feed(design, layout, hertz) if other and name != design.phasing.cut_band else asked
         for name, hertz in bands.items()
     }
-    figures = band_figures(on, asked, rule_on, bands)
-    return tuple(_direction(one, asked, found, n, figures[n]) for n, one in enumerate(design.directions))
+    figures = band_figures(on, given, rule_on, bands)
+    return tuple(_direction(one, given, found, n, figures[n]) for n, one in enumerate(design.directions))
 
 
 def _direction(
-    one: Direction, asked: Feeds, found: Lines, number: int, figures: tuple[DirectionBand, ...]
+    one: Direction, given: Feeds, found: Lines, number: int, figures: tuple[DirectionBand, ...]
 ) -> PlanDirection:
     feeds = (
         _feed(element, *row)
         for element, row in enumerate(
-            zip(asked.delays[number], asked.polarity[number], asked.amplitude[number], found.used[number], strict=True),
+            zip(given.delays[number], given.polarity[number], given.amplitude[number], found.used[number], strict=True),
             1,
         )
     )

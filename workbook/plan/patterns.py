@@ -93,6 +93,7 @@ class Figures:
     noise_gain: Any
     white_noise_gain: Any
     lost_to_errors: Any
+    elsewhere: Any
 
 
 def figures(on: Field, weights: Any, hertz: float) -> Figures | None:
@@ -110,9 +111,22 @@ def figures(on: Field, weights: Any, hertz: float) -> Figures | None:
         raise InputError(f"phasing: {field.CANCELLED}")
     back = np.where(back < NO_BACK * signal, 0.0, back)
     lost = field.lost_to_errors(weights, whole, CAREFUL)
+    around = field.steering(on.metres, hertz, on.azimuths[:, None] + AROUND, on.elevation)
+    most = (np.abs(np.einsum("dan,dn->da", around, weights)) ** 2).max(axis=1)
     with np.errstate(divide="ignore", invalid="ignore"):
-        ratios = (signal * power / noise, signal / back, signal, noise / whole[0, 0], signal / own, lost)
-        return Figures(*10 * np.log10(np.array(ratios)))
+        return Figures(
+            rdf=_db(signal * power / noise),
+            front_to_back=_db(signal / back),
+            signal_gain=_db(signal),
+            noise_gain=_db(noise / whole[0, 0]),
+            white_noise_gain=_db(signal / own),
+            lost_to_errors=_db(lost),
+            elsewhere=_db(np.maximum(most / signal, 1.0)),
+        )
+
+
+def _db(ratio: Any) -> Any:
+    return 10 * np.log10(ratio)
 
 
 def band_figures(
@@ -140,14 +154,21 @@ def _on_band(name: str, on: Field, asked: Feeds, alone: Feeds, hertz: float) -> 
     found = figures(on, as_planned, hertz)
     ruled = found if asked is alone else figures(on, by_rule, hertz)
     if found is None or ruled is None:
-        return [DirectionBand(name, *[None] * 8) for _ in on.azimuths]
+        return [DirectionBand(name, *[None] * 9) for _ in on.azimuths]
     off = np.zeros(len(as_planned)) if asked is alone else _phase_apart(as_planned, by_rule)
-    columns = (
-        found.rdf, found.front_to_back, found.signal_gain, found.noise_gain, found.white_noise_gain,
-        found.lost_to_errors, ruled.rdf, off,
-    )  # fmt: skip
-    rows = np.array(columns).T.tolist()
-    return [DirectionBand(name, *(value if np.isfinite(value) else None for value in row)) for row in rows]
+    columns = {
+        "rdf_db": found.rdf,
+        "front_to_back_db": found.front_to_back,
+        "signal_gain_db": found.signal_gain,
+        "noise_gain_db": found.noise_gain,
+        "white_noise_gain_db": found.white_noise_gain,
+        "rdf_lost_to_errors_db": found.lost_to_errors,
+        "rule_rdf_db": ruled.rdf,
+        "phase_from_rule_deg": off,
+        "elsewhere_over_aim_db": found.elsewhere,
+    }
+    rows = (dict(zip(columns, row, strict=True)) for row in np.array(list(columns.values())).T.tolist())
+    return [DirectionBand(name, **{k: v if np.isfinite(v) else None for k, v in row.items()}) for row in rows]
 
 
 def _phase_apart(as_planned: Any, by_rule: Any) -> Any:
@@ -162,6 +183,9 @@ def _phase_apart(as_planned: Any, by_rule: Any) -> Any:
         found.append((360 - gaps.max()) / 2)
     return np.array(found)
 
+
+AROUND = np.radians(np.arange(0, 360, 2.0))
+"""Azimuths all round, from the one fired at [rad]."""
 
 CAREFUL = field.error_variance(0.1, np.radians(1.0))
 """Variance of the errors of 0.1 dB and 1 degree (standard deviations) that a careful builder still has."""

@@ -7,7 +7,7 @@ import numpy as np
 from workbook.chain.mismatch import mismatch, needed_match
 from workbook.line.cable import Cable
 from workbook.plan.ends import RealChannel, Terminations
-from workbook.plan.lists import mhz, section_name
+from workbook.plan.lists import mhz, piece_name, section_name
 from workbook.plan.pattern_lists import figure, front_to_back
 from workbook.plan.results import Plan, PlanMatch
 from workbook.plan.terminations import LineAlone
@@ -24,12 +24,21 @@ def channel_table(ends: Terminations) -> Table:
             _signed(band.phase_error_deg),
             f"{_signed(band.least_phase_error_deg)} to {_signed(band.greatest_phase_error_deg)}",
             _signed(band.level_db),
+            f"{_signed(band.weakest_level_db)} to {_signed(band.strongest_level_db)}",
             _signed(band.compensated_phase_error_deg),
         )
         for channel in ends.channels[:0:-1]
         for band in channel.bands
     )
-    headings = ("line", "band", "early by deg", "with tolerances deg", "level dB", "early by deg when compensated")
+    headings = (
+        "line",
+        "band",
+        "early by deg",
+        "with tolerances deg",
+        "level dB",
+        "with tolerances dB",
+        "early by deg when compensated",
+    )
     title = f"Channels between {ends.source_ohm:g} and {ends.port_ohm:g} ohm, beside the direct one"
     return Table(title, headings, rows)
 
@@ -43,7 +52,7 @@ def compensation_table(plan: Plan, ends: Terminations) -> Table:
     change = {channel.line: channel.compensated_change_deg or 0.0 for channel in ends.channels}
     rows = tuple(
         (
-            line.label,
+            piece_name(line.label, line),
             both_lengths(line.length_m),
             both_lengths(line.compensated_length_m),
             signed_lengths(line.compensated_length_m - line.length_m),
@@ -66,7 +75,13 @@ def compensation_table(plan: Plan, ends: Terminations) -> Table:
 def levelling_table(plan: Plan, ends: Terminations) -> Table:
     """Return what brings every channel down to the weakest on the cut band, the most pad first."""
     rows = tuple(_level(channel) for channel in sorted(ends.channels, key=lambda channel: -channel.pad_db))
-    headings = ("channel", "stronger by dB", "pad: series ohm", "pad: two shunts ohm", "or a run longer by")
+    headings = (
+        "channel",
+        "stronger by dB",
+        "pad: series ohm",
+        "pad: two shunts ohm",
+        "or a run longer by (it then waits longer too)",
+    )
     return Table(f"Levelling on {plan.cut_band}: the longer line loses more", headings, rows)
 
 
@@ -91,16 +106,31 @@ def side_by_side_table(plan: Plan, ends: Terminations) -> Table:
     return Table("What real ends do to the pattern", headings, tuple(rows))
 
 
+HARDLY_DB = 0.05
+"""What nobody hears of RDF [dB]."""
+
 KINDS = ("ideal", "real ends", "compensated")
 
 
 def verdict(ends: Terminations, accept_deg: float) -> str:
     """Say in plain words whether compensating is worth it, and how good ends would have to be."""
     return (
-        f"{ends.note} For an error within {accept_deg:g} degree whatever the length, source and port each need a "
-        f"return loss of {ends.needed_return_loss_db:.1f} dB (SWR {ends.needed_swr:.2f}) on the line; one matched end "
-        "alone is enough."
+        f"{ends.note}{_gain(ends)} For channels within {accept_deg:g} degree of each other, however long they are, "
+        f"source and port each need a return loss of {ends.needed_return_loss_db:.1f} dB (SWR {ends.needed_swr:.2f}) "
+        "on the line; one matched end alone is enough."
     )
+
+
+def _gain(ends: Terminations) -> str:
+    """Say what the compensated lengths change in the pattern, where they are worth a thought at all."""
+    pairs = [(one.rdf_db, one.compensated_rdf_db) for one in ends.directions]
+    gains = [after - before for before, after in pairs if before is not None and after is not None]
+    if not ends.worth_doing or not gains:
+        return ""
+    low, high = rounded(min(gains), 2, "+"), rounded(max(gains), 2, "+")
+    told = f"{low} to {high}" if low != high else low
+    advice = "" if max(gains) >= HARDLY_DB else ", so the planned lengths do as well"
+    return f" Compensated lengths change RDF by {told} dB{advice}."
 
 
 def line_table(line: LineAlone, cable: str, band: str) -> Table:
@@ -149,14 +179,17 @@ def needed_table(made_of: Cable, band: str, hertz: float, errors_deg: Sequence[f
         for wanted, each, swr, exact, with_loss in zip(*columns, strict=True)
     )
     headings = (
-        "within deg, closed",
+        "wanted, within deg",
         "return loss of each end dB",
         "SWR of each end",
         "resistance ohm, by nominal",
-        "exact deg, no loss",
-        "exact deg, this cable",
+        "worst deg without loss",
+        "worst deg of this cable",
     )
-    title = f"How well both ends must be matched, whatever the length; {made_of.name} on {band}"
+    title = (
+        "How well both ends must be matched, however long one line is, beside a matched one (two lines may differ by "
+        f"twice as much); {made_of.name} on {band}"
+    )
     return Table(title, headings, rows)
 
 

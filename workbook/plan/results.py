@@ -51,7 +51,8 @@ class DirectionBand:
 
     `rdf_lost_to_errors_db` is what random errors of 0.1 dB and 1 degree in every channel cost on average;
     `rule_rdf_db` is the RDF had the rule been solved for this band alone, and `phase_from_rule_deg` the greatest phase
-    by which an element is then off.
+    by which an element is then off; `elsewhere_over_aim_db` is how much stronger the strongest azimuth at the
+    elevation is heard than the one that is fired at, 0 where that is the strongest.
     """
 
     name: str
@@ -63,6 +64,7 @@ class DirectionBand:
     rdf_lost_to_errors_db: float | None
     rule_rdf_db: float | None
     phase_from_rule_deg: float | None
+    elsewhere_over_aim_db: float | None
 
 
 @dataclass(frozen=True)
@@ -145,7 +147,10 @@ class LineBand:
 
 @dataclass(frozen=True)
 class DelayLine:
-    """One delay line to cut, `count` pieces of it; in a ladder a piece from its tap to the next, None at its end."""
+    """One delay line to cut, `count` pieces of it; in a ladder a piece from its tap to the next, None at its end.
+
+    `sharing_error_deg` is how far the delays that share it lie from its own at most, on the cut band.
+    """
 
     label: str
     from_: str | None
@@ -162,6 +167,7 @@ class DelayLine:
     length_to_cut_m: float
     first_cut_m: float
     nominal_length_error_m: float
+    sharing_error_deg: float
     loop_resistance_ohm: float
     compensated_length_m: float | None
     check: Check

@@ -54,7 +54,8 @@ def feeds(design: DesignFile, layout: Layout, direction: Direction, hertz: float
     if rule == "aligned":
         return _with_polarity(aligned_delays(layout.metres, azimuth, elevation), np.ones(layout.count, dtype=int))
     if rule == "endfire":
-        null = design.phasing.null_elevation or design.phasing.elevation
+        # an elevation of 0 is an elevation too
+        null = design.phasing.elevation if design.phasing.null_elevation is None else design.phasing.null_elevation
         inversion = bool(design.phasing.polarity_inversion)
         rows = rows_toward(layout.metres, azimuth)
         return _with_polarity(*endfire_delays(rows, hertz, null.m_as("radian"), inversion))

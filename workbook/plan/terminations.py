@@ -9,7 +9,7 @@ import numpy as np
 from workbook.array.phasing import weights_of
 from workbook.chain.channels import Channel, channel_errors, hub_channels
 from workbook.chain.compensate import Compensated, compensated_lengths
-from workbook.chain.corners import error_corners
+from workbook.chain.corners import Corners, error_corners
 from workbook.chain.levels import level_channels
 from workbook.chain.mismatch import needed_match
 from workbook.chain.transfer import line_transfer
@@ -45,6 +45,7 @@ def channels_of(design: DesignFile, found: Lines, lengths: Any, run_length: floa
         hub.port_impedance,
         end.delay,
         hub.summing_impedance,
+        design.ends.element_run.delay,
     )
 
 
@@ -80,7 +81,8 @@ def terminations(
     corners = error_corners(channels, delays, hertz, hub.source_tolerance, hub.port_tolerance)
     better = compensated_lengths(channels, delays, cut, [None, *names[1:]])
     after = better.errors(hertz)
-    needed = needed_match(design.cutting.accept)
+    # two channels may be off in opposite senses, so each may have half of what is accepted between them
+    needed = needed_match(design.cutting.accept / 2)
     return Terminations(
         source_ohm=float(hub.source_impedance.m_as("ohm")),
         port_ohm=float(hub.port_impedance.m_as("ohm")),
@@ -100,18 +102,22 @@ def _channels(
     names: list[str],
     channels: Sequence[Channel],
     cut: Quantity,
-    found: tuple[Any, Any, Any],
+    found: tuple[Any, Corners, Any],
     bands: tuple[str, ...],
     better: Compensated,
 ) -> tuple[RealChannel, ...]:
     levelled = level_channels(channels, cut)
-    (phase, level), (least, greatest), (phase_after, level_after) = found
-    columns = np.stack(
-        [
-            *(angle.m_as("degree") for angle in (phase, least, greatest, phase_after)),
-            *(gain.m_as("dB") for gain in (level, level_after)),
-        ]
-    )
+    (phase, level), corners, (phase_after, level_after) = found
+    columns = {
+        "phase_error_deg": phase.m_as("degree"),
+        "least_phase_error_deg": corners.least.m_as("degree"),
+        "greatest_phase_error_deg": corners.greatest.m_as("degree"),
+        "compensated_phase_error_deg": phase_after.m_as("degree"),
+        "level_db": level.m_as("dB"),
+        "weakest_level_db": corners.weakest.m_as("dB"),
+        "strongest_level_db": corners.strongest.m_as("dB"),
+        "compensated_level_db": level_after.m_as("dB"),
+    }
     moved = [None, *better.lines]
     return tuple(
         RealChannel(
@@ -122,7 +128,10 @@ def _channels(
             pad_series_ohm=_finite(levelled.pi_series[number]),
             pad_shunt_ohm=_finite(levelled.pi_shunt[number]),
             extra_run_m=_finite(levelled.extra_run[number], "m"),
-            bands=tuple(ChannelBand(band, *columns[:, number, n].tolist()) for n, band in enumerate(bands)),
+            bands=tuple(
+                ChannelBand(band, **{key: float(values[number, n]) for key, values in columns.items()})
+                for n, band in enumerate(bands)
+            ),
         )
         for number, (name, line) in enumerate(zip(names, moved, strict=True))
     )

@@ -16,6 +16,9 @@ CONNECTORS_RULE = 0.1
 """Share of a line's delay above which its connectors, not its cable, decide how good it is."""
 
 
+ASTRAY_DB = 3.0
+"""How much better another azimuth may be heard than the one fired at, before it is told."""
+
 RUINED_DB = 1.0
 """Loss of RDF to small errors above which a design is called ruined by them."""
 
@@ -27,6 +30,7 @@ def warnings(
     return (
         *_nothing_arrives(design, directions),
         *_deaf(directions),
+        *_astray(directions),
         *_touchy(design, directions),
         *_other_bands(design, directions),
         *_amplitudes(directions),
@@ -38,6 +42,7 @@ def warnings(
         *_same_way(design),
         *_compass(design),
         *_left_out(directions),
+        *_more_lines(design, lines),
         *_wide(design),
         *_alike(design, lines),
         *_bands(design),
@@ -200,11 +205,19 @@ def _compass(design: DesignFile) -> Iterator[str]:
 
 def _left_out(directions: tuple[PlanDirection, ...]) -> Iterator[str]:
     """Yield which elements a rule leaves out, where it leaves some out."""
-    for one in directions:
-        off = [str(feed.number) for feed in one.elements if not feed.polarity]
-        if off:
-            told = f"elements {', '.join(off)} are" if len(off) > 1 else f"element {off[0]} is"
-            yield f"Fired {one.name}, {told} off."
+    off = {one.name: [str(feed.number) for feed in one.elements if not feed.polarity] for one in directions}
+    told = [f"{name}: {', '.join(elements)}" for name, elements in off.items() if elements]
+    if told:
+        yield f"Some elements are off; fired {'; '.join(told)}."
+
+
+def _more_lines(design: DesignFile, lines: tuple[DelayLine, ...]) -> Iterator[str]:
+    asked = design.phasing.lines
+    if asked is not None and len(lines) > asked:
+        yield (
+            f"The rule was asked for {asked} lines in each direction; the directions together need {len(lines)} "
+            "different ones, since they do not all wait alike."
+        )
 
 
 def _wide(design: DesignFile) -> Iterator[str]:
@@ -242,4 +255,16 @@ def _deaf(directions: tuple[PlanDirection, ...]) -> Iterator[str]:
             yield (
                 f"Fired {name} on {band.name} the RDF is {worst:.1f} dB: the array hears its own direction worse than "
                 "others on average; change the spacing, the rule or the band."
+            )
+
+
+def _astray(directions: tuple[PlanDirection, ...]) -> Iterator[str]:
+    """Yield, band by band, where the array hears another azimuth much better than the one it is fired at."""
+    for number, band in enumerate(directions[0].bands):
+        known = [(one.bands[number].elsewhere_over_aim_db or 0.0, one.name) for one in directions]
+        worst, name = max(known)
+        if worst > ASTRAY_DB:
+            yield (
+                f"Fired {name} on {band.name} the array hears another azimuth {worst:.1f} dB better than its own; "
+                "change the spacing, the rule or the band."
             )

@@ -135,11 +135,11 @@ def lid_table(plan: Plan) -> Table:
         (one.name, f"{one.azimuth_deg:g}", *(_lid_cell(feed) for feed in one.elements)) for one in plan.directions
     )
     return Table(
-        f"{plan.name}: line of each element, by switch position (0 = direct, minus = reversed)", headings, rows
+        f"{plan.name}: line of each element, by switch position (0 = direct, a minus behind = reversed)", headings, rows
     )
 
 
 def _lid_cell(feed: Feed) -> str:
     if not feed.polarity:
         return "off"
-    return ("-" if feed.polarity < 0 else "") + (feed.line or "0")
+    return (feed.line or "0") + ("-" if feed.polarity < 0 else "")

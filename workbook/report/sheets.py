@@ -64,7 +64,7 @@ CAUTIONS = (
 
 @dataclass(frozen=True)
 class Piece:
-    """One physical piece: its mark, what it is, its lengths and its check."""
+    """One physical piece: its mark, what it is, its lengths, its check, and the line and polarity that it serves."""
 
     mark: str
     cable: str
@@ -73,25 +73,29 @@ class Piece:
     length_to_cut_m: float
     check: Check
     line: str | None = None
+    polarity: int | None = None
 
 
 def pieces(plan: Plan) -> tuple[Piece, ...]:
     """Return every piece of line and run, longest first."""
-    return tuple(piece for name, _, part in lists.parts(plan) for piece in _pieces(name, part))
+    return tuple(piece for name, _, part in lists.parts(plan) for piece in _pieces(plan.hub, name, part))
 
 
-def _pieces(name: str, part: lists.Part) -> Iterator[Piece]:
+def _pieces(hub: str, name: str, part: lists.Part) -> Iterator[Piece]:
     for number in range(1, part.count + 1):
-        line = None
+        line = polarity = None
         if isinstance(part, DelayLine):
             mark = lists.piece_name(name, part) if part.count == 1 else f"{name}{number}"
+            if hub == "joined" and part.count == 2:
+                # one behind the straight port and one behind the reversed: named as these ports are
+                mark, polarity = (name, 1) if number == 1 else (f"{name}-", -1)
             what, line = f"{_kind(part)}, {part.delay_s * 1e9:.3f} ns", part.label
         elif isinstance(part, ElementRuns):
             mark, what = f"{name} {number}", f"element {number} to hub"
         else:
             mark = name if part.count == 1 else f"{name}-{number}"
             what = f"matching line, {part.electrical_length_deg:.1f} deg"
-        yield Piece(mark, part.cable, what, part.first_cut_m, part.length_to_cut_m, part.check, line)
+        yield Piece(mark, part.cable, what, part.first_cut_m, part.length_to_cut_m, part.check, line, polarity)
 
 
 def _kind(line: DelayLine) -> str:
@@ -101,15 +105,15 @@ def _kind(line: DelayLine) -> str:
     return f"ladder from tap {line.from_} to {f'tap {line.to}' if line.to else 'the undelayed end'}"
 
 
-def uses(plan: Plan, label: str | None) -> tuple[str, ...]:
-    """Return in which directions a delay line serves which elements; nothing for a run."""
+def uses(plan: Plan, label: str | None, polarity: int | None = None) -> tuple[str, ...]:
+    """Return in which directions a delay line serves which elements, of one polarity or all; nothing for a run."""
     found: list[str] = []
     if label is None:
         return ()
     # what enters a ladder farther out passes through the pieces on the way
     served = _served(plan, label)
     for direction in plan.directions:
-        feeds = [feed for feed in direction.elements if feed.line in served]
+        feeds = [feed for feed in direction.elements if feed.line in served and polarity in (None, feed.polarity)]
         if feeds:
             elements = ", ".join(f"{feed.number}{' reversed' if feed.polarity < 0 else ''}" for feed in feeds)
             word = "element" if len(feeds) == 1 else "elements"
