@@ -52,6 +52,17 @@ def test_no_function_is_longer_than_a_screen(path):
             assert node.end_lineno - first.lineno < 50, node.name
 
 
+TOP = set("README.md DEVELOPERS.md LICENSE pyproject.toml workbook notebooks tests cable_data".split())
+
+
+def test_nothing_new_stands_at_the_top():
+    ask = ["git", "ls-files", "--cached", "--others", "--exclude-standard"]
+    done = subprocess.run(ask, cwd=ROOT, capture_output=True, text=True, check=False)
+    if done.returncode:
+        pytest.skip("no repository, so what belongs to the project cannot be told from what lies about")
+    assert {path.partition("/")[0] for path in done.stdout.splitlines() if not path.startswith(".")} == TOP
+
+
 # --- formulas ---------------------------------------------------------------------------------------------
 
 UNITS = {"1", "m", "1/m", "Hz", "s", "rad", "rad/s", "ohm", "ohm/m", "S/m", "Np", "K", "W", "V", "A"}
@@ -230,6 +241,14 @@ def test_a_name_that_is_not_there_is_an_ordinary_error():
 
 def test_an_input_error_is_a_value_error():
     assert issubclass(wb.InputError, ValueError)
+
+
+# --- what the tests see -----------------------------------------------------------------------------------
+
+
+def test_no_test_sees_the_user_s_own_cables():
+    """The folder in their place was named before this module was read, so what is read while collecting is safe too."""
+    assert list(Path(ENVIRONMENT["FEEDLINE_WORKBOOK_CABLES"]).iterdir()) == []
 
 
 # --- what an import costs ---------------------------------------------------------------------------------

@@ -170,12 +170,21 @@ def _or_off(check: Callable[..., Any], unit: str, example: str) -> BeforeValidat
     return BeforeValidator(functools.partial(_unless_off, check, unit, example))
 
 
+def _resistive(value: Any) -> Any:
+    """Read an impedance, of which only resistances are understood."""
+    if isinstance(value, str) and re.search(r"\d ?[ij]\b|\b[ij] ?\d", value):
+        raise InputError(
+            f'{shown(value)} has reactance, but only a resistance is understood here; write it like "75 ohm".'
+        )
+    return _reader(units.positive, "ohm", "75 ohm", value)
+
+
 Length = Annotated[Any, _field(units.positive, "m", "42 m")]
 LengthOrNone = Annotated[Any, _field(units.not_negative, "m", "1 m")]
 Frequency = Annotated[Any, _field(units.positive, "Hz", "1.83 MHz")]
 Angle = Annotated[Any, _field(units.real, "degree", "45 deg")]
 Delay = Annotated[Any, _field(units.not_negative, "s", "0.11 ns")]
-Impedance = Annotated[Any, _field(units.positive, "ohm", "75 ohm")]
+Impedance = Annotated[Any, BeforeValidator(_resistive)]
 Resistance = Annotated[Any, _field(units.positive, "ohm/m", "6.39 ohm/1000 ft")]
 Capacitance = Annotated[Any, _field(units.positive, "F/m", "16.2 pF/ft")]
 Conductivity = Annotated[Any, _field(units.positive, "S/m", "58 MS/m")]

@@ -3,6 +3,7 @@
 import csv
 import html
 import io
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 LONG = 40
@@ -18,6 +19,27 @@ def rounded(value: float, digits: int, sign: str = "") -> str:
     ('0.0', '+0.3')
     """
     return f"{round(value, digits) + 0.0:{sign}.{digits}f}"
+
+
+def gathered(rows: Iterable[tuple[str, ...]], names: Sequence[int]) -> tuple[tuple[str, ...], ...]:
+    """Return rows with those made one that are equal but for some columns, whose cells are then listed.
+
+    Examples
+    --------
+    >>> gathered([("80 m", "north", "3.1"), ("80 m", "east", "3.1"), ("80 m", "south", "2.9")], (1,))
+    (('80 m', 'north, east', '3.1'), ('80 m', 'south', '2.9'))
+    """
+    alike: dict[tuple[str, ...], list[tuple[str, ...]]] = {}
+    for row in rows:
+        key = tuple(cell for column, cell in enumerate(row) if column not in names)
+        alike.setdefault(key, []).append(row)
+    return tuple(
+        tuple(
+            ", ".join(dict.fromkeys(row[column] for row in same)) if column in names else same[0][column]
+            for column in range(len(same[0]))
+        )
+        for same in alike.values()
+    )
 
 
 @dataclass(frozen=True)

@@ -1,5 +1,6 @@
 """The fewest delays against a search of its own: every assignment, reversal and delay of a grid, with its own sky."""
 
+import dataclasses
 import functools
 import itertools
 
@@ -320,6 +321,17 @@ def test_turning_the_whole_changes_nothing():
     turned = asked("ring between, two lines", layout=wb.ring(8, "42 m", "31 deg"), azimuth="53.5 deg")
     assert turned.rdf.m_as("dB") == pytest.approx(still.rdf.m_as("dB"), abs=2e-3)
     assert turned.delays.m_as("ns") == pytest.approx(still.delays.m_as("ns"), abs=0.05)
+
+
+def test_a_delay_at_the_end_of_the_search_says_so():
+    """Within 1 % of a period of the lowest frequency."""
+    for name, lowest in (("square, one line", 1.83e6), ("ring between, two lines", 1.83e6)):
+        answer = answer_to(name)
+        assert answer.at_cap is False
+        for share, ends in ((0.989, False), (0.991, True), (1.0, True)):
+            delays = answer.delays.m_as("s")
+            delays[-1] = share / lowest
+            assert dataclasses.replace(answer, delays=Q(delays, "s")).at_cap is ends
 
 
 def test_a_limit_that_none_keeps_is_refused(refused):

@@ -23,6 +23,29 @@ def test_a_high_wave_needs_less():
     assert aligned_delays(row, 0.0, np.pi / 2) == pytest.approx([0, 0], abs=1e-20)
 
 
+HALF_WAVE = wb.Quantity(C / 1.83e6 / 2, "m")
+
+
+@pytest.mark.parametrize("inversion", [False, True])
+@pytest.mark.parametrize(
+    ("layout", "null"),
+    [
+        (wb.row(2, HALF_WAVE, "0 deg"), "0 deg"),
+        (wb.row(2, 2 * HALF_WAVE, "0 deg"), "0 deg"),
+        (wb.row(2, 2 * HALF_WAVE, "0 deg"), "60 deg"),
+        (wb.row(4, HALF_WAVE / 3, "0 deg"), "0 deg"),
+        (wb.row(2, "20 m", "0 deg"), "90 deg"),
+    ],
+)
+def test_a_pair_that_cancels_its_own_front_is_refused(refused, layout, null, inversion):
+    """Front and rear differ by 2 k d cos(null) when the wave from behind cancels; whole turns cancel the front too."""
+    words = "null_elevation", "spacing", "inversion", "frequency"
+    refused(lambda: wb.endfire_weights(layout, "1.83 MHz", "0 deg", null, inversion), *words)
+    # a little elsewhere it has a front, though a weak one
+    weights = wb.endfire_weights(layout, "1.8 MHz", "0 deg", "85 deg" if null == "90 deg" else null, inversion)
+    assert np.all(np.abs(weights) == pytest.approx(1))
+
+
 def test_directions_come_first():
     ring = wb.ring(8, "42 m", "0 deg").metres
     azimuths = np.radians([0, 45, 90])

@@ -1,16 +1,20 @@
 """Staking out: bearings, two tapes that find every stake again, what an inch does to it, and the classes of distances.
 
-The tapes are checked by another road than the code's: law of cosines in the triangle of both fixed stakes.
+The tapes are checked by another road than the code's: law of cosines in the triangle of both fixed stakes; and every
+stake is set anew from the words of the table.
 """
 
 import dataclasses
 import itertools
 import math
+import re
+from collections import Counter
 
 import numpy as np
 import pytest
 
 import workbook as wb
+from workbook.array import stakeout
 from workbook.array.stakeout import CENTRE, distances_table, position_tolerance, stakes_table, tapes_table
 
 Q = wb.Quantity
@@ -165,6 +169,8 @@ def test_a_row_is_set_by_a_string():
     remarks = [row[-1] for row in tapes_table(out).rows]
     assert "bearing" in remarks[0]
     assert all("string through the centre and 1" in remark for remark in remarks[1:])
+    assert all("square" not in remark for remark in remarks)
+    assert [fix.by_string for fix in out.fixes] == [False, True, True, True]
 
 
 def test_an_element_at_the_centre_leaves_the_first_stake_to_the_next():
@@ -200,6 +206,141 @@ def test_tapes_that_meet_at_ten_degrees_are_the_limit(meeting, fixed):
     assert (error is not None) is fixed
     if fixed:
         assert error / INCH == pytest.approx(1 / math.sin(math.radians(meeting / 2)))
+
+
+# --- what the table says to do, done ----------------------------------------------------------------------
+
+LENGTH = r"(\d+\.\d+) m \((\d+) ft (\d+)(?: (\d+)/(\d+))? in\)"
+
+
+def read_lengths(words):
+    """The lengths in some words [m], by the metric and by the tape of feet, inches and sixteenths."""
+    return [
+        (float(metres), ((int(feet) * 12 + int(inches)) + (int(part) / int(of) if part else 0)) * INCH)
+        for metres, feet, inches, part, of in re.findall(LENGTH, words)
+    ]
+
+
+def as_told(layout, system):
+    """Every stake set from the words of the table alone, {element: place}; `system` 0 metric, 1 feet and inches.
+
+    The first stake is set by its bearing, as a theodolite would give it; the others by what their row says, from
+    stakes that stand already.
+    """
+    out = wb.stake_out(layout)
+    todo = {int(row[0]): row for row in tapes_table(out).rows}
+    first = out.stakes[out.first - 1]
+    placed, kinds = {}, {}
+    ahead = np.array([math.sin(math.radians(first.azimuth_deg)), math.cos(math.radians(first.azimuth_deg))])
+    while todo:
+        ready = [n for n in todo if n == out.first or (out.first in placed and set(called(todo[n])) <= set(placed))]
+        for element in ready:
+            _, side, *tapes, _, how = todo.pop(element)
+            lengths = [found[0][system] for tape in tapes if (found := read_lengths(tape))]
+            placed[element], kinds[element] = placed_by(how, side, lengths, ahead, placed, out.first, system)
+    return placed, kinds
+
+
+def called(row):
+    """The element whose stake a third tape comes from."""
+    return [int(n) for n in re.findall(r"third tape, .*\) from (\d+),", row[-1])]
+
+
+def placed_by(how, side, tapes, ahead, placed, first, system):
+    right = np.array([ahead[1], -ahead[0]])
+    if how == "stands at the centre":
+        return np.zeros(2), "centre"
+    if "set it first" in how:
+        return tapes[0] * ahead, "first"
+    if "string" in how:
+        along, *square = (length[system] for length in read_lengths(how))
+        place = along * ahead * (1 if f"toward {first}" in how.partition(", then")[0] else -1)
+        if square:
+            assert f"square to it, to the {side} (looking toward {first})" in how
+            place = place + square[0] * right * {"right": 1, "left": -1}[side]
+        return place, "string and square" if square else "string"
+    if "third tape" in how:
+        third = placed[called(("", how))[0]]
+        lengths = tapes[0], read_lengths(how)[0][system]
+        both = [_met(third, side, *lengths) for side in (1, -1)]
+        # two places have these tapes; the tape from the first stake tells which
+        return min(both, key=lambda place: abs(math.dist(place, placed[first]) - tapes[1])), "third"
+    if side in ("left", "right"):
+        return _met(placed[first], 1 if side == "right" else -1, *tapes), "two tapes"
+    raise AssertionError((how, side))
+
+
+def _nearly_in_line(random):
+    """Stakes along a line through the centre, off it by a hair or by metres, with a few anywhere else at times."""
+    count = random.integers(2, 7)
+    along = random.uniform(4, 90, count) * random.choice((-1, 1), count)
+    off = random.choice((0.0, 3e-4, 0.004, 0.2, 1.5), count) * random.uniform(-1, 1, count)
+    turn = random.uniform(0, 2 * np.pi)
+    places = along[:, None] * [np.sin(turn), np.cos(turn)] + off[:, None] * [np.cos(turn), -np.sin(turn)]
+    if random.random() < 0.3:
+        places = np.concatenate((places, random.uniform(-60, 60, (1, 2))))
+    return np.concatenate(([[0.0, 0.0]], places)) if random.random() < 0.3 else places
+
+
+def allowed(fix, rounding, start=None):
+    """How far rounded lengths may set a stake off its place [m], where the last tape's own start is off too."""
+    if fix.place_error_m is None:
+        return math.sqrt(2) * rounding
+    return 1.05 * (rounding + (rounding if start is None else start)) * fix.place_error_m / INCH
+
+
+IN_LINE_AT_FIRST = [
+    [[0, 0], [10, 0], [20, 1.5]],
+    [[0, 10], [0, -10], [2.5, 30]],
+    [[5, 0], [0, 60]],
+    [[5, 0], [-3, -60]],
+]
+
+
+@pytest.mark.parametrize(
+    ("system", "rounding"), [(0, 0.0), (0, 0.5e-3), (1, INCH / 32)], ids=["exact", "metric", "feet"]
+)
+def test_stakes_set_as_told_stand_where_they_should(monkeypatch, system, rounding):
+    """To a millimetre, with lengths told to the nanometre; and as they are told, as near as their rounding lets.
+
+    Each tape read is off by its rounding, and a stake that it starts from is off itself; two tapes that are off by so
+    much move a stake by that share of what an inch on both does.
+    """
+    if not rounding:
+        monkeypatch.setattr(stakeout, "both_lengths", lambda metres: f"{metres:.9f} m (0 ft 0 in)")
+    random = np.random.default_rng(20)
+    made = [Q(places, "m") for places in IN_LINE_AT_FIRST]
+    made += [Q(_nearly_in_line(random), "m") for _ in range(150)]
+    made += [Q(random.uniform(-60, 60, (random.integers(2, 9), 2)), "m") for _ in range(60)]
+    layouts = []
+    for places in made:
+        try:
+            layouts.append(wb.layout_from(places))
+        except wb.InputError:  # two in one place
+            continue
+    layouts += [*LAYOUTS.values(), wb.row(5, "20 m", "30 deg"), wb.row(4, "20 m", "121 deg")]
+    seen = Counter()
+    for layout in layouts:
+        placed, kinds = as_told(layout, system)
+        seen.update(kinds.values())
+        fixes = wb.stake_out(layout).fixes
+        off = {CENTRE: 0.0, **{str(fix.element): allowed(fix, rounding) for fix in fixes if len(fix.tapes) < 3}}
+        for stake, fix in zip(layout.metres, fixes, strict=True):
+            start = off[fix.tapes[-1].start] if len(fix.tapes) > 1 else 0.0
+            assert math.dist(placed[fix.element], stake) < 1e-3 + allowed(fix, rounding, start), (layout.metres, fix)
+    assert len(layouts) > 180
+    assert min(seen[kind] for kind in ("centre", "first", "two tapes", "third", "string", "string and square")) > 10
+
+
+def test_a_stake_beside_the_string_is_measured_square_to_it():
+    """It was set 1.5 m off by measuring along the string alone."""
+    out = wb.stake_out(wb.layout_from(Q([[0, 0], [10, 0], [20, 1.5]], "m")))
+    fix = out.fixes[2]
+    assert (fix.by_string, fix.side) == (True, "left")
+    assert (fix.ahead_m, fix.right_m) == pytest.approx((20, -1.5))
+    how = tapes_table(out).rows[2][-1]
+    assert "20.000 m (65 ft 7 3/8 in) from the centre toward 2" in how
+    assert "1.500 m (4 ft 11 1/16 in) square to it, to the left (looking toward 2)" in how
 
 
 # --- distances --------------------------------------------------------------------------------------------

@@ -12,7 +12,7 @@ import subprocess
 import tempfile
 import time
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -44,6 +44,21 @@ _RAN = """() => {
 _COMPLAINTS = """() => [...document.querySelectorAll(
   '[data-mime-type="application/vnd.jupyter.stderr"], [data-mime-type="application/vnd.jupyter.error"]')]
   .map(node => node.dataset.mimeType.split(".").pop() + " output: " + node.textContent.trim())"""
+# Each picture as it is drawn: words and legend tell the state, and so would change whatever is drawn.
+_DRAWN = """() => [...document.querySelectorAll(".jp-OutputArea svg[role=img]")].map(picture => {
+  const copy = picture.cloneNode(true);
+  copy.querySelectorAll("text, [id^=legend]").forEach(part => part.remove());
+  return copy.innerHTML;
+})"""
+_SAID = """places => places.map(css => document.querySelector(css)).map(
+  place => place.innerText ?? place.textContent)"""
+_FIRST_PICTURE = ".jp-OutputArea svg[role=img]"
+_MOVED = f"""([places, words, pictures, which]) => {{
+  const said = ({_SAID})(places), drawn = ({_DRAWN})(), moved = drawn.map((one, n) => one !== pictures[n]);
+  return drawn.length === pictures.length && (!places.length || said.some((text, n) => text !== words[n]))
+    && which.every(n => moved[n]);
+}}"""
+_INKS = "() => [...document.querySelectorAll('svg[role=img] text')].map(text => getComputedStyle(text).fill)"
 # Most pixels by which any part of the sheet that can be scrolled is wider than its window.
 _SIDEWAYS = """() => {
   const sheet = window.jupyterapp.shell.currentWidget.content.node;
@@ -56,6 +71,12 @@ _SIDEWAYS = """() => {
 def chromium() -> str | None:
     """Return the path of the installed chromium, or None."""
     return shutil.which("chromium") or shutil.which("chromium-browser")
+
+
+def files(folder: Path) -> dict[str, bytes]:
+    """Return all that a reader would find in a folder, by name."""
+    found = (path for path in folder.rglob("*") if path.is_file() and ".ipynb_checkpoints" not in path.parts)
+    return {str(path.relative_to(folder)): path.read_bytes() for path in found}
 
 
 def need_chromium() -> str:
@@ -88,6 +109,24 @@ class Sheet:
         """Wait until an element that `css` selects contains `text`."""
         self.page.wait_for_function(_SHOWS, arg=[css, text])
 
+    def said(self, *places: str) -> list[str]:
+        """Return the text of the places that CSS selectors name."""
+        return list(self.page.evaluate(_SAID, list(places)))
+
+    def drawn(self) -> list[str]:
+        """Return what each picture draws, apart from its words and legend."""
+        return list(self.page.evaluate(_DRAWN))
+
+    def moves(self, act: Callable[[], object], *pictures: int, places: tuple[str, ...] = (".results",)) -> None:
+        """Do something to a control; text in `places`, and what each picture of these numbers draws, must change."""
+        before = [list(places), self.said(*places), self.drawn(), list(pictures)]
+        act()
+        self.page.wait_for_function(_MOVED, arg=before)
+
+    def retitles(self, act: Callable[[], object]) -> None:
+        """Do something to a control that the first picture only puts into words; these and the tables must change."""
+        self.moves(lambda: self.moves(act), places=(_FIRST_PICTURE,))
+
     def press(self, control: str, key: str, times: int = 1) -> None:
         """Press a key such as `ArrowRight` on a slider's first handle."""
         self.page.locator(f".{control} .noUi-handle").first.focus()
@@ -117,6 +156,30 @@ class Sheet:
     def _buttons(self, control: str, label: str | None) -> Locator:
         css = f"button.{control}, .{control} button, .{control} input[type=checkbox]"
         return self.page.locator(css) if label is None else self.page.locator(css, has_text=label)
+
+    def save(self, folder: Path, before: dict[str, bytes], name: str, *changes: tuple[str, str]) -> None:
+        """Save the design and load it again; only now, and only by `changes`, may a file differ from `before`."""
+        assert files(folder) == before
+        self.click("save")
+        self.wait_text(".status", "saved")
+        text = before[name].decode()
+        for old, new in changes:
+            assert old in text
+            text = text.replace(old, new)
+        assert files(folder) == before | {name: text.encode()}
+        self.click("again")
+        self.wait_text(".status", "loaded")
+        self.wait_text(".where", "as it is in the file")
+
+    def check_readable(self, theme: str) -> None:
+        """Check that all fits the width, and that the pictures' words stand out on the theme's paper."""
+        assert self.scroll_width() == 0
+        inks = self.page.evaluate(_INKS)
+        assert inks
+        for ink in inks:
+            parts = [int(part) for part in ink.strip("rgba()").split(",")[:3]]
+            # light words in the dark and dark ones in the light, well away from the middle
+            assert min(parts) > 150 if theme == "dark" else max(parts) < 100
 
     def scroll_width(self) -> int:
         """Pixels by which the sheet, or anything in it, must be scrolled sideways; 0 when all of it fits."""

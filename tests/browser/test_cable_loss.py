@@ -1,14 +1,12 @@
 """The worksheet *cable loss* in a real browser: each control moves numbers and drawing, and nothing is written."""
 
 import pytest
-from harness import Sheet, worksheet
+from harness import Sheet, files, worksheet
 
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
 SHEET = "05-cable-loss"
-PICTURE = "() => document.querySelector('.jp-OutputArea svg[role=img]').outerHTML"
-NUMBERS = "() => document.querySelector('.summary').innerText + document.querySelector('.results').innerText"
-BOTH = f"([numbers, picture]) => ({NUMBERS})() !== numbers && ({PICTURE})() !== picture"
+PLACES = (".summary", ".results")
 
 
 def ready(sheet: Sheet) -> None:
@@ -19,13 +17,11 @@ def ready(sheet: Sheet) -> None:
 
 def both_change(sheet: Sheet, act) -> None:
     """Do something to a control; a number in the tables and the drawing must both become others."""
-    before = [sheet.page.evaluate(NUMBERS), sheet.page.evaluate(PICTURE)]
-    act()
-    sheet.page.wait_for_function(BOTH, arg=before)
+    sheet.moves(act, 0, places=PLACES)
 
 
 def test_every_control_moves_numbers_and_drawing_and_nothing_is_written(folder):
-    before = {path: path.read_bytes() for path in folder.iterdir() if path.is_file()}
+    before = files(folder)
     with worksheet(folder, SHEET) as sheet:
         ready(sheet)
         both_change(sheet, lambda: sheet.press("length", "ArrowRight", 5))
@@ -40,7 +36,7 @@ def test_every_control_moves_numbers_and_drawing_and_nothing_is_written(folder):
         both_change(sheet, lambda: sheet.click("cable-trunk-500"))
         both_change(sheet, lambda: sheet.click("cable-trunk-500"))
         both_change(sheet, lambda: _by_keyboard(sheet, "cable-rg-213-solid-pe"))
-    assert {path: path.read_bytes() for path in folder.iterdir() if path.is_file()} == before
+    assert files(folder) == before
 
 
 def _by_keyboard(sheet: Sheet, control: str) -> None:
@@ -51,10 +47,10 @@ def _by_keyboard(sheet: Sheet, control: str) -> None:
 def test_wrong_entries_and_a_seventh_cable_are_answered_in_place(folder):
     with worksheet(folder, SHEET) as sheet:
         ready(sheet)
-        numbers = sheet.page.evaluate(NUMBERS)
+        numbers = sheet.said(*PLACES)
         sheet.type_in("exact-length", "10,5 m")
         sheet.wait_text(".status .refused", "comma")
-        assert sheet.page.evaluate(NUMBERS) == numbers
+        assert sheet.said(*PLACES) == numbers
         sheet.type_in("exact-length", "30 m")
         sheet.page.wait_for_function("() => !document.querySelector('.status .refused')")
         sheet.type_in("resistance", "0")
@@ -73,8 +69,4 @@ def test_six_cables_need_no_scrolling_sideways_and_can_be_read(folder, theme, wi
         ready(sheet)
         for name in ("trunk-500", "rg-8x-foam", "series-59-clad"):
             both_change(sheet, lambda name=name: sheet.click(f"cable-{name}"))
-        assert sheet.scroll_width() == 0
-        ink = sheet.page.evaluate("() => getComputedStyle(document.querySelector('svg[role=img] text')).fill")
-        parts = [int(part) for part in ink.strip("rgba()").split(",")[:3]]
-        # light text on the dark theme and dark on the light one, well away from the middle
-        assert min(parts) > 150 if theme == "dark" else max(parts) < 100
+        sheet.check_readable(theme)

@@ -1,14 +1,13 @@
 """The worksheet *75 to 50 ohms* in a real browser: each control moves numbers and drawing, only the button writes."""
 
 import pytest
-from harness import Sheet, worksheet
+from harness import Sheet, files, worksheet
 
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
 SHEET = "06-75-to-50-ohms"
-PICTURES = "() => [...document.querySelectorAll('.jp-OutputArea svg[role=img]')].map(one => one.outerHTML).join('')"
-NUMBERS = "() => document.querySelector('.results').innerText + document.querySelector('.detail').innerText"
-CHANGED = f"([numbers, pictures]) => ({NUMBERS})() !== numbers && ({PICTURES})() !== pictures"
+PLACES = (".results", ".detail")
+OVERLAY, DETAIL = 0, 1
 
 
 def ready(sheet: Sheet) -> None:
@@ -18,39 +17,34 @@ def ready(sheet: Sheet) -> None:
     sheet.wait_run()
 
 
-def both_change(sheet: Sheet, act) -> None:
-    """Do something to a control; the numbers and a picture must both become others."""
-    before = [sheet.page.evaluate(NUMBERS), sheet.page.evaluate(PICTURES)]
-    act()
-    sheet.page.wait_for_function(CHANGED, arg=before)
-
-
-def files(folder):
-    return {path.name: path.read_bytes() for path in folder.iterdir() if path.is_file()}
+def changes(sheet: Sheet, act, *pictures: int) -> None:
+    """Do something to a control; a number and the pictures told, both if none, must become others."""
+    sheet.moves(act, *(pictures or (OVERLAY, DETAIL)), places=PLACES)
 
 
 def test_every_control_moves_numbers_and_pictures_and_only_the_button_writes(folder):
     before = files(folder)
     with worksheet(folder, SHEET) as sheet:
         ready(sheet)
-        for control, count in (("swr", 4), ("loss", 20), ("core-q", 4), ("winding-q", 4)):
-            both_change(sheet, lambda control=control, count=count: sheet.press(control, "ArrowRight", count))
+        for control, count in (("swr", 4), ("core-q", 4), ("winding-q", 4)):
+            changes(sheet, lambda control=control, count=count: sheet.press(control, "ArrowRight", count))
+        changes(sheet, lambda: sheet.press("loss", "ArrowRight", 20), OVERLAY)
         sheet.wait_text(".swr .widget-readout", "1.40")
-        both_change(sheet, lambda: sheet.press("coupling", "ArrowLeft", 4))
+        changes(sheet, lambda: sheet.press("coupling", "ArrowLeft", 4))
         sheet.wait_text(".coupling .widget-readout", "99.60")
-        both_change(sheet, lambda: sheet.press("turns", "Home"))
-        both_change(sheet, lambda: sheet.press("turns", "PageUp"))
-        both_change(sheet, lambda: sheet.type_in("inductance", "900 nH"))
-        both_change(sheet, lambda: sheet.choose("way", "minimum-loss pad"))
+        changes(sheet, lambda: sheet.press("turns", "Home"))
+        changes(sheet, lambda: sheet.press("turns", "PageUp"), OVERLAY)
+        changes(sheet, lambda: sheet.type_in("inductance", "900 nH"))
+        changes(sheet, lambda: sheet.choose("way", "minimum-loss pad"))
         sheet.wait_text("svg text", "strong: minimum-loss pad")
-        both_change(sheet, lambda: sheet.choose("pad", "E24"))
+        changes(sheet, lambda: sheet.choose("pad", "E24"))
         sheet.wait_text(".detail", "43 ohm")
-        both_change(sheet, lambda: sheet.press("run", "ArrowRight", 10))
-        both_change(sheet, lambda: sheet.choose("picture", "leave it: loss with length"))
+        changes(sheet, lambda: sheet.press("run", "ArrowRight", 10), OVERLAY)
+        changes(sheet, lambda: sheet.choose("picture", "leave it: loss with length"), DETAIL)
         sheet.wait_text("svg text", "now 5 m")
-        both_change(sheet, lambda: sheet.choose("run-cable", "series-6-copper"))
-        both_change(sheet, lambda: sheet.click("band-40-m"))
-        both_change(sheet, lambda: sheet.type_in("range", "5 to 5.5"))
+        changes(sheet, lambda: sheet.choose("run-cable", "series-6-copper"))
+        changes(sheet, lambda: sheet.click("band-40-m"))
+        changes(sheet, lambda: sheet.type_in("range", "5 to 5.5"))
         sheet.wait_text("svg text", "5 to 5.5 MHz")
         for control, text in (
             ("source", "72"),
@@ -58,11 +52,11 @@ def test_every_control_moves_numbers_and_pictures_and_only_the_button_writes(fol
             ("load", "60 ohm"),
             ("load-reactance", "-8"),
         ):
-            both_change(sheet, lambda control=control, text=text: sheet.type_in(control, text))
+            changes(sheet, lambda control=control, text=text: sheet.type_in(control, text))
         sheet.wait_text("svg text", "72+5j to 60-8j ohm")
-        both_change(sheet, lambda: sheet.click("cable-rg-213-solid-pe"))
-        both_change(sheet, lambda: sheet.click("all-cables"))
-        both_change(sheet, lambda: sheet.click("usual-cables"))
+        changes(sheet, lambda: sheet.click("cable-rg-213-solid-pe"), OVERLAY)
+        changes(sheet, lambda: sheet.click("all-cables"), OVERLAY)
+        changes(sheet, lambda: sheet.click("usual-cables"), OVERLAY)
         assert files(folder) == before
         sheet.type_in("file", "my-pad.s2p")
         sheet.click("write")
@@ -76,13 +70,13 @@ def test_every_control_moves_numbers_and_pictures_and_only_the_button_writes(fol
 def test_what_cannot_be_is_answered_in_words(folder):
     with worksheet(folder, SHEET) as sheet:
         ready(sheet)
-        numbers = sheet.page.evaluate(NUMBERS)
+        numbers = sheet.said(*PLACES)
         sheet.type_in("source", "-75")
         sheet.wait_text(".status .refused", "above 0")
-        assert sheet.page.evaluate(NUMBERS) == numbers
+        assert sheet.said(*PLACES) == numbers
         sheet.type_in("source", "75")
         sheet.page.wait_for_function("() => !document.querySelector('.status .refused')")
-        both_change(sheet, lambda: sheet.type_in("load", "450"))
+        changes(sheet, lambda: sheet.type_in("load", "450"))
         sheet.wait_text(".results", "the nearest being")
         sheet.choose("way", "twelfth-wave pair")
         sheet.wait_text(".detail .refused", "cannot match 75 to 450 ohm")
@@ -92,12 +86,8 @@ def test_what_cannot_be_is_answered_in_words(folder):
 def test_nothing_scrolls_sideways_and_the_pictures_can_be_read(folder, theme, width):
     with worksheet(folder, SHEET, theme=theme, width=width, height=800) as sheet:
         ready(sheet)
-        both_change(sheet, lambda: sheet.choose("way", "quarter-wave line"))
-        both_change(sheet, lambda: sheet.type_in("load", "450"))
+        changes(sheet, lambda: sheet.choose("way", "quarter-wave line"))
+        changes(sheet, lambda: sheet.type_in("load", "450"))
         sheet.type_in("range", "nonsense")
         sheet.wait_text(".status .refused", "not two frequencies")
-        assert sheet.scroll_width() == 0
-        ink = sheet.page.evaluate("() => getComputedStyle(document.querySelector('svg[role=img] text')).fill")
-        parts = [int(part) for part in ink.strip("rgba()").split(",")[:3]]
-        # light text on the dark theme and dark on the light one, well away from the middle
-        assert min(parts) > 150 if theme == "dark" else max(parts) < 100
+        sheet.check_readable(theme)

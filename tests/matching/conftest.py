@@ -1,4 +1,4 @@
-"""The same matches built with scikit-rf alone, and the bundled cables only."""
+"""The same matches built with scikit-rf alone."""
 
 from collections.abc import Callable
 from typing import Any
@@ -65,8 +65,3 @@ def by_library() -> Callable[[Match, Any], Any]:
         return skrf.network.a2s(whole.a, ends)
 
     return cascade
-
-
-@pytest.fixture(autouse=True)
-def _only_bundled_cables(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
-    monkeypatch.setenv("FEEDLINE_WORKBOOK_CABLES", str(tmp_path_factory.getbasetemp() / "no-cables-of-my-own"))

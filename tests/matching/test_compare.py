@@ -140,11 +140,50 @@ def test_what_cannot_be_compared(refused):
         [b"ab"],
     ):
         refused(lambda bad=bad: wb.compare_matches("75 ohm", "50 ohm", bad), "band")
-    for bad in ("0 ohm", "-5 ohm", 50, Q(-5 + 1j, "ohm")):
+    for bad in ("0 ohm", "-5 ohm", 50, Q(-5 + 1j, "ohm"), "1e-13 ohm", "1e300 ohm"):
         refused(lambda bad=bad: wb.compare_matches(bad, "50 ohm", BANDS), "source")
         refused(lambda bad=bad: wb.compare_matches("50 ohm", bad, BANDS), "load")
     for bad in (1, 0.5, "1.2", None, float("nan"), float("inf"), True):
         refused(lambda bad=bad: wb.compare_matches("75 ohm", "50 ohm", BANDS, most_swr=bad), "most_swr")
-    for bad in ("0 dB", "-1 dB", 1, "1 m"):
+    for bad in ("0 dB", "-1 dB", 1, "1 m", "1e-320 dB"):
         refused(lambda bad=bad: wb.compare_matches("75 ohm", "50 ohm", BANDS, most_loss=bad), "most_loss")
     refused(lambda: wb.compare_matches("75 ohm", "50 ohm", BANDS, region=4), "region")
+    assert refused(lambda: wb.compare_matches("75 ohm", "50 ohm", ("161 m",))).startswith("bands: ")
+    for bad in ("rg-59", 5, ["rg-58-solid-pe"]):
+        said = refused(lambda bad=bad: wb.compare_matches("75 ohm", "50 ohm", BANDS, ("rg-58-solid-pe", bad)))
+        assert said.startswith("cables: there is no cable ")
+
+
+def test_the_widest_ends_that_can_be_built_have_numbers():
+    for ends in (("0.001 ohm", "1 Mohm"), ("1 Mohm", "0.001 ohm"), ("0.001 ohm", "0.0011 ohm")):
+        for match in wb.compare_matches(*ends, ("160 m",)):
+            assert all(np.isfinite(getattr(figure, "magnitude", figure)) for figure in match.response("1.9 MHz")), match
+            assert match.reason
+
+
+def test_ends_equal_but_for_rounding_are_best_left():
+    for load in ("75.00000001 ohm", Q(75 + 1e-8j, "ohm")):
+        assert [match.name for match in wb.compare_matches("75 ohm", load, BANDS)] == [
+            "leave it",
+            "wideband transformer",
+        ]
+
+
+def test_what_is_just_above_a_limit_says_so():
+    """SWR 1.5 is above 1.4999999992, though both are written 1.5."""
+    found = wb.compare_matches("75 ohm", "50 ohm", BANDS, most_swr=1.4999999992)
+    reasons = {match.name: match.reason for match in found}
+    assert reasons["leave it"] == "SWR on 160 m is a little above 1.5"
+    assert all(reasons.values())
+
+
+def test_reactance_that_one_order_of_two_cables_matches():
+    """Both orders of a section and a line are tried, so the ends may be exchanged."""
+    there, back = (
+        wb.compare_matches(Q(source, "ohm"), Q(load, "ohm"), ("160 m",))[0]
+        for source, load in ((50 + 30j, 50), (50, 50 + 30j))
+    )
+    assert there.name == back.name == "series section"
+    assert [line.cable for line in there.sections] == [line.cable for line in back.sections][::-1]
+    assert worst(there, ("160 m",)) == pytest.approx(worst(back, ("160 m",)), rel=1e-9)
+    assert worst(there, ("160 m",))[0] < 1.2

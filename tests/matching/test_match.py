@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 import workbook as wb
+from workbook.formulas import twoports
 from workbook.matching.export import save_touchstone, touchstone
-from workbook.matching.leave import leave_it, length_ripple, loss_with_length, mismatch_loss
+from workbook.matching.leave import leave_it, leave_over, length_ripple, loss_with_length, mismatch_loss
 from workbook.matching.pad import pad_match
 
 Q = wb.Quantity
@@ -39,6 +40,30 @@ def test_a_network_has_the_ends_at_its_ports():
 )
 def test_a_network_takes_a_rising_row(refused, bad):
     refused(lambda: QUARTER.network(bad), "frequenc")
+
+
+def test_a_cable_that_loses_nearly_all_is_refused_and_left_out(refused):
+    """R and G alone make sqrt(RG), 70.7 neper/m or 614 dB/m, and hardly any phase: a quarter wave is long and deaf."""
+    lossy = wb.constant_cable(Q(5000, "ohm/m"), Q(0.25, "uH/m"), Q(1, "S/m"), Q(100, "pF/m"))
+    refused(lambda: wb.quarter_wave_match("75 ohm", "50 ohm", "1.83 MHz", lossy), "cable", "loses", "less loss")
+    known = wb.compare_matches("75 ohm", "50 ohm", ("160 m",), (lossy, wb.cable("rg-58-solid-pe")))
+    assert all(match.reason for match in known)
+    assert not any(line.cable is lossy and line.radians > 0.1 for match in known for line in match.sections)
+    # what is left of a wave after far too much cable is nothing, but a number
+    loss = loss_with_length("75 ohm", "50 ohm", lossy, "1 km", "1.83 MHz").m_as("dB")
+    assert 2600 < loss < 2700
+
+
+def test_a_lossy_line_passes_the_same_both_ways():
+    """S12 is S21 with the ends exchanged, to the last figures of more than 90 dB."""
+    cable = wb.cable("rg-58-solid-pe")
+    there, back = (
+        leave_over("75 ohm", "50 ohm", cable, "2 km", "14 MHz"),
+        leave_over("50 ohm", "75 ohm", cable, "2 km", "14 MHz"),
+    )
+    returned = there.network("14 MHz").s[0, 0, 1]
+    assert abs(returned) < 10 ** (-90 / 20)
+    assert returned == pytest.approx(back.network("14 MHz").s[0, 1, 0], rel=1e-9)
 
 
 @pytest.mark.parametrize("bad", ["0 Hz", "-1 MHz", "1 m", 1e6, Q([1.0, np.nan], "MHz")])
@@ -129,7 +154,7 @@ def test_loss_with_length_of_a_real_cable_rises():
 
 
 def test_leaving_refuses_what_is_no_end(refused):
-    for bad in ("0 ohm", "-5 ohm", 50, "5 m"):
+    for bad in ("0 ohm", "-5 ohm", 50, "5 m", "1e-13 ohm", "1e300 ohm", Q(50 + 2e6j, "ohm")):
         refused(lambda bad=bad: mismatch_loss(bad, "50 ohm"), "source")
         refused(lambda bad=bad: leave_it("50 ohm", bad), "load")
         refused(lambda bad=bad: length_ripple("50 ohm", "75 ohm", bad), "line")
@@ -156,6 +181,24 @@ def test_a_touchstone_file_reads_back(tmp_path):
     assert list(tmp_path.iterdir()) == [path]
 
 
+@pytest.mark.parametrize("ends", [("75 ohm", "50 ohm"), ("50 ohm", "75 ohm"), (Q(75 + 30j, "ohm"), Q(5 - 20j, "ohm"))])
+def test_what_is_joined_directly_is_a_plain_connection_between_equal_ports(tmp_path, ends):
+    """Nothing comes back and all passes, exactly, whatever the match's own ends; renormalising would be 1e-9 off."""
+    sweep = wb.read_sweep(save_touchstone(leave_it(*ends), "2 MHz", tmp_path / "l.s2p"))
+    assert np.abs(sweep.s - [[0, 1], [1, 0]]).max() < 1e-15
+
+
+@pytest.mark.parametrize("match", wb.compare_matches("75 ohm", "50 ohm", ("160 m",)), ids=lambda match: match.name)
+def test_a_touchstone_file_is_the_chain_of_the_parts_between_its_ports(tmp_path, match):
+    """S between equal ports r from the chain matrix, as textbooks have it."""
+    a, b, c, d = twoports.cascade(part.chain(1.9e6) for part in match.parts)
+    r = 60.0
+    whole = a + b / r + c * r + d
+    wanted = np.array([[a + b / r - c * r - d, 2.0], [2.0, -a + b / r - c * r + d]]) / whole
+    sweep = wb.read_sweep(save_touchstone(match, "1.9 MHz", tmp_path / "m.s2p", Q(r, "ohm")))
+    assert np.abs(sweep.s - wanted).max() < 1e-11
+
+
 def test_touchstone_to_other_ports(tmp_path):
     path = save_touchstone(QUARTER, "2 MHz", tmp_path / "q.s2p", "75 ohm")
     assert wb.read_sweep(path).port_impedance.m_as("ohm") == 75
@@ -165,6 +208,9 @@ def test_touchstone_refuses(refused, tmp_path):
     refused(lambda: touchstone("match", "2 MHz"), "match")
     refused(lambda: touchstone(QUARTER, Q([2.0, 1.0], "MHz")), "frequency")
     refused(lambda: touchstone(QUARTER, "2 MHz", "0 ohm"), "port_impedance")
+    refused(lambda: touchstone(QUARTER, "2 MHz", "1e300 ohm"), "port_impedance")
     refused(lambda: save_touchstone(QUARTER, "2 MHz", tmp_path / "q.txt"), ".s2p")
+    for bad in (None, 5, b"q.s2p", "q\0.s2p"):
+        refused(lambda bad=bad: save_touchstone(QUARTER, "2 MHz", bad), "path", "name of a file")
     refused(lambda: save_touchstone(QUARTER, "2 MHz", tmp_path / "none" / "q.s2p"), "path", "folder")
     assert not list(tmp_path.iterdir())

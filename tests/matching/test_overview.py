@@ -80,12 +80,24 @@ def test_most_turns_limit_both_windings_and_too_few_are_told():
     for most in (2, 5, 12, 40):
         windings = every_way(wanted(most_turns=most))[1].match.parts[0]
         assert max(windings.source_turns, windings.load_turns) <= most
-    assert "allow 2 turns or more" in every_way(wanted(most_turns=1))[1].why_not
-    few = every_way(wanted(75.0, 1200.0, most_turns=3))[1]
+    few = every_way(wanted(75.0, 1200.0, most_turns=3, limits=(1.01, 0.01)))[1]
     assert "allow 4 turns or more" in few.why_not
-    # beyond the few turns from which ratios are usually made
-    windings = every_way(wanted(50.0, 10000.0, most_turns=15))[1].match.parts[0]
-    assert (windings.source_turns, windings.load_turns) == (1, 14)
+
+
+@pytest.mark.parametrize("bands", [("160 m", "80 m"), ("20 m",)])
+def test_a_limit_of_turns_that_is_too_small_says_the_least_that_works(bands):
+    edges = named_edges(bands)
+
+    def way(most):
+        one = view(edges=edges, most_turns=most)
+        return next(each for each in (*one.ways, *one.left_out) if each.kind == "wideband transformer")
+
+    least = int(re.search(r"allow (\d+) turns", way(1).why_not)[1])
+    assert way(least).match.excess(sampled(edges), 1.2, 1.0).max() <= 1
+    for most in range(2, least):
+        found = way(most).match
+        assert found.excess(sampled(edges), 1.2, 1.0).max() > 1
+        assert f"allow {least} turns per winding, not {most}" in found.reason
 
 
 def test_a_core_that_cannot_be_is_refused_for_all_ways(refused):

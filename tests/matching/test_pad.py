@@ -75,3 +75,15 @@ def test_pads_that_are_refused(refused):
     for bad in (12, "E24", 48, None, True, 24.5):
         refused(lambda bad=bad: real_pad("75 ohm", "50 ohm", bad), "values_per_decade", "24 or 96")
     refused(lambda: pad_match("50 ohm", "50 ohm"), "no pad is needed")
+    refused(lambda: wb.minimum_loss_pad("50.00000000001 ohm", "50 ohm"), "no pad is needed")
+    refused(lambda: wb.minimum_loss_pad("1e155 ohm", "1e154 ohm"), "high", "1 Mohm")
+
+
+def test_a_pad_says_what_it_leaves():
+    assert "matches both ends" in pad_match("75 ohm", "50 ohm").reason
+    # by moduli only: the reactance stays
+    match = pad_match(Q(50 + 30j, "ohm"), "50 ohm")
+    swr = max(match.swr_in("1 MHz"), match.swr_out("1 MHz"))
+    assert swr > 1.5
+    assert f"SWR of {swr:.2f}" in match.reason
+    assert "SWR of 1.03" in pad_match("75 ohm", "50 ohm", 24).reason

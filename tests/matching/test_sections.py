@@ -61,6 +61,25 @@ def test_one_line_between_complex_ends(source, load):
     assert z == quarter_wave_impedance(Q(source, "ohm"), Q(load, "ohm")).m_as("ohm")
 
 
+def test_equal_ends_with_reactance_have_a_quarter_wave_of_their_modulus():
+    """Z^2/(R + jX) is R - jX where Z^2 = R^2 + X^2: the conjugate, which is what the source wants to see."""
+    match = wb.quarter_wave_match(Q(50 + 20j, "ohm"), Q(50 + 20j, "ohm"), "7 MHz")
+    assert match.sections[0].impedance.m_as("ohm") == pytest.approx(math.hypot(50, 20))
+    assert match.sections[0].electrical_length.m_as("degree") == pytest.approx(90)
+    assert match.swr_in("7 MHz") == pytest.approx(1, abs=1e-9)
+
+
+def test_a_reason_says_what_the_lines_do():
+    """50-ohm cable leaves 75 to 50 ohm nearly as it was; the ideal line leaves nothing."""
+    match = wb.quarter_wave_match("75 ohm", "50 ohm", "1.8 MHz", RG_58)
+    assert f"SWR of {match.swr_in('1.8 MHz'):.2f} is left" in match.reason
+    assert match.swr_in("1.8 MHz") > 1.4
+    assert "no mismatch is left at the source at 1.8 MHz" in wb.quarter_wave_match("75 ohm", "50 ohm", "1.8 MHz").reason
+    assert "no mismatch is left at the source at 7 MHz" in wb.twelfth_wave_match("75 ohm", "50 ohm", "7 MHz").reason
+    pair = wb.twelfth_wave_match("75 ohm", "50 ohm", "1.8 MHz", (RG_58, SERIES_6))
+    assert f"SWR of {pair.swr_in('1.8 MHz'):.2f} is left" in pair.reason
+
+
 @pytest.mark.parametrize(("source", "load"), [(75, 50), (50, 75), (50, 300), (600, 50)])
 def test_the_twelfth_wave_pair(source, load):
     """Closed answer: tan^2 = 1/(r + 1 + 1/r), r the ratio of the resistances."""
@@ -150,7 +169,19 @@ def test_the_table_of_nearest_cables():
 
 @pytest.mark.parametrize(
     "bad",
-    ["0 ohm", "-50 ohm", Q(-1 + 5j, "ohm"), Q(np.inf, "ohm"), "50 m", 50, None, Q([50.0, 60.0], "ohm"), Q(50j, "ohm")],
+    [
+        "0 ohm",
+        "-50 ohm",
+        "1e-9 ohm",
+        "1e200 ohm",
+        Q(-1 + 5j, "ohm"),
+        Q(np.inf, "ohm"),
+        "50 m",
+        50,
+        None,
+        Q([50.0, 60.0], "ohm"),
+        Q(50j, "ohm"),
+    ],
 )
 def test_ends_that_cannot_be_matched(refused, bad):
     for make in (wb.quarter_wave_match, wb.twelfth_wave_match):

@@ -4,12 +4,18 @@ import numpy as np
 import pytest
 
 import workbook as wb
-from workbook.matching.transformer import Core, transformer_loss, transformer_match
+from workbook.matching.transformer import Core, transformer_match
 from workbook.matching.turns import Turns
 
 Q = wb.Quantity
 # hardly any loss or leakage: only the magnetising inductance limits
 LOW_END = Core("1 uH", 1, 1e9, 1e9)
+
+
+def dissipation(match, frequency):
+    """Power into a match over power in the load [dB]: its loss without what comes back."""
+    swr, loss = match.swr_in(frequency), match.insertion_loss(frequency).m_as("dB")
+    return loss + 10 * np.log10(1 - ((swr - 1) / (swr + 1)) ** 2)
 
 
 def test_inductances():
@@ -52,12 +58,10 @@ def test_core_and_winding_losses():
     """Core: R/2 beside Q X across loses 10 log(1 + R/(Q X)) of dissipation into R; winding: X/Q in series."""
     core = transformer_match("50 ohm", "50 ohm", Core("1 uH", 1, 10, 1e9), Turns(5, 5, 0))
     reactance = 2 * np.pi * 7e6 * 25e-6
-    assert transformer_loss(core, "7 MHz").m_as("dB") == pytest.approx(
-        10 * np.log10(1 + 50 / (10 * reactance)), rel=1e-6
-    )
+    assert dissipation(core, "7 MHz") == pytest.approx(10 * np.log10(1 + 50 / (10 * reactance)), rel=1e-6)
     winding = transformer_match("50 ohm", "50 ohm", Core("1 mH", 0.9999, 1e9, 10), Turns(5, 5, 0))
     series = 2 * np.pi * 7e6 * 2e-4 * 25e-3 / 10
-    assert transformer_loss(winding, "7 MHz").m_as("dB") == pytest.approx(10 * np.log10(1 + series / 50), rel=1e-3)
+    assert dissipation(winding, "7 MHz") == pytest.approx(10 * np.log10(1 + series / 50), rel=1e-3)
 
 
 def test_bands_below_the_low_edge_are_refused(refused):

@@ -1,7 +1,9 @@
-"""What the panels' tests share: a folder with the demo designs."""
+"""What the panels' tests share: a folder with the demo designs, and what a picture draws apart from its words."""
 
 import shutil
+from collections.abc import Callable
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pytest
 
@@ -13,3 +15,24 @@ def folder(tmp_path: Path) -> Path:
     for path in shipped("notebooks").glob("*.toml"):
         shutil.copy(path, tmp_path)
     return tmp_path
+
+
+@pytest.fixture
+def drawn() -> Callable[[str], list[dict[str, str]]]:
+    """The shapes of a picture: words and legend tell the state, and so would change whatever is drawn."""
+
+    def shapes(svg: str) -> list[dict[str, str]]:
+        picture = ElementTree.fromstring(svg)
+        for group in list(picture.iter()):
+            for part in list(group):
+                if part.tag.endswith("}text") or part.get("id", "").startswith("legend"):
+                    group.remove(part)
+        return [part.attrib for part in picture.iter() if part.tag.endswith(("}path", "}use", "}image"))]
+
+    return shapes
+
+
+@pytest.fixture
+def curves(drawn: Callable[[str], list[dict[str, str]]]) -> Callable[[str], list[dict[str, str]]]:
+    """The curves of a picture: the straight line of aim follows a control whatever the pattern does."""
+    return lambda svg: [shape for shape in drawn(svg) if shape.get("d", "").count("L") > 1]

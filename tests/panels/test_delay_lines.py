@@ -7,6 +7,7 @@ import pytest
 
 from workbook.files import shipped
 from workbook.panels.delay_lines import DelayLinesPanel
+from workbook.plan.lists import piece_name
 
 MOVES = {
     "band": "80 m",
@@ -234,3 +235,14 @@ def test_readings_belong_to_one_design(panel):
     panel.fields["B"][0].value = "3.5"
     panel.file.value = "heron-fen-square.toml"
     assert panel.fields["B"][0].value == ""
+
+
+def test_readings_of_a_ladder_are_named_as_in_the_cut_list(panel):
+    assert panel.fields["B"][0].description == "line B (MHz)"
+    panel.file.value = "heron-fen-row.toml"
+    for line in panel.plan.delay_lines:
+        called = piece_name(line.label, line)
+        assert called != line.label
+        assert panel.fields[line.label][0].description == f"{called} (MHz)"
+        assert f">{called}<" in panel.page.value
+    assert panel.fields["run"][0].description == "element run (MHz)"

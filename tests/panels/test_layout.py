@@ -74,8 +74,8 @@ MOVES = {
     "size": lambda panel: setattr(size(panel).slider, "value", 40.3),
     "exact size": lambda panel: setattr(size(panel).exact, "value", "138 ft 3 1/2 in"),
     "turn": lambda panel: setattr(turn(panel), "value", 22.5),
-    "hub east": lambda panel: setattr(panel.variation.hub.rows[0], "value", 4.0),
-    "hub north": lambda panel: setattr(panel.variation.hub.rows[1], "value", -4.0),
+    "hub east": lambda panel: setattr(panel.variation.hub.sliders[0], "value", 4.0),
+    "hub north": lambda panel: setattr(panel.variation.hub.sliders[1], "value", -4.0),
     "band": lambda panel: setattr(panel.variation.band, "value", "160 m"),
     "phase error": lambda panel: setattr(panel.variation.accept, "value", 2.0),
 }
@@ -157,7 +157,7 @@ def test_the_tolerance_is_the_wave_that_the_accepted_phase_is_of(panel):
 
 def test_the_runs_reach_from_the_hub_to_the_farthest_element(panel):
     assert panel.runs.length_m == pytest.approx(23 + 1.5)
-    panel.variation.hub.rows[0].value = 5.0
+    panel.variation.hub.sliders[0].value = 5.0
     assert panel.runs.length_m == pytest.approx(28 + 1.5)
     assert "29.500 m" in panel.page.value
 
@@ -216,8 +216,8 @@ def test_two_rows_keep_their_shape(panel):
     for kind in ("ring", "row", "two-row"):
         panel.variation.shape.kind.value = kind
         assert widest(panel) == pytest.approx(math.hypot(36, 30), abs=1e-3)
-    assert size(panel, "width").metres == pytest.approx(30)
-    assert size(panel, "spacing").metres == pytest.approx(12)
+    assert size(panel, "width").value == pytest.approx(30)
+    assert size(panel, "spacing").value == pytest.approx(12)
 
 
 def test_custom_positions_are_shown_as_entered(panel, folder):
@@ -227,7 +227,7 @@ def test_custom_positions_are_shown_as_entered(panel, folder):
     assert not panel.variation.shape.sizes
     assert panel.variation.changes() == {}
     far = widest(panel)
-    panel.variation.hub.rows[0].value = 3.0
+    panel.variation.hub.sliders[0].value = 3.0
     assert {key[0] for key in panel.variation.changes()} == {"hub"}
     kinds = panel.variation.shape.kind
     for kind in ("row", "two-row", "square"):
@@ -268,7 +268,7 @@ def test_what_is_saved_is_what_was_shown(panel, folder, kind):
     others = path.read_text().partition("[phasing]")[2].partition("[hub]")[0]
     panel.variation.shape.kind.value = kind
     turn(panel).value = 12.5
-    panel.variation.hub.rows[1].value = 2.0
+    panel.variation.hub.sliders[1].value = 2.0
     by_place(panel)
     panel.variation.stake.value = 4
     panel.variation.accept.value = 2.0
@@ -327,6 +327,56 @@ def test_a_saved_layout_that_makes_no_plan_is_told(panel, folder):
     panel.save.click()
     assert "saved. But it makes no plan yet" in panel.status.value
     assert "connector" in panel.status.value
+
+
+def test_a_kind_that_the_rule_cannot_fire_is_told_before_it_is_saved(panel, folder):
+    path = folder / "endfire.toml"
+    path.write_text((folder / "heron-fen-square.toml").read_text().replace('rule = "aligned"', 'rule = "endfire"'))
+    panel.path.value = str(path)
+    raw = path.read_bytes()
+    assert "no plan" not in panel.status.value
+    panel.variation.shape.kind.value = "row"
+    assert "As changed here, it makes no plan yet" in panel.status.value
+    assert "all elements lie in one row" in panel.status.value
+    # the stakes can be driven all the same
+    assert len(panel.out.stakes) == 4
+    assert path.read_bytes() == raw
+    panel.variation.shape.kind.value = "square"
+    assert "no plan" not in panel.status.value
+
+
+def test_a_plan_that_fails_is_told_while_the_size_is_moved(panel, folder):
+    panel.path.value = rewritten(folder, "short.toml", replace={'"0.11 ns"': '"5 ns"'})
+    said = "As changed here, it makes no plan yet"
+    assert said not in panel.status.value
+    size(panel).exact.value = "8 m"
+    assert said in panel.status.value
+    assert "connector" in panel.status.value
+    assert not panel.save.disabled
+    size(panel).slider.value = 46.0
+    assert "no plan" not in panel.status.value
+    size(panel).exact.value = "8 m"
+    panel.save.click()
+    panel.again.click()
+    assert "loaded. But it makes no plan yet" in panel.status.value
+    turn(panel).value = 10.0
+    assert said in panel.status.value
+    size(panel).slider.value = 46.0
+    assert "no plan" not in panel.status.value
+
+
+def test_runs_are_added_up_as_first_cut_like_the_cable_to_have_at_hand(panel):
+    runs = panel.runs
+    assert runs.first_cut_m > runs.length_to_cut_m
+    assert "first cuts altogether" in panel.page.value
+    assert f"{runs.count * runs.first_cut_m:.3f} m" in panel.page.value
+    assert f"{runs.count * runs.length_to_cut_m:.3f} m" not in panel.page.value
+
+
+def test_the_hub_stands_in_feet_too(panel):
+    panel.variation.hub.sliders[1].value = -4.0
+    # 4 m is 157.48 in, 13 ft 1 1/2 in
+    assert panel.variation.hub.feet[1].value == "−13 ft 1 1/2 in"
 
 
 # --- refusals ---------------------------------------------------------------------------------------------
@@ -412,11 +462,11 @@ def test_what_the_browser_rounds_is_no_move(panel):
     panel.variation.shape.kind.value = "two-row"
     spacing = size(panel, "spacing")
     assert spacing.slider.value == 14.5
-    exact = spacing.metres
+    exact = spacing.value
     spacing.slider.set_state({"value": 14.499999999999998})
-    assert spacing.metres == exact
+    assert spacing.value == exact
     spacing.slider.set_state({"value": 14.6})
-    assert spacing.metres == 14.6
+    assert spacing.value == 14.6
 
 
 def test_a_size_beyond_the_slider_gets_a_longer_one(panel):

@@ -2,12 +2,14 @@
 
 import html
 import re
+import shutil
 
 import numpy as np
 import pytest
 import skrf
 
 import workbook as wb
+from workbook.files import demo
 from workbook.panels.matching import MatchingPanel
 from workbook.panels.matching_controls import FIRST, RUN, SWR_AND_PHASE, USUAL_CABLES
 
@@ -347,3 +349,88 @@ def test_every_control_has_a_class_a_description_and_a_tip(panel):
     for name in ("source", "load", "loss", "inductance", "run", "range"):
         assert re.search(r"\(.+\)", controls(panel)[name].description), name
     assert panel.controls.way.value == FIRST
+
+
+# --- a way put into a design file, and taken out of one ----------------------------------------------------
+
+
+@pytest.fixture
+def beside(folder):
+    """A panel beside a design file."""
+    shutil.copy(demo(), folder / "mine.toml")
+    return MatchingPanel(folder)
+
+
+def answer(panel):
+    return html.unescape(re.sub(r"<style.*?</style>|<[^>]+>", "", panel.in_design.said.value, flags=re.S))
+
+
+def test_a_way_is_put_into_the_design_and_cut_by_its_plan(beside, folder):
+    before = (folder / "mine.toml").read_text()
+    every = beside.controls
+    every.way.value, every.load_resistance.value = "twelfth-wave pair", "60"
+    every.swr.value = 1.5
+    assert (folder / "mine.toml").read_text() == before
+    beside.in_design.put.click()
+    assert "saved" in answer(beside)
+    design = wb.load_design(folder / "mine.toml")
+    match = design.content.match
+    assert (match.way, match.source.m_as("ohm"), match.load.m_as("ohm")) == ("twelfth-wave pair", 75, 60)
+    assert (match.most_swr, match.most_loss.m_as("dB")) == (1.5, 1.0)
+    assert match.cables == [name for name, tick in every.cables.items() if tick.value]
+    planned = design.plan().match
+    assert planned.way == "twelfth-wave pair"
+    assert planned.parts in answer(beside)
+    # whatever stood in the file stands there still
+    assert all(line in design.text for line in before.splitlines())
+
+
+def test_what_a_design_says_is_taken_over_as_one_change(beside, folder):
+    asked = {"way": "minimum-loss pad, E24 resistors", "source": "72 ohm", "load": "48 ohm", "most_swr": 2.0}
+    changes = {("match", key): value for key, value in asked.items()} | {("match", "most_loss"): "7 dB"}
+    changes |= {("match", "cables"): ["rg-58-solid-pe", "series-6-copper"], ("bands", "odd"): "2.5 MHz"}
+    wb.load_design(folder / "mine.toml").changed(changes).save()
+    shown = []
+    beside.overlay.observe(lambda change: shown.append(change.new), "svg")
+    beside.in_design.take.click()
+    assert len(shown) == 1
+    assert beside.shown.name == "minimum-loss pad, E24 resistors"
+    assert (beside.shown.source_ohms, beside.shown.load_ohms) == (72, 48)
+    assert [name for name, _, _ in beside.view.edges][:2] == ["160 m", "80 m"]
+    assert any(low < 2.5e6 < high for _, low, high in beside.view.edges)
+    assert beside.controls.limits == (2.0, 7.0)
+    assert set(beside.controls.cable_names) == {"rg-58-solid-pe", "series-6-copper"}
+
+
+@pytest.mark.parametrize(
+    ("act", "words"),
+    [
+        (lambda panel: panel.in_design.take.click(), "nothing under [match]"),
+        (
+            lambda panel: (setattr(panel.controls.load_reactance, "value", "5"), panel.in_design.put.click()),
+            "resistances",
+        ),
+    ],
+)
+def test_what_cannot_be_put_or_taken_is_answered_and_nothing_changes(beside, folder, act, words):
+    before, view = (folder / "mine.toml").read_bytes(), beside.view
+    act(beside)
+    assert words in answer(beside)
+    assert "refused" in beside.in_design.said.value
+    assert (folder / "mine.toml").read_bytes() == before
+    assert beside.view.wanted.limits == view.wanted.limits
+
+
+def test_limits_that_no_slider_has_are_not_clamped(beside, folder):
+    changes = {("match", "way"): "leave it", ("match", "most_swr"): 20.0}
+    wb.load_design(folder / "mine.toml").changed(changes).save()
+    beside.in_design.take.click()
+    assert "match.most_swr: 20 is outside the 1.05 to 5" in answer(beside)
+    assert beside.controls.limits == (1.2, 1.0)
+
+
+def test_the_demo_itself_is_never_written(panel):
+    before = demo().read_bytes()
+    panel.in_design.put.click()
+    assert "is the demo itself" in answer(panel)
+    assert demo().read_bytes() == before

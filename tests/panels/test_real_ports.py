@@ -3,7 +3,8 @@
 import pytest
 
 import workbook as wb
-from workbook.panels.real_ports import BY_LENGTH, FROM_ABOVE, OLD, RealPortsPanel
+from workbook.panels.design_panel import OLD
+from workbook.panels.real_ports import BY_LENGTH, FROM_ABOVE, RealPortsPanel
 
 RING, SQUARE, ROW = (f"heron-fen-{name}.toml" for name in ("ring", "square", "row"))
 # under which file each control is moved, where it stands, and to what
@@ -20,6 +21,14 @@ MOVES = {
     "cable": (RING, "cable", "series-11-clad"),
     "runs": (SQUARE, "slack", 9.0),
     "runs of a hub that sums first": (RING, "slack", 9.0),
+}
+# which of both pictures draws it, if not both: one line has neither run nor tolerance, and a summed one the same ports
+DRAWN = {
+    "source tolerance": [True, False],
+    "port tolerance": [True, False],
+    "hub": [False, False],
+    "runs": [True, False],
+    "runs of a hub that sums first": [True, False],
 }
 
 
@@ -57,7 +66,7 @@ def without_elevation(folder, delays):
 
 
 @pytest.mark.parametrize("name", MOVES)
-def test_every_control_changes_numbers_and_pictures_but_not_the_file(panel, folder, name):
+def test_every_control_changes_numbers_and_pictures_but_not_the_file(panel, folder, drawn, name):
     file, path, value = MOVES[name]
     panel.file.value = file
     panel.variation.source.slider.value = 50.0
@@ -65,20 +74,20 @@ def test_every_control_changes_numbers_and_pictures_but_not_the_file(panel, fold
     control(panel, path).value = value
     after = shown(panel)
     assert not refusal(panel)
-    assert after[0] != before[0]
-    assert after[1] != before[1]
-    assert after[2] != before[2]
+    assert all(new != old for new, old in zip(after[:3], before, strict=False))
+    moved = [drawn(new) != drawn(old) for new, old in zip(after[1:3], before[1:3], strict=True)]
+    assert moved == DRAWN.get(name, [True, True])
     assert bytes_of(folder) == raw
 
 
-def test_the_length_of_one_line_moves_its_picture_and_its_numbers(panel):
+def test_the_length_of_one_line_moves_its_picture_and_its_numbers(panel, drawn):
     panel.variation.port.slider.value = 50.0
     panel.variation.source.slider.value = 50.0
     before = shown(panel)
     panel.variation.length.value = 90.0
     after = shown(panel)
     assert after[:2] == before[:2]
-    assert after[2] != before[2]
+    assert drawn(after[2]) != drawn(before[2])
     assert after[3] != before[3]
     cable = wb.cable("series-6-copper")
     length = wb.physical_length("90 deg", "1.84 MHz", cable)
@@ -93,24 +102,29 @@ def test_the_length_of_one_line_moves_its_picture_and_its_numbers(panel):
 
 
 @pytest.mark.parametrize("picture", [BY_LENGTH, FROM_ABOVE])
-def test_the_band_shown_moves_the_second_picture_only(panel, picture):
+def test_the_band_shown_moves_the_second_picture_only(panel, drawn, picture):
     panel.picture.value = picture
     before = shown(panel)
     panel.variation.band.value = "80 m"
     after = shown(panel)
     assert after[:2] == before[:2]
-    assert after[2] != before[2]
+    assert drawn(after[2]) != drawn(before[2])
     assert after[3] != before[3]
     assert "80 m" in panel.second.describes
 
 
-def test_the_direction_shown_moves_the_pattern(panel):
+def test_the_direction_shown_moves_the_pattern(panel, curves):
     panel.picture.value = FROM_ABOVE
     before = shown(panel)
     panel.variation.direction.value = "south-west"
     after = shown(panel)
-    assert after[2] != before[2]
+    assert curves(after[2]) != curves(before[2])
     assert "Fired south-west" in after[3]
+    ends = panel.plan.terminations
+    real = next(one for one in ends.directions if (one.direction, one.name) == ("south-west", "160 m"))
+    ideal = next(one for one in panel.plan.direction("south-west").bands if one.name == "160 m")
+    rdf = f"RDF in dB {ideal.rdf_db:.2f} ideal, {real.rdf_db:.2f} real ends, {real.compensated_rdf_db:.2f} compensated"
+    assert f"Fired south-west on 160 m: {rdf};" in after[3]
 
 
 def test_what_does_not_belong_to_the_picture_is_not_shown(panel):
@@ -133,6 +147,25 @@ def test_a_file_without_ends_begins_at_75_ohm_and_says_so(panel, folder):
     assert "as it is" in panel.where.value
     assert (panel.variation.source.tolerance.value, panel.variation.port.tolerance.value) == (10.0, 5.0)
     assert bytes_of(folder) == raw
+
+
+def test_ends_that_nobody_moved_are_no_change(panel):
+    assert "until you move them" in panel.note.value
+    assert "not saved" not in panel.where.value
+    assert "as it is in the file, but for the 75 ohm" in panel.where.value
+    panel.variation.slack.value = 3.0
+    assert "not saved" in panel.where.value
+    assert "until you move them" in panel.note.value
+    panel.variation.source.slider.value = 50
+    assert "not saved" in panel.where.value
+    assert "until you move them" not in panel.note.value
+
+
+def test_a_direction_that_shares_its_row_with_others_is_told_by_itself(panel):
+    panel.picture.value = FROM_ABOVE
+    for direction in panel.variation.direction.options:
+        panel.variation.direction.value = direction
+        assert f"Fired {direction} on {panel.variation.band.value}: RDF in dB " in panel.beside.value
 
 
 def test_saving_writes_what_was_moved_and_the_saved_design_loads(panel, folder):

@@ -13,6 +13,7 @@ from workbook.plan.expect import FLOOR, Levels, expected_levels, levels_table, m
 from workbook.plan.lists import direction_tables
 from workbook.plan.pattern_lists import figure_table, shape_table
 from workbook.plan.patterns import firing
+from workbook.plan.shapes import shapes, shapes_table
 from workbook.plan.sweeps import frequency_sweep, spacing_sweep
 
 Q = wb.Quantity
@@ -75,8 +76,14 @@ def test_a_plan_is_not_fired_where_it_says_nothing(plan, refused):
 def test_tables_of_figures_hold_every_direction_and_band(plan, base):
     made = plan(base)
     table = figure_table(made)
-    assert {row[:2] for row in table.rows} == {(b.name, d.name) for b in made.bands for d in made.directions}
+    every = {(band.name, one.name) for band in made.bands for one in made.directions}
+    # directions of equal figures share a row
+    assert {(row[0], name) for row in table.rows for name in row[1].split(", ")} == every
+    assert len({(row[0], *row[3:]) for row in table.rows}) == len(table.rows)
     assert "nan" not in table.html()
+    known = {(one.band, one.direction) for one in shapes(made)}
+    assert {(row[0], name) for row in shapes_table(made).rows for name in row[1].split(", ")} == known
+    assert known == {(b.name, d.name) for d in made.directions for b in d.bands if b.rdf_db is not None}
     if made.elevation_deg:
         fired = firing(made, made.directions[0].name, made.bands[0].name)
         assert "nan" not in shape_table(fired, "shape").html()
@@ -338,7 +345,7 @@ def test_where_the_elements_cancel_a_sweep_has_a_gap_and_goes_on():
     """So small a ring, pressed so hard, is beyond what numbers tell at some sizes, though not at the present one."""
     ring = wb.load_design(shipped("notebooks") / "heron-fen-ring.toml").changed(
         {
-            ("array", "diameter"): "2 m",
+            ("array", "diameter"): "8 m",
             ("phasing", "rule"): "greatest-rdf",
             ("phasing", "least_white_noise_gain"): "-115 dB",
         }

@@ -77,12 +77,56 @@ def test_a_measured_velocity_factor_counts_here_too(design):
         ({"cables": ["series-6-coper"]}, "series-6-copper"),
         ({"most_swr": 1}, "1.2"),
         ({"most_loss": "0 dB"}, "not above 0 dB"),
-        ({"way": "twelfth-wave pair", "cables": ["series-6-copper"]}, "cannot be made of series-6-copper"),
+        ({"way": "twelfth-wave pair", "cables": ["series-6-copper"]}, "series-6-copper is the nearest to both ends"),
+        ({"way": "wideband transformer", "source": "50000 ohm", "load": "1 ohm"}, "impedance ratios up to 1296"),
+        ({"way": "series section", "load": "75 ohm"}, "source: is equal to load"),
+        ({"way": "twelfth-wave pair", "source": "50 ohm", "load": "450 ohm", "cables": CABLES}, "at no lengths; "),
+        ({"load": "1e-13 ohm"}, "match.load: 1e-13 ohm cannot be matched"),
+        ({"source": "1e300 ohm"}, "match.source: 1e+300 ohm cannot be matched"),
+        ({"most_loss": "1e-320 dB"}, "match.most_loss"),
+        ({"source": "50+10j ohm"}, "only a resistance is understood"),
+        ({"load": "50 - j10 ohm"}, "only a resistance is understood"),
         ({"load": "50 ohm", "sauce": "1 ohm"}, "unknown key"),
     ],
 )
 def test_what_cannot_be_is_refused_in_one_sentence(design, refused, keys, words):
     refused(lambda: matched(design, **keys), "match", words)
+
+
+def test_why_a_way_cannot_be_had_is_told_as_the_way_tells_it(design, refused):
+    """The sentence of the pair with cables that cannot be one names the nearest impedance that would do."""
+    said = refused(
+        lambda: matched(design, way="twelfth-wave pair", source="50 ohm", load="450 ohm", cables=CABLES), "match.way"
+    )
+    assert "the nearest being" in said
+    assert 'take "' in said
+
+
+@pytest.mark.parametrize("way", WAYS[1:])
+def test_what_is_bought_or_wound_stands_in_the_plan(design, way):
+    cables = [wb.cable(name) for name in wb.cables()]
+    found = matched(design, way=way, cables=[cable.name for cable in cables])
+    public = wb.compare_matches("75 ohm", "50 ohm", ("160 m", "80 m"), cables=cables)
+    parts = next(match.components for match in public if match.name == way)
+    assert [one.name for one in found.components] == [part.what for part in parts]
+    for one, part in zip(found.components, parts, strict=True):
+        value = part.value if one.unit == "turns" else part.value.m_as(one.unit)
+        assert one.value == pytest.approx(value, rel=1e-12)
+        assert one.unit in ("turns" if "turns" in one.name else "H" if "inductance" in one.name else "ohm")
+    assert bool(found.components) == ("pad" in way or "transformer" in way)
+
+
+def test_a_design_frequency_outside_the_band_it_is_named_for_is_ranked_where_it_lies(design):
+    """As under a name that is no band's."""
+    bands = {"160 m": "28.5 MHz", "80 m": "3.6 MHz"}
+    found = design.changed({("bands",): bands, ("match", "way"): "best"}).plan().match
+    assert "160 m" not in found.reason
+    public = wb.compare_matches(
+        "75 ohm", "50 ohm", [("28.5 MHz", "28.5 MHz"), ("3.5 MHz", "4 MHz")], ["series-6-copper"]
+    )
+    assert found.way == public[0].name
+    assert found.reason == public[0].reason
+    assert max(found.bands[0].swr_in, found.bands[0].swr_out) <= 1.2 or "no way" in found.reason
 
 
 def test_the_tables_hold_what_the_plan_says(design):

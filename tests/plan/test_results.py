@@ -28,6 +28,11 @@ KEYS: dict[str, set[str]] = {
         *"rdf_lost_to_errors_db rule_rdf_db phase_from_rule_deg".split(),
     },
     "directions.elements": {"number", "delay_s", "polarity", "amplitude", "line"},
+    "shapes": {
+        *"direction band front_to_rear_worst_db front_to_rear_mean_db azimuth_beamwidth_deg".split(),
+        *"elevation_beamwidth_deg peak_elevation_deg nulls".split(),
+    },
+    "shapes.nulls": {"bearing_deg", "below_greatest_db"},
     "delay_lines": {
         *"label from to count delay_s compensated_length_m cable cut_frequency_hz velocity_factor".split(),
         *"nominal_velocity_factor length_m".split(),
@@ -57,6 +62,7 @@ SOME = {
     "terminations.channels.bands",
     "terminations.directions",
     "match",
+    "match.components",
     "match.sections",
     "match.sections.check",
     "match.bands",
@@ -67,7 +73,8 @@ KEYS |= {
     "terminations.channels": {"line", "compensated_length_m", "bands"},
     "terminations.channels.bands": {"name", "phase_error_deg", "level_db"},
     "terminations.directions": {"direction", "name", "rdf_db", "compensated_rdf_db"},
-    "match": {"way", "sections", "bands"},
+    "match": {"way", "components", "sections", "bands"},
+    "match.components": {"name", "value", "unit"},
     "match.sections": {"cable", "count", "length_m", "length_to_cut_m", "first_cut_m", "check"},
     "match.sections.check": CHECK,
     "match.bands": {"name"},
@@ -96,8 +103,8 @@ def test_the_contract_s_keys_are_there(plan, base):
     for path, table in tables(plan(base).to_dict()):
         assert KEYS[path] <= table.keys(), path
         seen.add(path)
-    # not every way has lines
-    lines = {"match.sections", "match.sections.check"}
+    # a way has lines or components, a pattern is known or not and has some nulls or none
+    lines = {"match.components", "match.sections", "match.sections.check", "shapes", "shapes.nulls"}
     assert seen - lines == (set(KEYS) - SOME | HAS.get(base, set())) - lines
 
 

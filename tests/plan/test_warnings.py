@@ -199,3 +199,21 @@ def test_more_lines_than_were_asked_for_in_each_direction_are_told(plan):
     alone = plan("fewest", {("directions",): two["directions",][:1], ("phasing", "lines"): 2})
     assert len(alone.delay_lines) <= 2
     assert not warned(alone, "in each direction")
+
+
+def test_a_rule_without_an_answer_on_another_band_leaves_the_plan_as_it_is(plan):
+    """A pair a quarter wave apart at 1.8 MHz is half a wave apart at 3.6, where front and rear cancel ahead too."""
+    quarter = 299_792_458 / 1.8e6 / 4
+    made = plan(
+        "endfire",
+        {
+            ("array",): {"kind": "row", "count": 2, "spacing": f"{quarter!r} m", "azimuth": "0 deg"},
+            ("bands",): {"160 m": "1.8 MHz", "80 m": "3.6 MHz"},
+            ("phasing",): {"rule": "endfire", "cut_band": "160 m", "elevation": "20 deg", "null_elevation": "0 deg"},
+            ("directions",): [{"name": "ahead", "azimuth": "0 deg"}],
+        },
+    )
+    first, second = made.directions[0].bands
+    assert first.rule_rdf_db == first.rdf_db
+    assert second.rdf_db is not None
+    assert (second.rule_rdf_db, second.phase_from_rule_deg) == (None, None)

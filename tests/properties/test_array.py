@@ -48,6 +48,7 @@ def sky(panels):
 WHOLE = sky([0, 90])
 # a wave over sea water turns within a tenth of a degree of the horizon; points crowd there
 CROWDED = sky([0, 0.05, 0.3, 1, 5, 20, 90])
+EXTREME = sky([0, 0.0002, 0.002, 0.01, 0.05, 0.3, 1, 5, 20, 90])
 
 
 def by_quadrature(firing, points=WHOLE):
@@ -90,14 +91,25 @@ def test_rdf_by_quadrature_over_other_land(permittivity_and_conductivity, seed):
 @pytest.mark.parametrize("megahertz", [1.83, 7.1, 28.5])
 @pytest.mark.parametrize("seed", range(3))
 def test_rdf_by_quadrature_over_sea(seed, megahertz):
-    """Forty points crowded by el = (pi/2) s^2 are as good as 1e-8 here.
+    """Eighty points crowded by el = (pi/2) s^2 are good to rounding here.
 
     The reflection has its pole where sin el = -1/sqrt(eps) (nearly), |eps| = 17975 x 5/1.83 at the lowest: el =
     0.0045 rad at 45 deg beyond the horizon, so s = 0.021 + 0.050j and t = 2s - 1 = -0.96 + 0.10j. Gauss-Legendre of n
-    points falls with rho^(-2n), rho = |t + sqrt(t^2 - 1)| = 1.30: 1e-9 at n = 40, times a few.
+    points falls with rho^(-2n), rho = |t + sqrt(t^2 - 1)| = 1.30: 6e-19 at n = 80.
     """
     firing = random_firing(200 + seed, SEA, megahertz=megahertz)
-    assert ratio(wb.rdf(firing)) == pytest.approx(by_quadrature(firing, CROWDED), rel=1e-8)
+    assert ratio(wb.rdf(firing)) == pytest.approx(by_quadrature(firing, CROWDED), rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    "permittivity_and_conductivity",
+    [(10, "100 S/m"), (81, "100 S/m"), (1, "1 nS/m"), (1, "100 nS/m"), (1.000001, "0 S/m"), (1.001, "0 S/m")],
+)
+@pytest.mark.parametrize("seed", range(3))
+def test_rdf_by_quadrature_over_metal_and_nearly_vacuum(permittivity_and_conductivity, seed):
+    """To 1e-6 dB, though the response turns within a hundredth of a degree, or within a fifth of one."""
+    firing = random_firing(300 + seed, wb.Ground(*permittivity_and_conductivity), megahertz=(0.5, 1.83, 7.1)[seed])
+    assert level(wb.rdf(firing)) == pytest.approx(10 * np.log10(by_quadrature(firing, EXTREME)), abs=1e-6)
 
 
 def test_the_quadrature_itself():

@@ -7,12 +7,16 @@ from hypothesis import strategies as st
 
 import workbook as wb
 from workbook.formulas import twoports
+from workbook.matching.frequencies import named_edges, sampled
 from workbook.matching.leave import leave_it, mismatch_loss
 from workbook.matching.match import Match
+from workbook.matching.nearest import chosen_cables
 from workbook.matching.pad import pad_match
 from workbook.matching.sections import pair, pair_match, quarter_wave, quarter_wave_match
+from workbook.matching.standing import worst_on
 from workbook.matching.transformer import Core, transformer_match
 from workbook.matching.turns import Turns
+from workbook.matching.ways import Wanted, every_way
 
 Q = wb.Quantity
 often = settings(max_examples=60, deadline=None, derandomize=True, database=None)
@@ -65,8 +69,31 @@ def test_no_way_gives_back_more_than_it_gets(match):
 @often
 @given(matches())
 def test_every_way_is_reciprocal(match):
+    """The determinant of the chain matrix of each part is 1, however the S parameters are worked out."""
+    for part in match.parts:
+        a, b, c, d = part.chain(HERTZ)
+        assert a * d - b * c == pytest.approx(1, abs=1e-11 * max(1.0, np.abs(a * d).max()))
     s = match.network(FREQUENCY).s
-    assert s[:, 0, 1] == pytest.approx(s[:, 1, 0], abs=1e-11)
+    assert np.array_equal(s[:, 0, 1], s[:, 1, 0])
+
+
+@settings(often, max_examples=40)
+@given(ends, ends, st.sets(st.sampled_from(wb.cables()), min_size=1, max_size=5), st.sampled_from(wb.bands()))
+def test_exchanged_ends_have_the_mirrored_ways(source, load, names, band):
+    """The same ways, and each does the same, whichever end is called the source."""
+    limits = 1.2, 1.0
+    edges = named_edges((band, "80 m"))
+    there, back = (
+        {
+            way.kind: way.match and tuple(float(figure) for figure in worst_on(way.match, sampled(edges).ravel()))
+            for way in every_way(Wanted(*two, sampled(edges), limits, chosen_cables(sorted(names)), None))
+        }
+        for two in ((source, load), (load, source))
+    )
+    assert there.keys() == back.keys()
+    for kind, figures in there.items():
+        assert (figures is None) == (back[kind] is None), kind
+        assert figures is None or back[kind] == pytest.approx(figures, rel=1e-6, abs=1e-9), kind
 
 
 @often

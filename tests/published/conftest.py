@@ -30,9 +30,3 @@ def check_printed(got: Any, printed: str, *, source: str) -> None:
 @pytest.fixture(scope="session")
 def assert_printed() -> Callable[..., None]:
     return check_printed
-
-
-@pytest.fixture(autouse=True)
-def _only_bundled_cables(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
-    """The user's own cable files would hide the bundled ones, and these checks are of the bundled ones."""
-    monkeypatch.setenv("FEEDLINE_WORKBOOK_CABLES", str(tmp_path_factory.getbasetemp() / "no-cables-of-my-own"))

@@ -730,6 +730,68 @@ def directions(design: Design) -> list[dict[str, Any]]:
     return found
 
 
+def shapes(design: Design) -> list[dict[str, Any]]:
+    """Return the shape of every pattern, found on fine grids."""
+    found = []
+    for number, one in enumerate(design.data["directions"]):
+        delays, signs, sizes = design.feeds[number]
+        for name, hertz in design.bands.items():
+            weights = np.nan_to_num(signs * sizes * np.exp(-2j * np.pi * hertz * np.nan_to_num(delays)))
+            figures = pattern_shape(design.skies[hertz], weights, design.azimuths[number], design.elevation)
+            found.append({"direction": one["name"], "band": name, **figures})
+    return found
+
+
+def pattern_shape(sky: Sky, weights: Any, azimuth: float, elevation: float) -> dict[str, Any]:
+    """Return one pattern's front over rear, widths, peak and nulls, and how far each may be off."""
+
+    def power(toward: Any, height: Any) -> Any:
+        size = np.abs(sky.element(np.sin(height))) ** 2
+        return np.abs(sky.phase(toward, np.cos(height)) @ weights) ** 2 * size
+
+    front = float(power(np.array(azimuth), np.array(elevation)))
+    rear, heights = azimuth + np.radians(np.arange(90, 270.1, 0.5)), np.radians(np.arange(0, 90.1, 0.5))
+    behind = power(rear[None], heights[:, None])
+    middles = (heights[1:] + heights[:-1]) / 2
+    # over solid angle: rings shrink toward the zenith
+    mean = np.average(power(rear[None, :-1] + np.radians(0.25), middles[:, None]).mean(axis=1), weights=np.cos(middles))
+    step = 0.02
+    around = power(azimuth + np.radians(np.arange(0, 360, step)), np.array(elevation))
+    upward = power(np.array(azimuth), np.radians(np.arange(0, 90 + step / 2, step)))
+    level = 10 * np.log10(np.maximum(around / around.max(), 1e-30))
+    dips = np.flatnonzero((level < np.roll(level, 1)) & (level <= np.roll(level, -1)) & (level < -15))
+    return {
+        "front_to_rear_worst_db": below_db(front, behind.max(), 0.01),
+        "front_to_rear_mean_db": below_db(front, mean, 0.02),
+        "azimuth_beamwidth_deg": half_power(np.roll(around, len(around) // 2), len(around) // 2, step, ends=False),
+        "elevation_beamwidth_deg": half_power(upward, int(np.argmax(upward)), step, ends=True),
+        "peak_elevation_deg": (float(np.argmax(upward) * step), 0.2),
+        "nulls": [
+            {
+                "bearing_deg": (float((np.degrees(azimuth) + dip * step) % 360), 0.1),
+                # a null that is none in the numbers' sense is as deep as the grid is fine
+                "below_greatest_db": None if level[dip] < -60 else (float(-level[dip]), 0.05),
+            }
+            for dip in dips
+        ],
+    }
+
+
+def below_db(front: float, rear: float, within: float) -> Any:
+    return None if rear == 0 else (float(10 * np.log10(front / rear)), within)
+
+
+def half_power(power: Any, start: int, step: float, ends: bool) -> Any:
+    """Walk uphill from a place, then to half power on both sides; the horizon ends a lobe, a circle does not."""
+    while 0 < start < len(power) - 1 and max(power[start - 1], power[start + 1]) > power[start]:
+        start += 1 if power[start + 1] > power[start - 1] else -1
+    sides = [np.flatnonzero(side < power[start] / 2) for side in (power[start::-1], power[start:])]
+    if not ends and not all(side.size for side in sides):
+        return None
+    far = [side[0] if side.size else whole for side, whole in zip(sides, (start, len(power) - 1 - start), strict=True)]
+    return float(sum(far) * step), 0.1
+
+
 def switch_table(design: Design) -> list[dict[str, Any]]:
     return [
         {"direction": one["name"], "element": n, "line": label(design.line_of(delay)), "polarity": int(sign)}
@@ -969,6 +1031,7 @@ def expected(path: Path, folder: Path, plan: Any) -> dict[str, Any]:
             for n, (east, north) in enumerate(design.stakes, 1)
         ],
         "directions": directions(design),
+        "shapes": shapes(design),
         "delay_lines": lines,
         "element_runs": runs,
         "receiver_run": receiver,

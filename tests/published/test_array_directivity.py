@@ -210,6 +210,30 @@ def test_supergain_nears_the_square(count):
     assert lacks[1] / lacks[2] == pytest.approx(4, rel=0.05)
 
 
+@pytest.mark.parametrize("count", range(2, 9))
+@pytest.mark.parametrize("spacing", [0.003, 0.01, 0.02, 0.04, 0.08])
+def test_supergain_is_right_or_refused(refused, count, spacing):
+    """d^H B^-1 d in fifty digits, B_mn = sin(kd_mn)/kd_mn: nothing is given that rounding has spoiled by 1e-4 dB."""
+    with mpmath.workdps(50):
+        kd = 2 * mpmath.pi * mpmath.mpf(spacing)
+        mutual = mpmath.matrix(count, count)
+        for one in range(count):
+            for other in range(count):
+                mutual[one, other] = mpmath.sinc(kd * (one - other))
+        d = mpmath.matrix([mpmath.expj(kd * n) for n in range(count)])
+        wanted = float(mpmath.re((d.H * mpmath.lu_solve(mutual, d))[0]))
+        strength = mpmath.eigsy(mutual, eigvals_only=True)
+    assert count**2 * (1 - count**2 * spacing**2 * 2) < wanted < count**2
+    try:
+        found = greatest(line(count, spacing), wb.FREE_SPACE)
+    except wb.InputError:
+        # only where B is so nearly singular that four digits of its inverse are left
+        assert strength[0] / strength[count - 1] < 1e-11
+        refused(lambda: greatest(line(count, spacing), wb.FREE_SPACE), "least_white_noise_gain", "dB or more")
+    else:
+        assert 10 * np.log10(found / wanted) == pytest.approx(0, abs=1e-4)
+
+
 def test_two_short_dipoles_at_their_best(assert_printed):
     """Twice that over perfect ground: 10.2 dB for two short verticals, however near."""
     found = greatest(line(2, 0.01), wb.PERFECT_GROUND)

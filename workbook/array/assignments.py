@@ -108,8 +108,8 @@ def ratios(found: Blocks, asked: Task, delays: Any) -> tuple[Any, Any]:
     more = delays.ndim - 2
     over = (slice(None), *(None,) * more)
     signal = np.abs(np.sum(found.signals[over] * phases, axis=-1)) ** 2
-    heard = np.einsum("...fa,...fab,...fb->...f", phases.conj(), found.noise[over], phases, optimize=False).real
-    return signal / heard, signal / asked.elements
+    noise = np.einsum("...fa,...fab,...fb->...f", phases.conj(), found.noise[over], phases, optimize=False).real
+    return signal / noise, signal / asked.elements
 
 
 def table(found: Blocks, asked: Task, delays: Any, limit: float | None) -> Any:
@@ -125,16 +125,16 @@ def table(found: Blocks, asked: Task, delays: Any, limit: float | None) -> Any:
         phase = np.column_stack((np.zeros(len(delays)), 2 * np.pi * hertz * delays))
         apart = phase[:, other] - phase[:, one]
         cosines, sines = np.cos(apart).T, np.sin(apart).T
-        sums, noise = found.signals[:, number], found.noise[:, number]
+        sums, common = found.signals[:, number], found.noise[:, number]
         pairs = 2 * sums[:, one].conj() * sums[:, other]
         signal = (np.abs(sums) ** 2).sum(axis=1)[:, None] + pairs.real @ cosines + pairs.imag @ sines
-        heard = np.trace(noise, axis1=1, axis2=2)[:, None] + 2 * noise[:, one, other] @ cosines
-        np.minimum(least, signal / heard, out=least)
+        noise = np.trace(common, axis1=1, axis2=2)[:, None] + 2 * common[:, one, other] @ cosines
+        np.minimum(least, signal / noise, out=least)
         if limit is not None:
             np.minimum(weakest, signal, out=weakest)
     return least if limit is None else held(least, weakest / asked.elements, limit)
 
 
-def held(ratio: Any, own: Any, limit: float) -> Any:
+def held(ratio: Any, white_noise_gain: Any, limit: float) -> Any:
     """Return a ratio marked down steeply where the white-noise gain falls short of its limit."""
-    return ratio * np.minimum(1.0, own / limit) ** 8
+    return ratio * np.minimum(1.0, white_noise_gain / limit) ** 8

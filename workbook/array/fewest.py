@@ -5,11 +5,12 @@ from typing import Any
 
 import numpy as np
 
+from workbook.array.arguments import elevation_angle, one, one_azimuth, truth
+from workbook.array.arguments import frequencies as radio_frequencies
 from workbook.array.assignments import Task, Ways, blocks, count_ways, ratios, table, task
-from workbook.array.firing import check_layout, elevation_angle, heard, one, truth
-from workbook.array.firing import frequencies as radio_frequencies
+from workbook.array.firing import check_arrival
 from workbook.array.ground import AnyGround
-from workbook.array.layout import Layout
+from workbook.array.layout import Layout, check_layout
 from workbook.array.pattern import gain_limit
 from workbook.array.phasing import weights_of
 from workbook.array.rows import Rows, rows_toward
@@ -61,6 +62,13 @@ class FewestDelays(Choice):
     slack: Any
     runners_up: tuple[Choice, ...]
     asked: Task
+
+    @property
+    def at_cap(self) -> bool:
+        """Whether a delay lies within 1 % of one period of the lowest frequency, where the search ends: a longer line
+        may do better. Far longer ones may too where none lies there.
+        """
+        return bool(self.delays.m_as("s").max() >= 0.99 / self.asked.hertz[0])
 
     def weights(self, frequency: Any) -> Any:
         """Return the weights of all elements: plain complex array (..., N), frequency (...)."""
@@ -125,10 +133,10 @@ def fewest_delays(
     if not given.size:
         raise InputError("frequencies: there is none; give one or several, such as wb.Quantity([1.83, 3.65], 'MHz').")
     hertz = np.unique(given)
-    toward = one(real(azimuth, "radian", "azimuth"), "azimuth")
+    toward = one_azimuth(azimuth)
     height = one(elevation_angle(elevation), "elevation")
     for frequency in hertz:
-        heard(ground, frequency, height)
+        check_arrival(ground, frequency, height)
     limit = None if least_white_noise_gain is None else gain_limit(least_white_noise_gain, layout.count)
     rows = rows_toward(layout.metres, toward)
     check_lines(lines, rows.count, inversion)
@@ -173,12 +181,12 @@ def _choice(asked: Task, found: Found, number: int, members: Any, order: list[An
     delays = found.delays[number][rising]
     way = found.ways[number : number + 1]
     line = name[way.line]
-    ratio, own = ratios(blocks(asked, Ways(line, way.polarity), len(delays)), asked, delays[None])
+    ratio, gain = ratios(blocks(asked, Ways(line, way.polarity), len(delays)), asked, delays[None])
     return Choice(
         members,
         tuple(int(x) for x in line[0]),
         tuple(int(x) for x in way.polarity[0]),
         Quantity(delays, "s"),
         Quantity(10 * np.log10(ratio[0][order]), "dB"),
-        Quantity(10 * np.log10(own[0][order]), "dB"),
+        Quantity(10 * np.log10(gain[0][order]), "dB"),
     )

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from workbook.array.ground import AnyGround
+from workbook.array.layout import distances
 from workbook.formulas.waves import wave_number
 
 ROUNDING = 1e-14
@@ -32,21 +33,21 @@ def steering(metres: Any, hertz: Any, azimuth: Any, elevation: Any) -> Any:
 
 def form(metres: Any, hertz: float, ground: AnyGround) -> Any:
     """Return B of w^H B w, the power that weights w receive from the whole sphere."""
-    apart = np.linalg.norm(metres[:, None] - metres[None], axis=-1)
+    apart = distances(metres)
     one, other = np.triu_indices(len(metres), 1)
     # equal distances are worked out once: a ring has few; 1 nm tells apart what rounding does not
     distinct, which = np.unique(np.append(np.round(apart[one, other], 9), 0.0), return_inverse=True)
     averages = ground.averages(hertz, distinct)
-    whole = np.empty(apart.shape)
-    whole[one, other] = whole[other, one] = averages[which[:-1]]
-    np.fill_diagonal(whole, averages[which[-1]])
-    return whole
+    noise = np.empty(apart.shape)
+    noise[one, other] = noise[other, one] = averages[which[:-1]]
+    np.fill_diagonal(noise, averages[which[-1]])
+    return noise
 
 
-def received(weights: Any, whole: Any) -> Any:
+def received(weights: Any, noise_form: Any) -> Any:
     """Return w^H B w for weights (..., N)."""
-    return np.einsum("...n,...n->...", weights.real @ whole, weights.real) + np.einsum(
-        "...n,...n->...", weights.imag @ whole, weights.imag
+    return np.einsum("...n,...n->...", weights.real @ noise_form, weights.real) + np.einsum(
+        "...n,...n->...", weights.imag @ noise_form, weights.imag
     )
 
 
@@ -61,11 +62,15 @@ def error_variance(decibels: float, radians: float) -> float:
     return float((10 ** (decibels / 20) - 1) ** 2 + radians**2)
 
 
-def lost_to_errors(weights: Any, whole: Any, variance: float) -> Any:
+def weight_power(weights: Any) -> Any:
+    """Return the sum of |w|^2 over the elements of weights (..., N): what they receive of noise of their own."""
+    return np.sum(weights.real**2 + weights.imag**2, axis=-1)
+
+
+def lost_to_errors(weights: Any, noise_form: Any, variance: float) -> Any:
     """Return by what ratio independent errors of every weight raise the noise, signal unchanged: RDF falls as much.
 
     They add their variance times B(0) times sum |w|^2, as in the theory of random errors in arrays (for example R. C.
     Hansen, "Phased Array Antennas", chapter on errors; cited from memory).
     """
-    own = (np.abs(weights) ** 2).sum(axis=-1)
-    return 1 + variance * own * whole[0, 0] / received(weights, whole)
+    return 1 + variance * weight_power(weights) * noise_form[0, 0] / received(weights, noise_form)

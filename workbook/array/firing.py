@@ -7,59 +7,14 @@ from typing import Any
 import numpy as np
 
 from workbook.array import field
+from workbook.array.arguments import elevation_angle, one, one_azimuth, one_frequency
 from workbook.array.ground import AnyGround, _FreeSpace, _OverGround
-from workbook.array.layout import Layout
+from workbook.array.layout import Layout, check_layout
 from workbook.errors import InputError, shown
-from workbook.units import Quantity, positive, real
+from workbook.units import Quantity
 
 NOTHING = 1e-24
 """One element's power, beside that at the horizon over perfect ground, below which it hears nothing."""
-
-
-def one(value: Any, name: str) -> float:
-    """Return the only value of an argument that takes no array."""
-    if np.ndim(value):
-        raise InputError(f"{name}: one value is wanted here, not {np.size(value)}; call once for each.")
-    return float(value)
-
-
-def frequencies(frequency: Any, name: str = "frequency") -> Any:
-    """Return frequencies [Hz] between 1 kHz and 1 GHz: outside there are no arrays of verticals."""
-    hertz = positive(frequency, "Hz", name)
-    if np.any((hertz < 1e3) | (hertz > 1e9)):
-        worst = np.atleast_1d(hertz)[(np.atleast_1d(hertz) < 1e3) | (np.atleast_1d(hertz) > 1e9)][0]
-        raise InputError(f"{name}: {worst:g} Hz is outside 1 kHz to 1 GHz; check its unit.")
-    return hertz
-
-
-def one_frequency(frequency: Any) -> float:
-    """Return one frequency [Hz]."""
-    return one(frequencies(frequency), "frequency")
-
-
-def check_layout(layout: Any) -> None:
-    """Refuse anything but a layout."""
-    if not isinstance(layout, Layout):
-        raise InputError(f"layout: {shown(layout)} is none; make one by wb.ring, wb.row or wb.layout_from.")
-
-
-def truth(value: Any, name: str) -> bool:
-    """Return a yes or no, refusing what only passes for one."""
-    if not isinstance(value, (bool, np.bool_)):
-        raise InputError(f"{name}: {shown(value)} is neither True nor False; write one of them.")
-    return bool(value)
-
-
-def elevation_angle(elevation: Any, name: str = "elevation") -> Any:
-    """Return elevations [rad] after checking that they lie between horizon and zenith."""
-    radians = real(elevation, "radian", name)
-    outside = (radians < -1e-12) | (radians > np.pi / 2 + 1e-12)
-    if np.any(outside):
-        worst = np.degrees(np.atleast_1d(radians)[np.atleast_1d(outside)][0])
-        raise InputError(
-            f"{name}: {worst:g} deg is outside 0 to 90 deg; give the height of the wave above the horizon."
-        )
-    return np.clip(radians, 0.0, np.pi / 2)
 
 
 def check_ground(ground: Any) -> None:
@@ -70,16 +25,19 @@ def check_ground(ground: Any) -> None:
         )
 
 
-def heard(ground: AnyGround, hertz: float, elevation: float) -> float:
-    """Return one element's power at an elevation [rad], refusing where nothing arrives."""
+def check_arrival(ground: AnyGround, hertz: float, elevation: float) -> None:
+    """Refuse what is no ground, and an elevation [rad] from which one element over it hears nothing."""
     check_ground(ground)
-    power = float(np.abs(ground.element(hertz, elevation)) ** 2)
-    if power < NOTHING:
+    if element_power(ground, hertz, elevation) < NOTHING:
         raise InputError(
             f"elevation: nothing arrives at {np.degrees(elevation):g} deg over {ground}; "
             "try 20 deg, or another height between horizon and zenith."
         )
-    return power
+
+
+def element_power(ground: AnyGround, hertz: float, elevation: float) -> float:
+    """Return one element's power at an elevation [rad]."""
+    return float(np.abs(ground.element(hertz, elevation)) ** 2)
 
 
 def _checked_weights(weights: Any, count: int) -> Any:
@@ -102,7 +60,7 @@ def _checked_weights(weights: Any, count: int) -> Any:
         raise InputError("weights: every element is off; leave at least one on.")
     size = np.abs(plain).max(axis=-1)
     if np.any((size < 1e-100) | (size > 1e100)):
-        raise InputError("weights: are too large or too small to reckon with; scale them so that the largest is 1.")
+        raise InputError("weights: too large or too small to calculate with; scale them so that the largest is 1.")
     plain.flags.writeable = False
     return plain
 
@@ -144,9 +102,9 @@ class Firing:
         """Check at birth, so that no figure has to."""
         check_layout(self.layout)
         hertz = one_frequency(self.frequency)
-        azimuth = one(real(self.azimuth, "radian", "azimuth"), "azimuth")
+        azimuth = one_azimuth(self.azimuth)
         elevation = one(elevation_angle(self.elevation), "elevation")
-        heard(self.ground, hertz, elevation)
+        check_arrival(self.ground, hertz, elevation)
         object.__setattr__(self, "weights", _checked_weights(self.weights, self.layout.count))
         object.__setattr__(self, "frequency", Quantity(hertz, "Hz"))
         object.__setattr__(self, "azimuth", Quantity(np.degrees(azimuth), "degree"))
@@ -158,14 +116,14 @@ class Firing:
         return self.frequency.m_as("Hz"), self.azimuth.m_as("radian"), self.elevation.m_as("radian")
 
     @cached_property
-    def whole(self) -> Any:
+    def noise_form(self) -> Any:
         """B of w^H B w, float (N, N)."""
         return field.form(self.layout.metres, self.si[0], self.ground)
 
     @cached_property
-    def own(self) -> Any:
+    def weight_power(self) -> Any:
         """Sum of |w|^2 over the elements, float (...)."""
-        return np.sum(self.weights.real**2 + self.weights.imag**2, axis=-1)
+        return field.weight_power(self.weights)
 
     @cached_property
     def toward(self) -> Any:
@@ -175,4 +133,4 @@ class Firing:
     @cached_property
     def element_power(self) -> float:
         """One element's power toward the firing's elevation."""
-        return heard(self.ground, self.si[0], self.si[2])
+        return element_power(self.ground, self.si[0], self.si[2])

@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 
+from workbook.array.arguments import one, one_azimuth
 from workbook.errors import InputError, shown
 from workbook.units import Quantity, positive, real
 
@@ -21,6 +22,19 @@ class Layout:
 
     metres: Any
 
+    def __post_init__(self) -> None:
+        """Check and freeze the places at birth."""
+        try:
+            metres = np.array(self.metres, dtype=float)
+        except (TypeError, ValueError):
+            metres = np.empty(0)
+        if metres.ndim != 2 or metres.shape[-1] != 2 or len(metres) < 2 or not np.all(np.isfinite(metres)):
+            raise InputError(
+                f"metres: {shown(self.metres)} is no table of east and north; make a layout by wb.layout_from."
+            )
+        metres.flags.writeable = False
+        object.__setattr__(self, "metres", metres)
+
     @property
     def positions(self) -> Any:
         """Positions as a length quantity (N, 2): east, north."""
@@ -31,16 +45,38 @@ class Layout:
         """How many elements."""
         return len(self.metres)
 
+    @property
+    def apart(self) -> Any:
+        """How far each element stands from each other, float array (N, N) [m]."""
+        return distances(self.metres)
+
+    @property
+    def nearest_m(self) -> float:
+        """The distance of the nearest two elements [m]."""
+        return float(self.apart[np.triu_indices(self.count, 1)].min())
+
+
+def distances(metres: Any) -> Any:
+    """Return how far places (N, 2) lie from each other: (N, N) [m]."""
+    return np.linalg.norm(metres[:, None] - metres[None], axis=-1)
+
+
+def check_layout(layout: Any) -> None:
+    """Refuse anything but a layout."""
+    if not isinstance(layout, Layout):
+        raise InputError(f"layout: {shown(layout)} is none; make one by wb.ring(8, '42 m', '0 deg') or another.")
+
 
 def _layout(metres: Any, name: str) -> Layout:
     if np.abs(metres).max() > FARTHEST:
         raise InputError(f"{name}: an element stands more than {FARTHEST / 1e3:.0f} km out; check the unit.")
-    apart = np.linalg.norm(metres[:, None] - metres[None], axis=-1)
+    apart = distances(metres)
     apart[np.tril_indices(len(metres))] = np.inf
-    one, other = np.unravel_index(np.argmin(apart), apart.shape)
-    if apart[one, other] < CLOSEST:
-        raise InputError(f"{name}: elements {one + 1} and {other + 1} stand in the same place; set them farther apart.")
-    metres.flags.writeable = False
+    first, second = np.unravel_index(np.argmin(apart), apart.shape)
+    if apart[first, second] < CLOSEST:
+        raise InputError(
+            f"{name}: elements {first + 1} and {second + 1} stand in the same place; set them farther apart."
+        )
     return Layout(metres)
 
 
@@ -48,12 +84,6 @@ def _count(count: int, least: int, most: int) -> int:
     if isinstance(count, bool) or not isinstance(count, (int, np.integer)) or not least <= count <= most:
         raise InputError(f"count: {shown(count)} makes no such array; give a whole number from {least} to {most}.")
     return int(count)
-
-
-def _scalar(value: Any, name: str) -> float:
-    if np.ndim(value):
-        raise InputError(f"{name}: one value is wanted for a layout, not {np.size(value)}.")
-    return float(value)
 
 
 def _around(count: int, radius: float, first: float) -> Any:
@@ -84,23 +114,23 @@ def ring(count: int, diameter: Any, first_azimuth: Any) -> Layout:
     [[0.0, 10.0], [10.0, 0.0], [0.0, -10.0], [-10.0, -0.0]]
     """
     number = _count(count, 2, 24)
-    across = _scalar(positive(diameter, "m", "diameter"), "diameter")
-    first = _scalar(real(first_azimuth, "radian", "first_azimuth"), "first_azimuth")
+    across = one(positive(diameter, "m", "diameter"), "diameter")
+    first = one(real(first_azimuth, "radian", "first_azimuth"), "first_azimuth")
     return _layout(_around(number, across / 2, first), "diameter")
 
 
 def square(side: Any, first_azimuth: Any) -> Layout:
     """Return four elements at the corners of a square, clockwise; corner 1 lies at `first_azimuth`."""
-    edge = _scalar(positive(side, "m", "side"), "side")
-    first = _scalar(real(first_azimuth, "radian", "first_azimuth"), "first_azimuth")
+    edge = one(positive(side, "m", "side"), "side")
+    first = one(real(first_azimuth, "radian", "first_azimuth"), "first_azimuth")
     return _layout(_around(4, edge / np.sqrt(2), first), "side")
 
 
 def row(count: int, spacing: Any, azimuth: Any) -> Layout:
     """Return a straight row of 2 to 24 elements; element 1 is the one nearest to `azimuth`."""
     number = _count(count, 2, 24)
-    step = _scalar(positive(spacing, "m", "spacing"), "spacing")
-    toward = _scalar(real(azimuth, "radian", "azimuth"), "azimuth")
+    step = one(positive(spacing, "m", "spacing"), "spacing")
+    toward = one_azimuth(azimuth)
     return _layout(_along(number, step, toward), "spacing")
 
 
@@ -130,9 +160,9 @@ def two_rows(count: int, spacing: Any, width: Any, azimuth: Any) -> Layout:
     [[-4.0, 10.0], [-4.0, -10.0], [4.0, 10.0], [4.0, -10.0]]
     """
     number = _count(count, 2, 12)
-    step = _scalar(positive(spacing, "m", "spacing"), "spacing")
-    apart = _scalar(positive(width, "m", "width"), "width")
-    toward = _scalar(real(azimuth, "radian", "azimuth"), "azimuth")
+    step = one(positive(spacing, "m", "spacing"), "spacing")
+    apart = one(positive(width, "m", "width"), "width")
+    toward = one_azimuth(azimuth)
     left = _along(number, step, toward)
     right = apart / 2 * np.array([np.cos(toward), -np.sin(toward)])
     return _layout(np.concatenate((left - right, left + right)), "width" if apart < step else "spacing")

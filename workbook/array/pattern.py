@@ -9,7 +9,8 @@ from typing import Any
 import numpy as np
 
 from workbook.array import field
-from workbook.array.firing import Firing, check_firing, elevation_angle, one
+from workbook.array.arguments import elevation_angle, one
+from workbook.array.firing import Firing, check_firing
 from workbook.errors import InputError, shown
 from workbook.units import NEPER_IN_DB, fitting, give, real, scalar
 
@@ -44,21 +45,22 @@ def gain_limit(least: Any, count: int) -> float:
 
 def heard_power(firing: Firing) -> Any:
     """Return w^H B w, refusing weights that cancel so exactly that rounding decides what is left."""
-    power = field.received(firing.weights, firing.whole)
-    if np.any(power < field.ROUNDING * firing.whole[0, 0] * firing.own):
+    power = field.received(firing.weights, firing.noise_form)
+    if np.any(power < field.ROUNDING * firing.noise_form[0, 0] * firing.weight_power):
         raise InputError(field.CANCELLED)
     return power
 
 
 def response(firing: Firing, azimuth: Any, elevation: Any) -> Any:
     """Return the complex response on plain radians: shape of the weights' leading axes, then of the directions."""
-    azimuth, elevation = np.broadcast_arrays(azimuth, elevation)
     hertz = firing.si[0]
-    phases = field.steering(firing.layout.metres, hertz, azimuth, elevation)
+    # the ground is asked before the directions are spread out, once for each elevation
+    element = firing.ground.element(hertz, elevation)
+    phases = field.steering(firing.layout.metres, hertz, *np.broadcast_arrays(azimuth, elevation))
     # not a matrix product: so small a one waits longer for its threads than it takes
     total = np.einsum("...n,dn->...d", firing.weights, phases.reshape(-1, phases.shape[-1]))
     total = total.reshape((*firing.weights.shape[:-1], *phases.shape[:-1]))
-    return total * firing.ground.element(hertz, elevation)
+    return total * element
 
 
 def array_response(firing: Firing, azimuth: Any, elevation: Any) -> Any:
@@ -92,8 +94,7 @@ def array_response(firing: Firing, azimuth: Any, elevation: Any) -> Any:
     """
     check_firing(firing)
     azimuths = real(azimuth, "radian", "azimuth")
-    below = firing.ground.sphere
-    elevations = real(elevation, "radian", "elevation") if below else elevation_angle(elevation)
+    elevations = elevation_angle(elevation, least=-np.pi / 2 if firing.ground.sphere else 0.0)
     fitting(azimuths, elevations)
     return scalar(response(firing, azimuths, elevations))
 
@@ -155,7 +156,7 @@ def noise_gain(firing: Firing) -> Any:
     dB quantity
     """
     check_firing(firing)
-    return decibels(heard_power(firing) / firing.whole[0, 0])
+    return decibels(heard_power(firing) / firing.noise_form[0, 0])
 
 
 def white_noise_gain(firing: Firing) -> Any:
@@ -166,4 +167,4 @@ def white_noise_gain(firing: Firing) -> Any:
     dB quantity; 0 dB for one element, 10 log N for N in phase
     """
     check_firing(firing)
-    return decibels(field.sensed(firing.weights, firing.toward) / firing.own)
+    return decibels(field.sensed(firing.weights, firing.toward) / firing.weight_power)

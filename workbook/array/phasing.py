@@ -6,14 +6,21 @@ import numpy as np
 from scipy.optimize import brentq
 
 from workbook.array import field
-from workbook.array.firing import check_layout, elevation_angle, frequencies, heard, one, one_frequency, truth
+from workbook.array.arguments import elevation_angle, frequencies, one, one_azimuth, one_frequency, truth
+from workbook.array.firing import check_arrival
 from workbook.array.ground import AnyGround
-from workbook.array.layout import Layout
+from workbook.array.layout import Layout, check_layout
 from workbook.array.pattern import gain_limit
 from workbook.array.rows import Rows, rows_toward
 from workbook.errors import InputError
 from workbook.formulas.lines import C
 from workbook.units import fitting, real
+
+UNHEARD = 1e-3
+"""What a pair hears toward its front, beside both in phase, below which it fires nowhere: 0.1 degree decides it."""
+
+BLURRED, UNEXCITED = 1e-12, 1e-14
+"""Parts of B beside its greatest, and parts of a wave beside the whole, below which rounding has a say."""
 
 
 def aligned_delays(metres: Any, azimuth: Any, elevation: Any) -> Any:
@@ -93,7 +100,7 @@ def endfire_delays(rows: Rows, hertz: float, null_elevation: float, inversion: b
     Raises
     ------
     InputError
-        When there are fewer than two rows.
+        When there are fewer than two rows, or a pair hears as little from its front as from behind.
     """
     if rows.count < 2:
         raise InputError(
@@ -109,12 +116,24 @@ def endfire_delays(rows: Rows, hertz: float, null_elevation: float, inversion: b
     waits[:pairs] = 0.0 if inversion else (0.5 / hertz - ahead) % (1 / hertz)
     waits[::-1][:pairs] = ahead if inversion else 0.0
     phases = np.exp(2j * np.pi * hertz * (rows.metres * np.cos(null_elevation) / C - np.nan_to_num(waits))) * polarity
-    lag = -np.angle(phases[:pairs] + phases[::-1][:pairs]) / (2 * np.pi * hertz)
+    together = phases[:pairs] + phases[::-1][:pairs]
+    _check_pairs(np.abs(together) / 2, front - rear)
+    lag = -np.angle(together) / (2 * np.pi * hertz)
     extra = _into_phase(lag, 1 / hertz)
     waits[:pairs] += extra
     waits[::-1][:pairs] += extra
     waits -= np.nanmin(waits)
     return waits[rows.of], polarity[rows.of]
+
+
+def _check_pairs(front: Any, apart: Any) -> None:
+    """Refuse pairs that hear nothing toward their front, from what they hear beside both in phase, and spacings [m]."""
+    if front.min() < UNHEARD:
+        raise InputError(
+            f"null_elevation: a pair {apart[np.argmin(front)]:.3f} m apart hears nothing from its front either, since "
+            "the way between is a whole number of half waves there; try another spacing, frequency or null elevation "
+            "(polarity inversion does not change it)."
+        )
 
 
 def _into_phase(lag: Any, period: float) -> Any:
@@ -148,11 +167,11 @@ def endfire_weights(
     Raises
     ------
     InputError
-        When all elements lie in one row across the azimuth.
+        When all elements lie in one row across the azimuth, or a pair hears as little from its front as from behind.
     """
     check_layout(layout)
     hertz, inversion = one_frequency(frequency), truth(polarity_inversion, "polarity_inversion")
-    toward = one(real(azimuth, "radian", "azimuth"), "azimuth")
+    toward = one_azimuth(azimuth)
     elevation = one(elevation_angle(null_elevation, "null_elevation"), "null_elevation")
     delays, polarity = endfire_delays(rows_toward(layout.metres, toward), hertz, elevation, inversion)
     return weights_of(delays, polarity, hertz)
@@ -185,35 +204,60 @@ def greatest_rdf_weights(
     Raises
     ------
     InputError
-        When no weights reach the limit, or nothing arrives from the direction.
+        When no weights reach the limit, when it is so low that rounding decides the weights, or when nothing arrives
+        from the direction.
     """
     check_layout(layout)
     hertz = one_frequency(frequency)
-    toward = one(real(azimuth, "radian", "azimuth"), "azimuth")
+    toward = one_azimuth(azimuth)
     height = one(elevation_angle(elevation), "elevation")
-    heard(ground, hertz, height)
+    check_arrival(ground, hertz, height)
     limit = gain_limit(least_white_noise_gain, layout.count)
     phases = field.steering(layout.metres, hertz, toward, height)
     return best_weights(field.form(layout.metres, hertz, ground), phases, limit)
 
 
-def best_weights(whole: Any, toward: Any, limit: float) -> Any:
-    """Return (B + lambda I)^-1 conj(d) with the least lambda that keeps white-noise gain, a ratio, above a limit."""
-    strength, axes = np.linalg.eigh(whole)
-    # rounding may turn the least of them negative; the noise is never less than nothing
-    strength = np.maximum(strength, np.finfo(float).eps * strength[-1])
-    parts = axes.T @ toward.conj()
-    power = np.abs(parts) ** 2
+def best_weights(noise_form: Any, toward: Any, limit: float) -> Any:
+    """Return (B + lambda I)^-1 conj(d) with the least lambda that keeps white-noise gain, a ratio, above a limit.
 
-    def short_of(logarithm: float) -> float:
-        share = power / (strength + np.exp(logarithm))
-        return float(np.log(share.sum() ** 2 / (share**2 / power.clip(1e-300)).sum() / limit))
+    Raises
+    ------
+    InputError
+        When B is so nearly singular that rounding would decide them; says which limit can still be kept.
+    """
+    strength, axes = np.linalg.eigh(noise_form)
+    parts = axes.T @ toward.conj()
+    blurred = BLURRED * strength[-1]
+    # what the wave does not excite at all, as across a symmetrical array, is left out, not divided by next to nothing
+    excited = (strength > blurred) | (np.abs(parts) > UNEXCITED * np.linalg.norm(toward))
+    axes, parts = axes[:, excited], parts[excited]
+    # rounding may turn the least of them negative; the noise is never less than nothing
+    strength = np.maximum(strength[excited], np.finfo(float).eps * strength[-1])
+    load = _least_load(strength, np.abs(parts) ** 2, limit)
+    if strength[0] + load < blurred:
+        lowest = np.ceil(10 * np.log10(_white_noise_gain(strength, np.abs(parts) ** 2, blurred)))
+        raise InputError(
+            "least_white_noise_gain: so low a limit leaves weights that rounding decides, the elements being so near "
+            f"to each other for this wave; give {lowest:.0f} dB or more, or space them wider."
+        )
+    weights = axes @ (parts / (strength + load))
+    return weights / np.abs(weights).max()
+
+
+def _white_noise_gain(strength: Any, power: Any, load: float) -> float:
+    """Return the gain, a ratio, of (B + load I)^-1 conj(d): axes of B have this strength, and d this power on them."""
+    share = power / (strength + load)
+    return float(share.sum() ** 2 / (share / (strength + load)).sum())
+
+
+def _least_load(strength: Any, power: Any, limit: float) -> float:
+    """Return the least lambda that keeps the white-noise gain above a limit."""
+
+    def above(logarithm: float) -> float:
+        return float(np.log(_white_noise_gain(strength, power, np.exp(logarithm)) / limit))
 
     least, most = np.log(strength[0]) - 40, np.log(strength[-1]) + 40
-    if short_of(least) >= 0:
-        weights = axes @ (parts / strength)
-    elif short_of(most) <= 0:
-        weights = toward.conj()
-    else:
-        weights = axes @ (parts / (strength + np.exp(brentq(short_of, least, most, xtol=1e-13))))
-    return weights / np.abs(weights).max()
+    if above(least) >= 0:
+        return 0.0
+    # so great a load leaves all elements in phase
+    return float(np.exp(most if above(most) <= 0 else brentq(above, least, most, xtol=1e-13)))

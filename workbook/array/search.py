@@ -20,6 +20,14 @@ STEP = np.radians(20.0)
 SCATTERED = 20_000
 WAYS_CLIMBED, SUMMITS, MUCH = 1000, 300, 3e8
 """Ways of which a few steps are tried, summits climbed to the top, and values above which fewer are looked at."""
+FEWER_TRIED = 60
+"""Best ways with one line fewer that are split: a further line does no worse than any, and these are the likeliest."""
+POLISHED, NEAR_BEST_DB, NEAR_BEST_AT_LIMIT_DB = 48, 0.05, 0.5
+"""Summits that may be the best once polished: as many at most, and no farther below the best by steps. At a limit the
+summits lie on its edge, where a climb by steps ends early, so they may be farther below.
+"""
+AS_GOOD = 0.995
+"""Of one way a summit this good beside its best, 0.02 dB, is kept too where its lines are shorter."""
 AT_ONCE = 3_000_000
 """Values worked out at a time, so that memory stays small."""
 
@@ -28,7 +36,10 @@ Progress = Callable[[float], None]
 
 @dataclass(frozen=True, eq=False)
 class Found:
-    """Refined ways, best first: their least RDF (K,) as ratios and delays (K, L)."""
+    """Refined ways, best first: their delays (K, L) [s] and least RDF (K,) as ratios; `slack` (L,) [s] is the first's.
+
+    Slack is how far each delay may move alone, the smaller of both ways, before the least RDF falls 0.3 dB.
+    """
 
     ways: Ways
     delays: Any
@@ -52,8 +63,8 @@ def search(asked: Task, lines: int, inversion: bool, limit: float | None, progre
     """
     ways, delays, least = _refined(asked, lines, inversion, limit, progress)
     if limit is not None:
-        _, own = ratios(blocks(asked, ways, lines), asked, delays)
-        kept = own.min(axis=-1) >= limit * (1 - KEPT)
+        _, gain = ratios(blocks(asked, ways, lines), asked, delays)
+        kept = gain.min(axis=-1) >= limit * (1 - KEPT)
         if not kept.any():
             raise InputError(
                 "least_white_noise_gain: no choice of lines keeps it on every frequency; give a lower limit, or "
@@ -103,9 +114,8 @@ def _refined(
     delays, least = _climb(sums[which], asked, starts, step / 4, limit)
     kept = _apart(which, delays, least)
     which, delays, least = which[kept], delays[kept].copy(), least[kept].copy()
-    # at a limit the summits lie on its edge, where a climb by steps ends early
-    worth = 0.05 if limit is None else 0.5
-    for number in np.flatnonzero(least > least[0] * 10 ** (-worth / 10))[:48]:
+    near = NEAR_BEST_DB if limit is None else NEAR_BEST_AT_LIMIT_DB
+    for number in np.flatnonzero(least > least[0] * 10 ** (-near / 10))[:POLISHED]:
         delays[number], least[number] = _polished(sums[which[number] : which[number] + 1], asked, delays[number], limit)
     return ways[which], delays, least
 
@@ -140,7 +150,7 @@ def _promising(sums: Blocks, asked: Task, points: Any, limit: float | None, prog
     score, way, point = [], [], []
     for first in range(0, many, chunk):
         part = table(sums[first : first + chunk], asked, points, limit)
-        flat = np.argpartition(part, -min(300, part.size), axis=None)[-300:]
+        flat = np.argpartition(part, -min(SUMMITS, part.size), axis=None)[-SUMMITS:]
         tops = part.argmax(axis=1)
         rows = np.concatenate((flat // len(points), np.arange(len(part))))
         columns = np.concatenate((flat % len(points), tops))
@@ -152,7 +162,7 @@ def _promising(sums: Blocks, asked: Task, points: Any, limit: float | None, prog
     scores, ways_at, points_at = map(np.concatenate, (score, way, point))
     order = np.argsort(-scores, kind="stable")
     best_of_way = order[np.sort(np.unique(ways_at[order], return_index=True)[1])][:WAYS_CLIMBED]
-    chosen = np.unique(np.concatenate((order[:300], best_of_way)))
+    chosen = np.unique(np.concatenate((order[:SUMMITS], best_of_way)))
     return ways_at[chosen], points[points_at[chosen]]
 
 
@@ -163,7 +173,7 @@ def _split(ways: Ways, fewer: Ways, shorter: Any) -> tuple[Any, Any]:
     """
     numbers = {_signature(line, sign): n for n, (line, sign) in enumerate(zip(ways.line, ways.polarity, strict=True))}
     which, starts = [], []
-    for line, sign, delays in zip(fewer.line[:60], fewer.polarity[:60], shorter[:60], strict=True):
+    for line, sign, delays in zip(*(each[:FEWER_TRIED] for each in (fewer.line, fewer.polarity, shorter)), strict=True):
         waits = np.append(0.0, delays)
         for row in range(len(line)):
             if np.sum(line == line[row]) > 1:
@@ -184,8 +194,8 @@ def _signature(line: Any, sign: Any) -> tuple[Any, ...]:
 
 
 def _score(sums: Blocks, asked: Task, delays: Any, limit: float | None) -> Any:
-    ratio, own = (value.min(axis=-1) for value in ratios(sums, asked, delays))
-    return ratio if limit is None else held(ratio, own, limit)
+    ratio, gain = (value.min(axis=-1) for value in ratios(sums, asked, delays))
+    return ratio if limit is None else held(ratio, gain, limit)
 
 
 def climbed(asked: Task, way: Ways, delays: Any, limit: float | None) -> Any:
@@ -227,7 +237,7 @@ def _apart(which: Any, delays: Any, least: Any) -> Any:
     for number in np.argsort(-least, kind="stable"):
         way, longest = int(which[number]), float(delays[number].max())
         top, shortest = best.get(way, (float(least[number]), np.inf))
-        if least[number] >= 0.995 * top and longest < shortest - 1e-12:
+        if least[number] >= AS_GOOD * top and longest < shortest - 1e-12:
             best[way] = top, longest
             kept.append(int(number))
     return np.array(kept)
@@ -238,8 +248,8 @@ def _polished(sums: Blocks, asked: Task, delays: Any, limit: float | None) -> tu
     scale = 2 * np.pi * asked.hertz[-1]
 
     def logs(x: Any) -> tuple[Any, Any]:
-        ratio, own = ratios(sums, asked, x[None, :-1] / scale)
-        return np.log(ratio[0]), np.log(own[0])
+        ratio, gain = ratios(sums, asked, x[None, :-1] / scale)
+        return np.log(ratio[0]), np.log(gain[0])
 
     constraints = [{"type": "ineq", "fun": lambda x: logs(x)[0] - x[-1]}]
     if limit is not None:
@@ -261,8 +271,8 @@ def _polished(sums: Blocks, asked: Task, delays: Any, limit: float | None) -> tu
 
 def _judged(sums: Blocks, asked: Task, delays: Any, limit: float | None) -> tuple[float, bool]:
     """Return the least RDF, a ratio, and whether the limit is kept."""
-    ratio, own = (float(value.min()) for value in ratios(sums, asked, delays[None]))
-    return ratio, limit is None or own >= limit * (1 - KEPT)
+    ratio, gain = (float(value.min()) for value in ratios(sums, asked, delays[None]))
+    return ratio, limit is None or gain >= limit * (1 - KEPT)
 
 
 def _slack(sums: Blocks, asked: Task, delays: Any, least: float) -> Any:

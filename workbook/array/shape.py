@@ -5,13 +5,20 @@ from typing import Any
 
 import numpy as np
 
+from workbook.array.extremes import CUT_LOOK, edge, glance, greatest_behind, power, reach, summits, tops
 from workbook.array.firing import Firing
-from workbook.array.pattern import decibels, response
+from workbook.array.pattern import decibels
 from workbook.errors import InputError
+from workbook.formulas.waves import sky_nodes
 from workbook.units import Quantity
 
+Nulls = tuple[tuple[Any, Any], ...]
 DEEP = 15.0
 """A dip this far below the greatest of a cut [dB] is told as a null."""
+TOLD_DEEP, BOTTOMLESS = DEEP - 3.0, 100.0
+"""A look may miss the depth of a dip by 3 dB; of those deeper than 100 dB only rounding tells which is deepest."""
+ANYWHERE, DEPTH = (-np.inf, np.inf), 1e-4
+"""A cut all round has no ends; so small a part of a step from its bottom, a null is deeper than any can be built."""
 _AZIMUTHS = np.radians(np.arange(0.0, 360.0, 0.5))
 _HEIGHTS = np.radians(np.arange(0.0, 90.25, 0.25))
 
@@ -33,7 +40,7 @@ class Shape:
     azimuth_beamwidth: Any
     elevation_beamwidth: Any
     peak_elevation: Any
-    nulls: tuple[tuple[Any, Any], ...]
+    nulls: Nulls
 
 
 def _single(firing: Firing) -> Firing:
@@ -44,26 +51,21 @@ def _single(firing: Firing) -> Firing:
     return firing
 
 
-def _power(firing: Firing, azimuth: Any, elevation: Any) -> Any:
-    return np.abs(response(firing, azimuth, elevation)) ** 2
-
-
-def _levels(power: Any) -> Any:
+def _levels(found: Any) -> Any:
     # nothing is drawn below this; rounding would make noise of it
-    return 10 * np.log10(np.maximum(power, 1e-20))
+    return 10 * np.log10(np.maximum(found, 1e-20))
 
 
 def azimuth_cut(firing: Firing) -> Cut:
     """Return the level all round at the firing's elevation, every half degree."""
-    power = _power(_single(firing), _AZIMUTHS, firing.si[2])
-    return Cut(np.degrees(_AZIMUTHS), _levels(power))
+    return Cut(np.degrees(_AZIMUTHS), _levels(power(_single(firing), _AZIMUTHS, firing.si[2])))
 
 
 def elevation_cut(firing: Firing) -> Cut:
     """Return the level from the front horizon (0) over the zenith (90) to the horizon behind (180)."""
     _, azimuth, _ = _single(firing).si
-    front = _power(firing, azimuth, _HEIGHTS)
-    back = _power(firing, azimuth + np.pi, _HEIGHTS)
+    front = power(firing, azimuth, _HEIGHTS)
+    back = power(firing, azimuth + np.pi, _HEIGHTS)
     angle = np.concatenate((_HEIGHTS, np.pi - _HEIGHTS[-2::-1]))
     return Cut(np.degrees(angle), _levels(np.concatenate((front, back[-2::-1]))))
 
@@ -71,14 +73,14 @@ def elevation_cut(firing: Firing) -> Cut:
 def full_sky(firing: Firing, steps: int = 2) -> tuple[Any, Any, Any]:
     """Return azimuths (A,) and elevations (E,) in degrees and the level (E, A) over the whole sky, in dB."""
     azimuth, elevation = np.arange(0.0, 360.1, steps), np.arange(0.0, 90.1, steps)
-    power = _power(_single(firing), np.radians(azimuth)[None, :], np.radians(elevation)[:, None])
-    return azimuth, elevation, _levels(power)
+    found = power(_single(firing), np.radians(azimuth)[None, :], np.radians(elevation)[:, None])
+    return azimuth, elevation, _levels(found)
 
 
 def shape(firing: Firing) -> Shape:
     """Return the figures of a pattern's shape.
 
-    Rear half: azimuths more than 90 degrees from the firing's; worst over every elevation, mean over solid angle.
+    Rear half: azimuths 90 degrees or more from the firing's; worst over every elevation, mean over solid angle.
     Beamwidths: between the half-power points either side of the main lobe's peak in the cut through the firing's
     elevation or azimuth; not a number where the level never falls that far.
 
@@ -87,54 +89,93 @@ def shape(firing: Firing) -> Shape:
     InputError
         When the firing carries several sets of weights.
     """
-    _, azimuth, elevation = _single(firing).si
-    front = float(_power(firing, azimuth, elevation))
-    rear = azimuth + np.pi + np.radians(np.arange(-89.0, 90.0, 2.0))
-    heights = np.radians(np.arange(0.5, 90.0, 1.0))
-    behind = _power(firing, rear[None, :], heights[:, None])
-    mean = float((behind.mean(axis=1) * np.cos(heights)).sum() / np.cos(heights).sum())
+    front = float(power(_single(firing), *firing.si[1:]))
     with np.errstate(divide="ignore"):
-        worst, average = (np.float64(front) / x for x in (behind.max(), mean))
-    around = _power(firing, azimuth + _AZIMUTHS, elevation)
-    upward = _power(firing, azimuth, _HEIGHTS)
-    peak = int(np.argmax(upward))
+        worst, average = (np.float64(front) / rear for rear in (greatest_behind(firing), _mean_behind(firing)))
+    azimuth_width, nulls = _around(firing)
+    elevation_width, peak = _upward(firing)
     return Shape(
         decibels(worst),
         decibels(average),
-        Quantity(_width(np.roll(around, 360), 360, 0.5), "degree"),
-        Quantity(_width(upward, peak, 0.25), "degree"),
-        Quantity(float(np.degrees(_HEIGHTS[peak])), "degree"),
-        _nulls(firing, around),
+        Quantity(float(np.degrees(azimuth_width)), "degree"),
+        Quantity(float(np.degrees(elevation_width)), "degree"),
+        Quantity(float(np.degrees(peak)), "degree"),
+        nulls,
     )
 
 
-def _width(power: Any, start: int, step: float) -> float:
-    """Return the width [degree] between the half-power points round the peak that lies uphill from an entry."""
-    while 0 < start < len(power) - 1 and power[start] < max(power[start - 1], power[start + 1]):
-        start += 1 if power[start + 1] > power[start - 1] else -1
-    half = power[start] / 2
-    ends = []
-    for side in (power[start::-1], power[start:]):
-        below = np.flatnonzero(side < half)
-        if not below.size:
-            # a lobe that touches the horizon ends there
-            ends.append(float(len(side) - 1) if len(power) < len(_AZIMUTHS) else np.nan)
-            continue
-        n = below[0]
-        ends.append(float(n - 1 + (side[n - 1] - half) / (side[n - 1] - side[n])))
-    return sum(ends) * step
+def _mean_behind(firing: Firing) -> float:
+    """Return the power averaged over the solid angle of the rear half."""
+    # either quarter turn by the rule for elevations; so many points serve an array so wide, up to forty wavelengths
+    wide = min(int(reach(firing)), 250)
+    (turn, share), (height, weight) = sky_nodes(12 + wide), sky_nodes(24 + wide)
+    behind = firing.si[1] + np.pi + np.concatenate((turn, -turn))
+    over_azimuth = glance(firing, behind, height) @ np.concatenate((share, share)) / np.pi
+    return float(over_azimuth @ (weight * np.cos(height)))
 
 
-def _nulls(firing: Firing, around: Any) -> tuple[tuple[Any, Any], ...]:
-    """Return the dips of the azimuth cut, deepest first, each found to a hundredth of a degree."""
+def _around(firing: Firing) -> tuple[float, Nulls]:
+    """Return the width of the main lobe [rad] and the nulls, of the azimuth cut at the firing's elevation."""
     _, azimuth, elevation = firing.si
-    level = _levels(around)
-    lower = (level < np.roll(level, 1)) & (level <= np.roll(level, -1)) & (level < level.max() - DEEP)
-    found = []
-    for start in azimuth + _AZIMUTHS[lower]:
-        near = start + np.radians(np.linspace(-0.5, 0.5, 101))
-        fine = _levels(_power(firing, near, elevation))
-        place = int(np.argmin(fine))
-        found.append((float(np.degrees(near[place]) % 360), float(fine[place] - level.max())))
-    found.sort(key=lambda pair: pair[1])
+    count = _looks(firing, 720, 2 * np.pi)
+    turns = 2 * np.pi * np.arange(count) / count
+
+    def found_at(turn: Any) -> Any:
+        return power(firing, azimuth + turn, elevation)
+
+    found = found_at(turns)
+    peak = _uphill(found)
+    high = np.append(peak, np.flatnonzero(tops(found[None])))
+    _, highest = summits(found_at, turns[high], turns[1], ANYWHERE)
+    half = highest[0] / 2
+    right = edge(found_at, turns[peak] + turns, np.roll(found, -peak), half)
+    left = edge(found_at, turns[peak] - turns, np.roll(found[::-1], peak + 1), half)
+    width = np.nan if left is None or right is None else right - left
+    low = np.flatnonzero(_lower(found) & (_levels(found) < _levels(found.max()) - TOLD_DEEP))
+    places, lowest = summits(lambda turn: -found_at(turn), turns[low], turns[1], ANYWHERE, DEPTH)
+    return width, _nulls(azimuth + places, _levels(-lowest) - _levels(highest.max()))
+
+
+def _upward(firing: Firing) -> tuple[float, float]:
+    """Return width and peak of the main lobe [rad] of the elevation cut; horizon and zenith end a lobe."""
+    heights = np.linspace(0.0, np.pi / 2, 1 + _looks(firing, 360, np.pi / 2))
+
+    def found_at(height: Any) -> Any:
+        return power(firing, firing.si[1], height)
+
+    found = found_at(heights)
+    high = np.flatnonzero(tops(found[None]))
+    places, highest = summits(found_at, heights[high], heights[1], (0.0, np.pi / 2))
+    best = int(np.argmax(highest))
+    start, half = high[best], highest[best] / 2
+    upper = edge(found_at, heights[start:], found[start:], half)
+    lower = edge(found_at, heights[start::-1], found[start::-1], half)
+    return (np.pi / 2 if upper is None else upper) - (lower or 0.0), float(places[best])
+
+
+def _looks(firing: Firing, least: int, turn: float) -> int:
+    """Return into how many steps to part a cut over so many rad, fine enough for the array's size."""
+    return max(least, int(np.ceil(turn * reach(firing) / CUT_LOOK)))
+
+
+def _lower(found: Any) -> Any:
+    """Return where a cut all round is lower than before and no higher than after."""
+    return (found < np.roll(found, 1)) & (found <= np.roll(found, -1))
+
+
+def _uphill(found: Any) -> int:
+    """Return the entry of the peak that lies uphill from the first, of a cut all round."""
+    place = 0
+    while found[place] < max(found[place - 1], found[(place + 1) % len(found)]):
+        place = (place + (1 if found[(place + 1) % len(found)] > found[place - 1] else -1)) % len(found)
+    return place
+
+
+def _nulls(azimuths: Any, depths: Any) -> Nulls:
+    """Return the dips that are deep enough, deepest first."""
+    deep = depths < -DEEP
+    found = [
+        (float(np.degrees(one) % 360), float(depth)) for one, depth in zip(azimuths[deep], depths[deep], strict=True)
+    ]
+    found.sort(key=lambda pair: (max(round(pair[1], 3), -BOTTOMLESS), round(pair[0], 6)))
     return tuple((Quantity(where, "degree"), Quantity(depth, "dB")) for where, depth in found)

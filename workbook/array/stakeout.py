@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from workbook.array.layout import Layout
+from workbook.array.layout import Layout, check_layout
 from workbook.errors import InputError, shown
 from workbook.formulas.waves import wave_number
 from workbook.tables import Table
@@ -58,15 +58,32 @@ class Tape:
 class Fix:
     """How one stake is set by tapes.
 
-    `side` is where the stake lies for one who looks from the centre to the first stake: left, right, ahead or behind.
-    `tapes` come from the centre and from the first stake. Where these two lie nearly in one line, a third follows,
-    from a stake that sets this one together with the centre; in a row there is none. The first stake itself has the
-    tape from the centre alone, since a compass brings it on its bearing; a stake at the centre has none.
+    `ahead_m` and `right_m` are where the stake lies for one who looks from the centre to the first stake. `tapes` come
+    from the centre and from the first stake. Where these two meet too sharply, a third follows, from a stake that sets
+    this one together with the centre. Where no stake does, as in a row, the stake is set `by_string`: so far ahead
+    along a string from the centre through the first stake (behind the centre if negative), then square to it so far
+    to the right (left if negative). The first stake itself has the tape from the centre alone, since a compass brings
+    it on its bearing; a stake at the centre has none.
     """
 
     element: int
-    side: str
+    ahead_m: float
+    right_m: float
     tapes: tuple[Tape, ...]
+
+    @property
+    def side(self) -> str:
+        """Where the stake lies for one who looks from the centre to the first: left, right, ahead, behind, centre."""
+        if not self.tapes:
+            return CENTRE
+        if abs(self.right_m) > TELL_APART:
+            return "right" if self.right_m > 0 else "left"
+        return "ahead" if self.ahead_m > 0 else "behind"
+
+    @property
+    def by_string(self) -> bool:
+        """Whether no two tapes set the stake, so that it is measured along a string and square to it."""
+        return len(self.tapes) == 2 and self.place_error_m is None
 
     @property
     def place_error_m(self) -> float | None:
@@ -122,8 +139,7 @@ def stake_out(layout: Layout, declination: Any = None) -> StakeOut:
     >>> stake_out(ring(8, "42 m", "0 deg"), "12 deg").stakes[1].magnetic_deg
     33.0
     """
-    if not isinstance(layout, Layout):
-        raise InputError(f"layout: {shown(layout)} is no layout; write wb.ring(8, '42 m', '0 deg') or another.")
+    check_layout(layout)
     variation = None if declination is None else _declination(declination)
     distance = np.hypot(*layout.metres.T)
     first = int(np.argmax(distance >= TELL_APART))
@@ -188,33 +204,29 @@ def _off(stake: Any, one: Any, other: Any) -> float | None:
 
 def _fix(metres: Any, first: int, element: int) -> Fix:
     """Return how to set one element, numbers from 0."""
+    stake, base = metres[element], metres[first]
+    ahead = base / np.hypot(*base)
+    along, right = float(stake @ ahead), float(stake[0] * ahead[1] - stake[1] * ahead[0])
+    return Fix(element + 1, along, right, _tapes(metres, first, element))
+
+
+def _tapes(metres: Any, first: int, element: int) -> tuple[Tape, ...]:
     stake, centre, base = metres[element], np.zeros(2), metres[first]
     if np.hypot(*stake) < TELL_APART:
-        return Fix(element + 1, CENTRE, ())
+        return ()
     if element == first:
-        return Fix(element + 1, "ahead", (_tape(CENTRE, centre, element, stake, None),))
+        return (_tape(CENTRE, centre, element, stake, None),)
     error = _off(stake, centre, base)
     third = _third(metres, first, element) if error is None else None
     with_third = None if third is None else _off(stake, centre, metres[third])
     tapes = [(CENTRE, centre, error or with_third), (str(first + 1), base, error)]
     if third is not None:
         tapes.append((str(third + 1), metres[third], with_third))
-    return Fix(
-        element + 1,
-        _side(base, stake),
-        tuple(_tape(name, place, element, stake, moved) for name, place, moved in tapes),
-    )
+    return tuple(_tape(name, place, element, stake, moved) for name, place, moved in tapes)
 
 
 def _tape(name: str, start: Any, element: int, stake: Any, error: float | None) -> Tape:
     return Tape(name, str(element + 1), float(np.hypot(*(stake - start))), error)
-
-
-def _side(base: Any, stake: Any) -> str:
-    right, ahead = stake[0] * base[1] - stake[1] * base[0], stake @ base
-    if abs(right) > TELL_APART * np.hypot(*base):
-        return "right" if right > 0 else "left"
-    return "ahead" if ahead > 0 else "behind"
 
 
 def _third(metres: Any, first: int, element: int) -> int | None:
@@ -297,7 +309,7 @@ def tapes_table(out: StakeOut) -> Table:
             fix.side,
             *([both_lengths(tape.length_m) for tape in fix.tapes] + ["-", "-"])[:2],
             "-" if fix.place_error_m is None else both_lengths(fix.place_error_m),
-            _remark(fix, out.first),
+            how_to_set(fix, out.first),
         )
         for fix in out.fixes
     )
@@ -312,7 +324,8 @@ def tapes_table(out: StakeOut) -> Table:
     return Table(f"Each stake by two tapes, from the centre and stake {out.first}", headings, rows)
 
 
-def _remark(fix: Fix, first: int) -> str:
+def how_to_set(fix: Fix, first: int) -> str:
+    """Say what to do for one stake beyond pulling the tapes; `first` is the element at the second fixed stake."""
     if not fix.tapes:
         return "stands at the centre"
     if len(fix.tapes) == 1:
@@ -320,12 +333,20 @@ def _remark(fix: Fix, first: int) -> str:
     if len(fix.tapes) == 3:
         third = fix.tapes[2]
         return (
-            f"these two lie nearly in one line: use a third tape, {both_lengths(third.length_m)} from {third.start}, "
+            f"these two meet too sharply: use a third tape, {both_lengths(third.length_m)} from {third.start}, "
             "with that from the centre"
         )
-    if fix.place_error_m is None:
-        return f"both lie nearly in one line: stretch a string through the centre and {first}, and measure along it"
-    return "pull both tapes taut"
+    return _along_string(fix, first) if fix.by_string else "pull both tapes taut"
+
+
+def _along_string(fix: Fix, first: int) -> str:
+    along = (
+        f"the tapes meet too sharply: stretch a string through the centre and {first}, and measure along it "
+        f"{both_lengths(abs(fix.ahead_m))} from the centre {'toward' if fix.ahead_m > 0 else 'away from'} {first}"
+    )
+    if fix.side in ("ahead", "behind"):
+        return along
+    return f"{along}, then {both_lengths(abs(fix.right_m))} square to it, to the {fix.side} (looking toward {first})"
 
 
 def distances_table(out: StakeOut) -> Table:

@@ -7,6 +7,7 @@ keeps both sides apart: then the runs end in an impedance like the port's, and t
 
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -63,7 +64,12 @@ class Channel:
             raise InputError("line_length: the line came without its length; write it like '26.9 m'.")
         if isinstance(self.pieces, bool) or not isinstance(self.pieces, (int, np.integer)) or self.pieces < 1:
             raise InputError(f"pieces: {shown(self.pieces)} is no number of pieces; give a whole number from 1.")
-        plain = _Ends(
+        fitting(*(part for part in self.plain if part is not None))
+
+    @cached_property
+    def plain(self) -> "_Ends":
+        """The channel on plain numbers: units come off once, so that a moved slider does not pay for them again."""
+        return _Ends(
             source=end_impedance(self.source, "source"),
             run_length=not_negative(self.run_length, "m", "run_length"),
             line_length=0.0 if self.line is None else not_negative(self.line_length, "m", "line_length"),
@@ -72,9 +78,6 @@ class Channel:
             summing=None if self.summing is None else end_impedance(self.summing, "summing"),
             run_connectors=2 * not_negative(self.run_connector_delay, "s", "run_connector_delay"),
         )
-        fitting(*(part for part in plain if part is not None))
-        # units come off once, so that a moved slider does not pay for them again
-        object.__setattr__(self, "plain", plain)
 
 
 class _Ends(NamedTuple):
@@ -114,7 +117,7 @@ def wired(channels: Sequence[Channel], hertz: Any) -> Wired:
     """Return channels on plain numbers at plain frequencies [Hz]; line constants are asked once for each cable."""
     made = {id(cable): cable for channel in channels for cable in (channel.run, channel.line) if cable is not None}
     constants = {key: cable.constants(hertz) for key, cable in made.items()}
-    ends: list[_Ends] = [channel.plain for channel in channels]  # type: ignore[attr-defined]
+    ends = [channel.plain for channel in channels]
     staged = [one.summing is not None for one in ends]
     if any(staged) and not all(staged):
         raise InputError("summing: a hub sums before every line or before none; give it for all channels or for none.")

@@ -134,7 +134,7 @@ def _groups(channels: Sequence[Channel], seconds: Any, lines: Sequence[Hashable]
 
 
 def _what(channel: Channel) -> tuple[Any, ...]:
-    plain = channel.plain  # type: ignore[attr-defined]
+    plain = channel.plain
     return id(channel.line), np.asarray(plain.line_length).tobytes(), np.asarray(plain.connectors).tobytes()
 
 
@@ -175,7 +175,7 @@ def _line(
     name: Hashable, whole: float, errors: Any, parts: Wired, index: int, channels: Sequence[Channel]
 ) -> CompensatedLine:
     length = whole - float(parts.connectors[index])
-    change = length - float(channels[index].plain.line_length)  # type: ignore[attr-defined]
+    change = length - float(channels[index].plain.line_length)
     return CompensatedLine(
         line=name,
         length=give(length, "m"),

@@ -5,7 +5,7 @@ from typing import Any
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from workbook.figures.style import LOOKS
+from workbook.figures.style import LOOKS, fitting
 from workbook.plan.results import Plan
 from workbook.plan.wiring import tap_delays
 
@@ -25,11 +25,16 @@ def line_names(plan: Plan) -> list[str]:
 
 
 def legend_below(figure: Figure, columns: int = 2, handles: Any = None) -> None:
-    """Put a legend under the axes; names of the user's own are taken as they are."""
+    """Put a legend under the axes; names of the user's own are taken as they are, long ones in smaller letters."""
     given = {} if handles is None else {"handles": handles}
     made = figure.legend(loc="lower center", ncols=columns, **given)
-    for text in made.get_texts():
+    words = made.get_texts()
+    # beside the words stand a sign and its distances
+    room = figure.get_figwidth() * 72 / min(columns, max(len(words), 1)) - 42
+    size = fitting([text.get_text() for text in words], room, 9.5)
+    for text in words:
         text.set_parse_math(False)
+        text.set_fontsize(size)
 
 
 def mark_place(axes: Axes, x: float, text: str, below: bool = False) -> None:

@@ -13,13 +13,15 @@ from workbook.figures.ground_plan import (
     drawing,
     heading,
     north,
+    over_lines,
     pointer,
     runs,
     scales,
     square,
     text,
 )
-from workbook.plan.results import Feed, Plan, PlanDirection
+from workbook.plan.results import Plan, PlanDirection
+from workbook.plan.wiring import LID_WORDS, port_name
 
 HEIGHT = TOP + SIDE + 74
 
@@ -43,7 +45,7 @@ def plan_drawing(plan: Plan, direction: str | None = None) -> str:
         *(_name(field, plan, number, chosen) for number in range(len(plan.elements))),
         *(_arrow(field, chosen) if chosen else ()),
         *north(),
-        *_key(),
+        *_key(chosen is not None),
     ]
     return drawing(parts, HEIGHT)
 
@@ -62,24 +64,22 @@ def _name(field: Field, plan: Plan, number: int, chosen: PlanDirection | None) -
     along = outward / distance if distance > 0.05 * field.reach else np.array((0.0, 1.0))
     x, y = field(element.east_m, element.north_m)
     anchor = "middle" if abs(along[0]) < 0.4 else "start" if along[0] > 0 else "end"
-    words = str(element.number) + (f": {_line(chosen.elements[number])}" if chosen else "")
-    return text(x + 12 * float(along[0]), y - 16 * float(along[1]) + 4, words, size=13, anchor=anchor, weight="bold")
-
-
-def _line(feed: Feed) -> str:
-    if feed.polarity == 0:
-        return "off"
-    return (feed.line or "direct") + (" rev." if feed.polarity < 0 else "")
+    words = str(element.number) + (f": {port_name(chosen.elements[number])}" if chosen else "")
+    place = (x + 12 * float(along[0]), y - 16 * float(along[1]) + 4)
+    return over_lines(text(*place, words, size=13, anchor=anchor, weight="bold"))
 
 
 def _arrow(field: Field, chosen: PlanDirection) -> list[str]:
     azimuth = math.radians(chosen.azimuth_deg)
     toward = np.array((math.sin(azimuth), math.cos(azimuth))) * field.reach
-    start, end = (field(*(field.middle + share * toward)) for share in (0.3, 0.78))
+    # a little aside, clear of the runs and of the names of a row's elements
+    aside = 0.13 * np.array((-toward[1], toward[0]))
+    start, end = (field(*(field.middle + aside + share * toward)) for share in (0.3, 0.78))
     return pointer(*start, *end, width=2.5)
 
 
-def _key() -> list[str]:
+def _key(fired: bool) -> list[str]:
     y = TOP + SIDE + 56
-    parts = [dot(LEFT + 70, y), text(LEFT + 82, y + 4, "element", anchor="start")]
-    return [*parts, square(LEFT + 180, y), text(LEFT + 192, y + 4, "hub", anchor="start")]
+    parts = [dot(LEFT - 10, y), text(LEFT + 2, y + 4, "element", anchor="start")]
+    parts += [square(LEFT + 80, y), text(LEFT + 92, y + 4, "hub", anchor="start")]
+    return [*parts, text(LEFT + 135, y + 4, LID_WORDS if fired else "", anchor="start", size=11)]

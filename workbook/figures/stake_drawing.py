@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from workbook.array.stakeout import CENTRE, TELL_APART, Fix, StakeOut
+from workbook.array.stakeout import CENTRE, TELL_APART, Fix, StakeOut, how_to_set
 from workbook.figures.ground_plan import (
     LEFT,
     SIDE,
@@ -197,6 +197,7 @@ def _below(out: StakeOut, fix: Fix, note: str) -> list[str]:
         y = KEY + (len(lines) + 1) * STEP
         samples.append(stroke(MARGIN, y, MARGIN + 34, y, colour, 3, dashes))
         lines.append(f"{letter}: from {start}, {both_lengths(tape.length_m)}")
+    lines += [how_to_set(fix, out.first)] if fix.by_string else []
     lines += [note] if note else []
     if out.declination_deg is not None:
         way = "east" if out.declination_deg >= 0 else "west"

@@ -1,6 +1,7 @@
 """How every figure looks, and how it becomes SVG for a page, a file or a screen in light or dark."""
 
 import io
+from collections.abc import Iterable
 from contextlib import AbstractContextManager
 from typing import Any
 
@@ -67,9 +68,22 @@ def new_figure(width: float, height: float, bottom: float = 0.12) -> Figure:
 
 
 def heading(axes: Axes, title: str, state: str) -> None:
-    """Put a title over the axes, and below it the state that the picture shows; names are taken as they are."""
+    """Put a title over the axes, and below it the state that the picture shows; names are taken as they are.
+
+    Long ones come in smaller letters.
+    """
+    place, figure = axes.get_position(), axes.get_figure(root=True)
+    assert figure is not None
+    middle = (place.x0 + place.x1) / 2
+    room = 2 * min(middle, 1 - middle) * figure.get_figwidth() * 72
+    size = fitting((title, state), room, _RC["axes.titlesize"])
     # a fixed height keeps the title from being placed by measuring every tick
-    axes.set_title(f"{title}\n{state}", y=1.01).set_parse_math(False)
+    axes.set_title(f"{title}\n{state}", y=1.01, fontsize=size).set_parse_math(False)
+
+
+def fitting(lines: Iterable[str], room: float, size: float) -> float:
+    """Return the size of letters [pt] at which lines fit into so much room [pt]; a letter is 0.6 of it wide or less."""
+    return min(size, room / (0.6 * max(1, *map(len, lines))))
 
 
 def styled() -> AbstractContextManager[None]:

@@ -22,6 +22,9 @@ class Chain(NamedTuple):
 
 THROUGH = Chain(1.0, 0.0, 0.0, 1.0)
 
+MOST_NEPERS = 300.0
+"""Loss beyond which nothing is left of a wave; more would overflow, so a line is counted as losing no more."""
+
 
 def series(impedance: Any) -> Chain:
     """Return the two-port of an impedance in series.
@@ -74,7 +77,7 @@ def line(propagation: Any, impedance: Any) -> Chain:
     Parameters
     ----------
     propagation
-        Propagation constant times length [1], complex: nepers and radians.
+        Propagation constant times length [1], complex: nepers, counted up to 300, and radians.
     impedance
         Characteristic impedance [ohm], complex.
 
@@ -82,7 +85,7 @@ def line(propagation: Any, impedance: Any) -> Chain:
     -------
     Chain: a and d [1], b [ohm], c one over [ohm]
     """
-    forward = np.exp(propagation)
+    forward = np.exp(np.minimum(np.real(propagation), MOST_NEPERS) + 1j * np.imag(propagation))
     backward = 1.0 / forward
     even, odd = (forward + backward) / 2, (forward - backward) / 2
     return Chain(even, impedance * odd, odd / impedance, even)
@@ -113,7 +116,7 @@ def cascade(chains: Any) -> Chain:
 
 
 def scattering(chain: Chain, source: Any, load: Any) -> tuple[Any, Any, Any, Any]:
-    """Return S11, S12, S21 and S22 of a two-port for power waves between two complex ends.
+    """Return S11, S12, S21 and S22 of a reciprocal two-port for power waves between two complex ends.
 
     With power waves |S21|^2 is the power in the load over all the power that the source can give, and S11 is zero
     where the input impedance is the conjugate of the source's. Between real ends they are the usual ones.
@@ -135,7 +138,8 @@ def scattering(chain: Chain, source: Any, load: Any) -> tuple[Any, Any, Any, Any
     passed = 2.0 * np.sqrt(np.real(source) * np.real(load)) / whole
     back_in = (into_load - (c * load + d) * np.conj(source)) / whole
     back_out = (b + d * source - (a + c * source) * np.conj(load)) / whole
-    return back_in, passed * (a * d - b * c), passed, back_out
+    # the determinant of what is reciprocal is 1; worked out, it would drown in rounding where lines lose much
+    return back_in, passed, passed, back_out
 
 
 def swr(reflection: Any) -> Any:
@@ -179,7 +183,8 @@ def single_line(source: Any, load: Any) -> tuple[Any, Any]:
 
     Between resistances it is the quarter wave of sqrt(R1 R2). In general Zs* = Z (ZL + jZt)/(Z + jZLt), t the tangent
     of the lag; real and imaginary part give Z^2 = (RL |Zs|^2 - Rs |ZL|^2)/(Rs - RL) and
-    t = Z (Rs - RL)/(Rs XL - RL Xs).
+    t = Z (Rs - RL)/(Rs XL - RL Xs). Between two equal ends with reactance every line has a length that matches; the
+    one that is returned is the quarter wave of |Z|.
 
     Parameters
     ----------
@@ -194,7 +199,8 @@ def single_line(source: Any, load: Any) -> tuple[Any, Any]:
     with np.errstate(divide="ignore", invalid="ignore"):
         impedance = np.sqrt((rl * np.abs(source) ** 2 - rs * np.abs(load) ** 2) / (rs - rl))
         lag = np.arctan2(impedance * np.abs(rs - rl), np.sign(rs - rl) * (rs * np.imag(load) - rl * np.imag(source)))
-    return impedance, lag
+    any_line = np.abs(source - load) <= 1e-9 * np.abs(source)
+    return np.where(any_line, np.abs(source), impedance), np.where(any_line, np.pi / 2, lag)
 
 
 def pair_lags(source: Any, first: Any, second: Any, load: Any) -> Any:

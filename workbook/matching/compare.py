@@ -6,9 +6,10 @@ from typing import Any
 
 import numpy as np
 
-from workbook.matching.frequencies import named_edges, sampled
+from workbook.matching.frequencies import Edges, named_edges, sampled
 from workbook.matching.match import SEARCHED, Match, Section, end, limit_pair
 from workbook.matching.nearest import chosen_cables
+from workbook.matching.standing import Worst, is_beyond, rank, used, worst_on
 from workbook.matching.transformer import Core, Windings
 from workbook.matching.ways import Wanted, usual_ways
 from workbook.tables import Table, rounded
@@ -60,14 +61,12 @@ def compare_matches(
     return ranked(usual_ways(Wanted(*ends, sampled(edges), limits, chosen_cables(cables), core)), edges, limits)
 
 
-def ranked(
-    matches: Iterable[Match], edges: Sequence[tuple[str, float, float]], limits: tuple[float, float]
-) -> tuple[Match, ...]:
+def ranked(matches: Iterable[Match], edges: Edges, limits: tuple[float, float]) -> tuple[Match, ...]:
     """Return matches, at least one, best first and with the reason for each place, on plain numbers.
 
     `edges` are names and edges [Hz] of the bands, `limits` the greatest SWR and loss [dB]; see `compare_matches`.
     """
-    standings = sorted((_standing(match, edges, limits) for match in matches), key=_rank)
+    standings = sorted((_standing(match, edges, limits) for match in matches), key=lambda each: each.rank)
     first = standings[0]
     reasons = (_why_first(standings, limits), *(_why_behind(each, first, limits) for each in standings[1:]))
     return tuple(replace(each.match, reason=why) for each, why in zip(standings, reasons, strict=True))
@@ -75,55 +74,61 @@ def ranked(
 
 @dataclass(frozen=True)
 class _Standing:
-    """How a match does on the bands: worst SWR and loss [dB], where, and how far the limits are used."""
+    """How a match does on the bands: worst SWR and loss [dB], where, and which of the limits they are beyond."""
 
     match: Match
     swr: float
     swr_band: str
     loss: float
     loss_band: str
-    excess: float
-
-    @property
-    def is_within(self) -> bool:
-        return self.excess <= 1 + 1e-9
+    is_beyond: tuple[bool, bool]
+    rank: tuple[bool, float, float]
 
 
-def _standing(match: Match, edges: Sequence[tuple[str, float, float]], limits: tuple[float, float]) -> _Standing:
-    swr_in, swr_out, loss, _ = match.plain(sampled(tuple(edges)))
-    swr, worst_loss = np.maximum(swr_in, swr_out).max(axis=1), loss.max(axis=1)
-    at, lossy = int(np.argmax(swr)), int(np.argmax(worst_loss))
-    excess = max((swr[at] - 1) / (limits[0] - 1), worst_loss[lossy] / limits[1])
-    names = [name for name, _, _ in edges]
-    return _Standing(match, float(swr[at]), names[at], float(worst_loss[lossy]), names[lossy], float(excess))
-
-
-def _rank(standing: _Standing) -> tuple[bool, float, float]:
-    # rounded, so that rounding errors do not decide between equals: what has fewer parts was made first
-    value = standing.loss if standing.is_within else standing.excess
-    return not standing.is_within, round(value, 6), round(standing.swr, 6)
+def _standing(match: Match, edges: Edges, limits: tuple[float, float]) -> _Standing:
+    on_bands = worst_on(match, sampled(edges))
+    at, lossy = (int(np.argmax(figure)) for figure in on_bands)
+    worst = Worst(on_bands.swr[at], on_bands.loss[lossy])
+    swr_beyond, loss_beyond = (bool(is_beyond(part)) for part in used(worst, limits))
+    # to so many decimals that only rounding errors do not decide between equals: what has fewer parts was made first
+    places = tuple(figure.item() for figure in rank(worst, limits, 6))
+    return _Standing(
+        match, float(worst.swr), edges[at][0], float(worst.loss), edges[lossy][0], (swr_beyond, loss_beyond), places
+    )
 
 
 def _why_first(standings: list[_Standing], limits: tuple[float, float]) -> str:
-    first, within = standings[0], [each for each in standings if each.is_within]
+    first, within = standings[0], [each for each in standings if not any(each.is_beyond)]
     does = f"SWR up to {first.swr:.2f} and loss up to {first.loss:.2f} dB"
     if not within:
-        return f"{does}: no way keeps within SWR {limits[0]:g} and {limits[1]:g} dB, this one comes nearest"
+        none = f"no way keeps within SWR {limits[0]:g} and {limits[1]:g} dB, this one comes nearest"
+        return f"{does}: {none}{_remedy(first.match)}"
     if len(within) == 1:
         return f"{does}: the only way within SWR {limits[0]:g} and {limits[1]:g} dB on all the bands"
     return f"{does}: the least loss of the {len(within)} ways within SWR {limits[0]:g} and {limits[1]:g} dB"
 
 
 def _why_behind(standing: _Standing, first: _Standing, limits: tuple[float, float]) -> str:
-    if standing.is_within:
+    if not any(standing.is_beyond):
         more = standing.loss - first.loss
         return f"within both limits, but loses {f'{more:.2f} dB' if more >= 0.005 else 'a little'} more than the first"
     faults = []
-    if standing.swr > limits[0] * (1 + 1e-9):
-        faults.append(f"SWR of {standing.swr:.2f} on {standing.swr_band} is above {limits[0]:g}")
-    if standing.loss > limits[1] * (1 + 1e-9):
-        faults.append(f"loss of {standing.loss:.2f} dB on {standing.loss_band} is above {limits[1]:g} dB")
-    return " and ".join(faults)
+    if standing.is_beyond[0]:
+        faults.append(_above("SWR", standing.swr, standing.swr_band, f"{limits[0]:g}"))
+    if standing.is_beyond[1]:
+        faults.append(_above("loss", standing.loss, standing.loss_band, f"{limits[1]:g}", " dB"))
+    return f"{' and '.join(faults)}{_remedy(standing.match)}"
+
+
+def _above(what: str, value: float, band: str, limit: str, unit: str = "") -> str:
+    # rounded it may be the limit itself
+    is_plain = float(f"{value:.2f}") > float(limit)
+    came, above = (f" of {value:.2f}{unit}", "above") if is_plain else ("", "a little above")
+    return f"{what}{came} on {band} is {above} {limit}{unit}"
+
+
+def _remedy(match: Match) -> str:
+    return f"; {match.remedy}" if match.remedy else ""
 
 
 def ranking(
@@ -137,9 +142,7 @@ def ranking(
     return ranking_table(tuple(matches), named_edges(bands, region), limit_pair(most_swr, most_loss))
 
 
-def ranking_table(
-    matches: Sequence[Match], edges: tuple[tuple[str, float, float], ...], limits: tuple[float, float]
-) -> Table:
+def ranking_table(matches: Sequence[Match], edges: Edges, limits: tuple[float, float]) -> Table:
     """Return `ranking` on plain numbers."""
     rows = tuple(_row(place, match, edges, limits) for place, match in enumerate(matches, 1))
     ends = f"{matches[0].source_ohms:g} to {matches[0].load_ohms:g} ohm on " if matches else ""
@@ -160,9 +163,7 @@ def ranking_table(
     )
 
 
-def _row(
-    place: int, match: Match, edges: tuple[tuple[str, float, float], ...], limits: tuple[float, float]
-) -> tuple[str, ...]:
+def _row(place: int, match: Match, edges: Edges, limits: tuple[float, float]) -> tuple[str, ...]:
     standing = _standing(match, edges, limits)
     phase = match.plain(sampled(edges)).phase_shift
     checks = [part.check_frequency for part in match.sections]

@@ -5,8 +5,7 @@ from typing import Any
 
 from workbook.errors import InputError, shown
 from workbook.files import write_all
-from workbook.matching.match import Match, single
-from workbook.units import positive
+from workbook.matching.match import Match, resistance
 
 
 def touchstone(match: Match, frequency: Any, port_impedance: Any = "50 ohm") -> str:
@@ -26,15 +25,15 @@ def touchstone(match: Match, frequency: Any, port_impedance: Any = "50 ohm") -> 
     """
     if not isinstance(match, Match):
         raise InputError(f"match: {shown(match)} is no match; write wb.quarter_wave_match(...) or another way.")
-    ohms = single(positive(port_impedance, "ohm", "port_impedance"), "port_impedance")
-    network = match.network(frequency)
+    ohms = resistance(port_impedance, "port_impedance")
+    network = match.between((ohms, ohms), frequency)
     network.frequency.unit = "Hz"
     # scikit-rf writes every line as a comment
     network.comments = (
         f" {match.name}: source {match.source_ohms:g} ohm at port 1, load {match.load_ohms:g} ohm at port 2\n"
         f" figures below are between two ports of {ohms:g} ohm"
     )
-    return network.write_touchstone("match", return_string=True, skrf_comment=False, r_ref=ohms)
+    return network.write_touchstone("match", return_string=True, skrf_comment=False)
 
 
 def save_touchstone(match: Match, frequency: Any, path: Path | str, port_impedance: Any = "50 ohm") -> Path:
@@ -45,6 +44,8 @@ def save_touchstone(match: Match, frequency: Any, path: Path | str, port_impedan
     InputError
         When the name does not end in .s2p, or the file cannot be written.
     """
+    if not isinstance(path, (str, Path)) or "\0" in str(path):
+        raise InputError(f"path: {shown(path)} is no name of a file; write it as text, such as 'match.s2p'.")
     target = Path(path)
     if target.suffix.lower() != ".s2p":
         raise InputError(f"path: {shown(target.name)} does not end in .s2p, by which a two-port is known; add it.")

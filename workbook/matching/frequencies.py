@@ -5,16 +5,19 @@ from typing import Any
 
 import numpy as np
 
-from workbook.bands import band
+from workbook.bands import Band, band
 from workbook.errors import InputError, shown
 from workbook.matching.match import single
 from workbook.units import positive
+
+Edges = tuple[tuple[str, float, float], ...]
+"""Name, low and high edge [Hz] of each band."""
 
 POINTS = 21
 """Frequencies looked at in each band, its edges among them."""
 
 
-def named_edges(bands: Iterable[Any], region: int = 2) -> tuple[tuple[str, float, float], ...]:
+def named_edges(bands: Iterable[Any], region: int = 2) -> Edges:
     """Return name, low and high edge [Hz] of bands given by name or as (low, high) frequencies."""
     if isinstance(bands, str) or not isinstance(bands, Iterable) or np.ndim(getattr(bands, "magnitude", [0])) == 0:
         raise InputError(f"bands: a row of bands is wanted, not {shown(bands)}; write ('160 m', '80 m').")
@@ -26,7 +29,7 @@ def named_edges(bands: Iterable[Any], region: int = 2) -> tuple[tuple[str, float
 
 def _edges(each: Any, region: int) -> tuple[str, float, float]:
     if isinstance(each, str):
-        named = band(each, region)
+        named = _named(each, region)
         return each, named.low.m_as("Hz"), named.high.m_as("Hz")
     if (not isinstance(each, Sequence) and not np.ndim(each) == 1) or len(each) != 2:
         raise InputError(f"bands: {shown(each)} is no band; write a name such as '160 m', or ('1.8 MHz', '2 MHz').")
@@ -36,6 +39,15 @@ def _edges(each: Any, region: int) -> tuple[str, float, float]:
     return f"{low / 1e6:g} to {high / 1e6:g} MHz", low, high
 
 
-def sampled(edges: tuple[tuple[str, float, float], ...]) -> Any:
+def _named(name: str, region: int) -> Band:
+    try:
+        return band(name, region)
+    except InputError as error:
+        raise InputError(
+            f"bands{text.removeprefix('band')}" if (text := str(error)).startswith("band:") else text
+        ) from None
+
+
+def sampled(edges: Edges) -> Any:
     """Return frequencies [Hz] to look at, as a row for each band."""
     return np.array([np.linspace(low, high, POINTS) for _, low, high in edges])

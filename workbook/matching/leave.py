@@ -6,8 +6,8 @@ import numpy as np
 
 from workbook.formulas import lines, twoports
 from workbook.line.cable import Cable
-from workbook.matching.match import Match, Section, end, single
-from workbook.units import NEPER_IN_DB, fitting, give, magnitude, not_negative, positive
+from workbook.matching.match import Match, Section, are_matched, end, impedances, resistances, single
+from workbook.units import NEPER_IN_DB, fitting, give, not_negative, positive
 
 
 class Ripple(NamedTuple):
@@ -19,7 +19,9 @@ class Ripple(NamedTuple):
 
 def leave_it(source: Any, load: Any) -> Match:
     """Return source and load joined directly, as a match."""
-    return Match("leave it", "nothing to build; the mismatch stays", end(source, "source"), end(load, "load"), ())
+    source_ohms, load_ohms = end(source, "source"), end(load, "load")
+    left = "there is no mismatch" if are_matched(source_ohms, load_ohms) else "the mismatch stays"
+    return Match("leave it", f"nothing to build; {left}", source_ohms, load_ohms, ())
 
 
 def leave_over(source: Any, load: Any, cable: Cable, length: Any, frequency: Any) -> Match:
@@ -44,9 +46,7 @@ def leave_over(source: Any, load: Any, cable: Cable, length: Any, frequency: Any
     hertz = single(positive(frequency, "Hz", "frequency"), "frequency")
     gamma, impedance = cable.constants(hertz)
     run = Section(complex(impedance), float(gamma.imag * metres), hertz, cable, 1, metres)
-    return Match(
-        "leave it", "only a run of cable; the mismatch stays", end(source, "source"), end(load, "load"), (run,)
-    )
+    return Match("leave it", "only a run of cable, not to match", end(source, "source"), end(load, "load"), (run,))
 
 
 def mismatch_loss(source: Any, load: Any) -> Any:
@@ -57,10 +57,8 @@ def mismatch_loss(source: Any, load: Any) -> Any:
     >>> mismatch_loss("75 ohm", "50 ohm").m_as("dB")
     0.1773
     """
-    source_ohms, load_ohms = magnitude(source, "ohm", "source"), magnitude(load, "ohm", "load")
+    source_ohms, load_ohms = impedances(source, "source"), impedances(load, "load")
     fitting(source_ohms, load_ohms)
-    for each, name in ((source_ohms, "source"), (load_ohms, "load")):
-        positive(give(np.real(each), "ohm"), "ohm", name)
     passed = twoports.scattering(twoports.THROUGH, source_ohms, load_ohms)[2]
     return give(np.maximum(-NEPER_IN_DB * np.log(np.abs(passed)), 0.0), "dB")
 
@@ -84,7 +82,7 @@ def length_ripple(source: Any, load: Any, line: Any) -> Ripple:
     (0.559, 1.84)
     """
     source_ohms, load_ohms = end(source, "source"), end(load, "load")
-    impedance = positive(line, "ohm", "line")
+    impedance = resistances(line, "line")
     both = np.abs(lines.reflection(source_ohms, impedance) * lines.reflection(load_ohms, impedance))
     loss = NEPER_IN_DB * np.log((1 + both) / (1 - both))
     return Ripple(give(loss, "dB"), give(np.degrees(np.arcsin(both)), "degree"))

@@ -16,13 +16,28 @@ from workbook.formulas import twoports
 from workbook.formulas.twoports import Chain
 from workbook.line.cable import Cable
 from workbook.line.lengths import check_frequency
-from workbook.units import Quantity, give, magnitude, positive, scalar
+from workbook.units import NEPER_IN_DB, Quantity, give, magnitude, positive, scalar
 
 if TYPE_CHECKING:
     import skrf
 
 SEARCHED = (1e4, 1e9)
 """Frequencies [Hz] between which a usable band is looked for."""
+
+LEAST_OHMS, MOST_OHMS = 1e-3, 1e6
+"""Least resistance and greatest impedance [ohm] of an end; beyond these nothing can be built."""
+
+LEAST_LIMIT = 1e-6
+"""Least limit of loss [dB], and of SWR above 1."""
+
+MATCHED = 1.005
+"""SWR below which ends are said to be matched: it is written as 1.00."""
+
+MOST_DECIBEL = 100.0
+"""Loss of a section [dB] above which it is no way to anything."""
+
+SAME = 1e-9
+"""Part by which two ends may differ and still count as equal."""
 
 
 class Part(Protocol):
@@ -108,6 +123,12 @@ def section(made_of: Any, radians: float, hertz: float, count: int = 1) -> Secti
     if not isinstance(made_of, Cable):
         return Section(complex(made_of) / count, float(radians), hertz, count=count)
     gamma, impedance = made_of.constants(hertz)
+    decibel = float(gamma.real / gamma.imag * radians) * NEPER_IN_DB
+    if decibel > MOST_DECIBEL:
+        raise InputError(
+            f"cable: {made_of.name} loses {decibel:.0f} dB in {np.degrees(radians):.1f} degrees at "
+            f"{hertz / 1e6:.4g} MHz; choose a cable with less loss."
+        )
     return Section(complex(impedance) / count, float(radians), hertz, made_of, count, float(radians / gamma.imag))
 
 
@@ -124,7 +145,8 @@ class Response(NamedTuple):
 class Match:
     """One way from a source to a load: its name, the parts from the source on, and why it stands where it stands.
 
-    `source_ohms` and `load_ohms` are the two ends [ohm]; `hertz` is the design frequency [Hz], None for what has none.
+    `source_ohms` and `load_ohms` are the two ends [ohm]; `hertz` is the design frequency [Hz], None for what has none;
+    `remedy` says what would bring it within the limits that it was made for, empty where nothing is known to.
     """
 
     name: str
@@ -133,6 +155,7 @@ class Match:
     load_ohms: Any
     parts: tuple[Part, ...]
     hertz: float | None = None
+    remedy: str = ""
 
     @property
     def source(self) -> Any:
@@ -154,11 +177,13 @@ class Match:
         """Resistors, windings and inductances, from the source on."""
         return tuple(component for part in self.parts for component in part.components())
 
-    def scattering(self, hertz: Any) -> tuple[Any, Any, Any, Any]:
-        """Return S11, S12, S21 and S22 for power waves between source and load, at plain frequencies [Hz]."""
+    def scattering(self, hertz: Any, ports: tuple[Any, Any] | None = None) -> tuple[Any, Any, Any, Any]:
+        """Return S11, S12, S21 and S22 for power waves at plain frequencies [Hz], between source and load or ports."""
         chain = twoports.cascade(part.chain(hertz) for part in self.parts)
-        found = twoports.scattering(chain, self.source_ohms, self.load_ohms)
-        back_in, returned, passed, back_out = (np.broadcast_to(s, np.shape(hertz))[()] for s in found)
+        found = twoports.scattering(chain, *(ports or (self.source_ohms, self.load_ohms)))
+        # what is the same on every frequency is still one value for each
+        shape = np.broadcast_shapes(np.shape(found[0]), np.shape(hertz))
+        back_in, returned, passed, back_out = (np.broadcast_to(s, shape)[()] for s in found)
         return back_in, returned, passed, back_out
 
     def plain(self, hertz: Any) -> Response:
@@ -200,15 +225,19 @@ class Match:
         frequency
             One frequency or a rising row of them.
         """
+        return self.between((self.source_ohms, self.load_ohms), frequency)
+
+    def between(self, ports: tuple[Any, Any], frequency: Any) -> "skrf.Network":
+        """Return the match as a scikit-rf network between two port impedances [ohm]."""
         import skrf
 
         hertz = np.atleast_1d(positive(frequency, "Hz", "frequency"))
         if hertz.ndim > 1 or not hertz.size or np.any(np.diff(hertz) <= 0):
             raise InputError("frequency: a network takes a single row of rising frequencies; sort them.")
-        s = np.stack(np.broadcast_arrays(*self.scattering(hertz)), axis=-1).reshape(-1, 2, 2)
-        ports = np.tile([complex(self.source_ohms), complex(self.load_ohms)], (hertz.size, 1))
+        s = np.stack(self.scattering(hertz, ports), axis=-1).reshape(-1, 2, 2)
         grid = skrf.Frequency.from_f(hertz, unit="Hz")
-        return skrf.Network(frequency=grid, s=s, z0=ports, s_def="power", name=self.name)
+        impedances = np.tile(np.array(ports, complex), (hertz.size, 1))
+        return skrf.Network(frequency=grid, s=s, z0=impedances, s_def="power", name=self.name)
 
     def excess(self, hertz: Any, most_swr: float, most_db: float) -> Any:
         """Return by how much the limits are used, 1 just meeting them; the worst of SWR at both ends and loss."""
@@ -263,8 +292,10 @@ def limit_pair(most_swr: Any, most_loss: Any) -> tuple[float, float]:
     """Check the limits of SWR and loss, and return them as plain numbers [1, dB]."""
     decibel = single(positive(most_loss, "dB", "most_loss"), "most_loss")
     plain = isinstance(most_swr, (int, float, np.integer, np.floating)) and not isinstance(most_swr, bool)
-    if not plain or not 1 < most_swr < np.inf:
+    if not plain or not 1 + LEAST_LIMIT <= most_swr < np.inf:
         raise InputError(f"most_swr: {most_swr!r:.40} is no limit; write a plain number above 1, such as 1.2.")
+    if decibel < LEAST_LIMIT:
+        raise InputError(f"most_loss: {decibel:g} dB is less than anyone can measure; write a limit such as 1 dB.")
     return float(most_swr), decibel
 
 
@@ -275,22 +306,41 @@ def single(value: Any, name: str) -> Any:
     return scalar(value)
 
 
+def impedances(value: Any, name: str) -> Any:
+    """Return impedances of ends [ohm], one or an array, real where none has reactance; only such as can be built."""
+    ohms = magnitude(value, "ohm", name)
+    possible = np.ravel((np.real(ohms) >= LEAST_OHMS) & (np.abs(ohms) <= MOST_OHMS))
+    if not np.all(possible):
+        first = np.ravel(ohms)[~possible][0]
+        raise InputError(
+            f"{name}: {first if np.imag(first) else np.real(first):g} ohm cannot be matched; "
+            "give a resistance above 0, from 0.001 ohm on, and at most 1 Mohm with any reactance."
+        )
+    return ohms if np.any(np.imag(ohms)) else np.real(ohms)
+
+
+def resistances(value: Any, name: str) -> Any:
+    """Return resistances [ohm], one or an array, within the same limits as `impedances`."""
+    ohms = impedances(value, name)
+    if np.iscomplexobj(ohms):
+        came = np.ravel(ohms)[np.flatnonzero(np.imag(ohms))[0]]
+        raise InputError(
+            f"{name}: {came:g} ohm has reactance, but only a resistance is understood here; "
+            "give a resistance, or use wb.series_section_match for a load with reactance."
+        )
+    return ohms
+
+
 def end(value: Any, name: str) -> Any:
     """Return the impedance of one end [ohm], a float where it is a resistance."""
-    ohms = single(magnitude(value, "ohm", name), name)
-    if not np.isfinite(ohms) or not ohms.real > 0:
-        raise InputError(
-            f"{name}: {ohms:g} ohm cannot be matched; give a finite impedance with resistance above 0 ohm."
-        )
-    return ohms.real if not ohms.imag else ohms
+    return single(impedances(value, name), name)
 
 
 def resistance(value: Any, name: str) -> float:
-    """Return the resistance of one end [ohm], above zero."""
-    ohms = end(value, name)
-    if isinstance(ohms, complex):
-        raise InputError(
-            f"{name}: {ohms:g} ohm has reactance, but this way matches resistances only; "
-            "give a resistance, or use wb.series_section_match."
-        )
-    return float(ohms)
+    """Return the resistance of one end [ohm]."""
+    return float(single(resistances(value, name), name))
+
+
+def are_matched(source_ohms: Any, load_ohms: Any) -> bool:
+    """Return whether two ends [ohm] are conjugate to within rounding, so that nothing is to be matched."""
+    return bool(abs(source_ohms - np.conj(load_ohms)) <= SAME * abs(source_ohms))

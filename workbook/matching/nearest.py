@@ -4,11 +4,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-
 from workbook.errors import InputError, shown
 from workbook.line.cable import Cable
-from workbook.line.catalogue import cable, cables
+from workbook.line.catalogue import cable, cable_files, load_cable
 from workbook.matching.match import resistance, single
 from workbook.matching.sections import quarter_wave, quarter_wave_impedance, quarter_wave_match
 from workbook.tables import Table
@@ -83,10 +81,22 @@ def chosen_cables(names: Iterable[Any] | None) -> tuple[Cable, ...]:
     """Return the cables meant by names or cables; all of the catalogue for None."""
     if isinstance(names, (str, Cable)) or (names is not None and not isinstance(names, Iterable)):
         raise InputError(f"cables: a row of cables is wanted, not {shown(names)}; write ('series-6-copper', another).")
-    found = tuple(each if isinstance(each, Cable) else cable(each) for each in (cables() if names is None else names))
+    if names is None:
+        return tuple(load_cable(path) for _, path in sorted(cable_files().items()))
+    found = tuple(each if isinstance(each, Cable) else _named(each) for each in names)
     if not found:
         raise InputError("cables: is empty; name at least one cable, or leave it out to use the whole catalogue.")
     return found
+
+
+def _named(name: Any) -> Cable:
+    try:
+        return cable(name)
+    except InputError as error:
+        # what is wrong in a cable's own file is told by its path
+        raise InputError(
+            f"cables{text.removeprefix('name')}" if (text := str(error)).startswith("name:") else text
+        ) from None
 
 
 def nearest_table(source: Any, load: Any, frequency: Any, cables: Iterable[Any] | None = None, most: int = 6) -> Table:
@@ -96,12 +106,15 @@ def nearest_table(source: Any, load: Any, frequency: Any, cables: Iterable[Any] 
     ideal = quarter_wave_match(source, load, frequency)
     rows = []
     for choice in nearest_of(wanted.m_as("ohm"), hertz, chosen_cables(cables))[:most]:
-        rows.append((choice.name, f"{choice.ohms.real:.2f}", f"{_left(ideal, choice, hertz):.2f}"))
+        rows.append((choice.name, f"{choice.ohms.real:.2f}", _left(ideal, choice, hertz)))
     title = f"Nearest to a quarter-wave line of {wanted.m_as('ohm'):.2f} ohm at {hertz / 1e6:.4g} MHz"
     return Table(title, ("cable", "impedance ohm", "SWR at the source"), tuple(rows))
 
 
-def _left(ideal: Any, choice: Choice, hertz: float) -> float:
-    line = ideal.sections[0]
-    made = quarter_wave(ideal.source_ohms, ideal.load_ohms, hertz, choice.cable, line.radians, choice.count)
-    return float(np.asarray(made.plain(hertz).swr_in))
+def _left(ideal: Any, choice: Choice, hertz: float) -> str:
+    radians = ideal.sections[0].radians
+    try:
+        made = quarter_wave(ideal.source_ohms, ideal.load_ohms, hertz, choice.cable, radians, choice.count)
+    except InputError:  # it loses nearly all
+        return "-"
+    return f"{float(made.plain(hertz).swr_in):.2f}"

@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from workbook.matching.compare import ranked, ranking_table, usable_span
-from workbook.matching.frequencies import sampled
+from workbook.matching.frequencies import Edges, sampled
 from workbook.matching.leave import length_ripple, loss_with_length
 from workbook.matching.match import SEARCHED, Component, Match, Response, Section
 from workbook.matching.nearest import nearest_table
@@ -19,8 +19,6 @@ POINTS, BESIDE = 160, 1.5
 
 LONGEST, LENGTHS, MOST_BANDS = 100.0, 301, 4
 """Longest run [m] between ends left as they are; how many lengths, and on how many bands, are looked at."""
-
-Edges = tuple[tuple[str, float, float], ...]
 
 
 @dataclass(frozen=True)

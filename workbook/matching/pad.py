@@ -1,6 +1,6 @@
 """The minimum-loss pad: two resistors that match two resistances both ways, exact or of preferred values."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -8,7 +8,7 @@ import numpy as np
 from workbook.errors import InputError, shown
 from workbook.formulas import twoports
 from workbook.formulas.twoports import Chain
-from workbook.matching.match import Component, Match, end
+from workbook.matching.match import MATCHED, SAME, Component, Match, end, resistances
 from workbook.units import NEPER_IN_DB, Quantity, fitting, give, positive, scalar
 
 # preferred values of IEC 60063, from memory; E24 is a list of its own, E96 are the powers of ten by 1/96 to three
@@ -98,9 +98,9 @@ def real_pad(high: Any, low: Any, values_per_decade: int = 96) -> RealPad:
 
 
 def _ends(high: Any, low: Any) -> tuple[Any, Any]:
-    upper, lower = positive(high, "ohm", "high"), positive(low, "ohm", "low")
+    upper, lower = resistances(high, "high"), resistances(low, "low")
     fitting(upper, lower)
-    if np.any(upper == lower):
+    if np.any(np.isclose(upper, lower, rtol=SAME, atol=0)):
         raise InputError("high: is equal to low, so no pad is needed; join them directly.")
     if np.any(upper < lower):
         raise InputError("high: is below low; the series resistor stands on the high side, so exchange the two.")
@@ -114,7 +114,8 @@ def _nearest(ohms: Any, values_per_decade: int) -> Any:
     values = np.append(_VALUES[values_per_decade], 10.0)
     decade = 10.0 ** np.floor(np.log10(ohms))
     far = np.abs(np.log(values / np.asarray(ohms / decade)[..., None]))
-    return np.round(values[np.argmin(far, axis=-1)] * decade, 12)[()]
+    # to three figures, which multiplying by the decade may spoil
+    return np.round(values[np.argmin(far, axis=-1)], 2) * decade
 
 
 @dataclass(frozen=True)
@@ -154,17 +155,15 @@ def pad_match(source: Any, load: Any, values_per_decade: int | None = None) -> M
     """
     source_ohms, load_ohms = end(source, "source"), end(load, "load")
     sizes = abs(source_ohms), abs(load_ohms)
-    if np.isclose(*sizes, rtol=1e-9):
+    if np.isclose(*sizes, rtol=SAME, atol=0):
         raise InputError("source: is equal to load, so no pad is needed; join them directly.")
     ohms = twoports.minimum_loss_pad(max(sizes), min(sizes))[:2]
     if values_per_decade is not None:
         ohms = tuple(_nearest(value, values_per_decade) for value in ohms)
     resistors = Resistor(float(ohms[0]), False), Resistor(float(ohms[1]), True)
     kind = "exact" if values_per_decade is None else f"E{values_per_decade} resistors"
-    return Match(
-        f"minimum-loss pad, {kind}",
-        "matches both ends on every frequency, at the cost of loss",
-        source_ohms,
-        load_ohms,
-        resistors if sizes[0] > sizes[1] else resistors[::-1],
-    )
+    parts = resistors if sizes[0] > sizes[1] else resistors[::-1]
+    made = Match(f"minimum-loss pad, {kind}", "", source_ohms, load_ohms, parts)
+    left = max(made.plain(1.0)[:2])  # the same on every frequency
+    does = "matches both ends" if left < MATCHED else f"leaves an SWR of {left:.2f}"
+    return replace(made, reason=f"{does} on every frequency, at the cost of loss")

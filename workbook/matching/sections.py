@@ -1,6 +1,7 @@
 """Lengths of line that match: quarter wave, twelfth-wave pair, series section, any pair."""
 
 import math
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -8,7 +9,7 @@ import numpy as np
 from workbook.errors import InputError, shown
 from workbook.formulas import twoports
 from workbook.line.cable import Cable
-from workbook.matching.match import Match, Section, end, resistance, section, single
+from workbook.matching.match import MATCHED, Match, Section, are_matched, end, resistance, section, single
 from workbook.units import Quantity, positive
 
 
@@ -16,7 +17,7 @@ def quarter_wave_match(source: Any, load: Any, frequency: Any, cable: Cable | No
     """Return the quarter-wave line between source and load.
 
     Between resistances R1 and R2 it is a quarter wave of sqrt(R1 R2). Complex ends may have one line that matches
-    them; it is then longer or shorter than a quarter wave.
+    them; it is then longer or shorter than a quarter wave, but for two equal ends.
 
     Parameters
     ----------
@@ -48,13 +49,19 @@ def quarter_wave_match(source: Any, load: Any, frequency: Any, cable: Cable | No
 def quarter_wave(source_ohms: Any, load_ohms: Any, hertz: float, made_of: Any, radians: float, count: int = 1) -> Match:
     """Return a match of one line, on plain numbers; `made_of` is a `Cable` or an impedance [ohm]."""
     line = section(made_of, radians, hertz, count)
-    reason = f"{_long(line)} brings the load to the source's impedance, and again on odd multiples of the frequency"
-    return Match("quarter-wave line", reason, source_ohms, load_ohms, (line,), hertz)
+    return _told(Match("quarter-wave line", _long(line), source_ohms, load_ohms, (line,), hertz), hertz)
+
+
+def _told(match: Match, hertz: float) -> Match:
+    """Return a match that says behind its parts what they do on the design frequency."""
+    left = float(match.plain(hertz).swr_in)
+    does = "no mismatch is left at the source" if left < MATCHED else f"an SWR of {left:.2f} is left at the source"
+    return replace(match, reason=f"{match.reason}: {does} at {hertz / 1e6:.4g} MHz")
 
 
 def single_line(source_ohms: Any, load_ohms: Any) -> tuple[float, float]:
     """Return impedance [ohm] and lag [rad] of the one line that matches two ends, or refuse."""
-    if source_ohms == load_ohms.conjugate():
+    if are_matched(source_ohms, load_ohms):
         raise InputError("source: is equal to load, so no section is needed; join them directly.")
     ohms, radians = (float(value) for value in twoports.single_line(source_ohms, load_ohms))
     if not (math.isfinite(ohms) and ohms > 0):
@@ -93,7 +100,7 @@ def twelfth_wave_match(source: Any, load: Any, frequency: Any, cables: tuple[Cab
     """
     source_ohms, load_ohms = resistance(source, "source"), resistance(load, "load")
     hertz = _hertz(frequency)
-    if source_ohms == load_ohms:
+    if are_matched(source_ohms, load_ohms):
         raise InputError("source: is equal to load, so no section is needed; join them directly.")
     made_of = (load_ohms, source_ohms) if cables is None else tuple(_cable(cable, "cables") for cable in _two(cables))
     parts = pair(source_ohms, made_of, load_ohms, hertz)
@@ -136,7 +143,7 @@ def series_section_match(line: Any, section: Any, load: Any, frequency: Any) -> 
         section if isinstance(section, Cable) else resistance(section, "section"),
         line if isinstance(line, Cable) else source_ohms,
     )
-    if source_ohms == load_ohms:
+    if are_matched(source_ohms, load_ohms):
         raise InputError("load: is equal to the line's impedance, so no section is needed; join them directly.")
     parts = pair(source_ohms, made_of, load_ohms, hertz)
     if parts is None:
@@ -167,8 +174,8 @@ def out_of_range(name: str, source: Any, made_of: Any, load: Any, hertz: float) 
 
 def pair_match(name: str, source_ohms: Any, parts: tuple[Section, Section], load_ohms: Any, hertz: float) -> Match:
     """Return two sections as a match, on plain numbers."""
-    reason = f"{_long(parts[0])} at the source and {_long(parts[1])} at the load match on one frequency"
-    return Match(name, reason, source_ohms, load_ohms, parts, hertz)
+    made = f"{_long(parts[0])} at the source and {_long(parts[1])} at the load"
+    return _told(Match(name, made, source_ohms, load_ohms, parts, hertz), hertz)
 
 
 def pair(

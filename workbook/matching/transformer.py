@@ -12,7 +12,7 @@ from workbook.formulas.twoports import Chain
 from workbook.matching.frequencies import named_edges
 from workbook.matching.match import Component, Match, end, limit_pair, single
 from workbook.matching.turns import Turns, transformer_turns
-from workbook.units import NEPER_IN_DB, Quantity, fraction, give, positive
+from workbook.units import Quantity, fraction, give, positive
 
 
 @dataclass(frozen=True)
@@ -33,14 +33,14 @@ class Core:
 
 @dataclass(frozen=True)
 class Windings:
-    """Two windings on one core, in a match: turns, and plain numbers of the core.
+    """Two windings on one core, in a match: turns (arrays of them while they are searched), and the core's numbers.
 
     Equivalent circuit: leakage (1 - k) L1 in series, magnetising k L1 across, ideal ratio n1 to n2, leakage (1 - k) L2
     in series; the same as two coupled inductances L1, L2 with mutual inductance k sqrt(L1 L2).
     """
 
-    source_turns: int
-    load_turns: int
+    source_turns: Any
+    load_turns: Any
     henry_per_turn2: float
     coupling: float
     core_q: float
@@ -123,13 +123,17 @@ def transformer_match(
     source_ohms, load_ohms = end(source, "source"), end(load, "load")
     if turns is None:
         turns = transformer_turns(give(abs(source_ohms), "ohm"), give(abs(load_ohms), "ohm"), 12)
-    windings = _windings(turns, core)
-    reason = f"{windings.source_turns} to {windings.load_turns} turns, on many octaves at once"
-    match = Match("wideband transformer", reason, source_ohms, load_ohms, (windings,))
+    match = wound(source_ohms, load_ohms, _windings(turns, core))
     wanted = named_edges(bands) if bands else ()
     if wanted:
         _not_below(match, wanted, most_swr, most_loss)
     return match
+
+
+def wound(source_ohms: Any, load_ohms: Any, windings: Windings, remedy: str = "") -> Match:
+    """Return windings as a match, on plain numbers."""
+    reason = f"{windings.source_turns} to {windings.load_turns} turns, for as wide a band as the core carries"
+    return Match("wideband transformer", reason, source_ohms, load_ohms, (windings,), remedy=remedy)
 
 
 def _not_below(match: Match, wanted: Any, most_swr: float, most_loss: Any) -> None:
@@ -151,7 +155,7 @@ def core_numbers(core: Core | None) -> tuple[float, float, float, float]:
     """Check a core, and return inductance factor [H], coupling, core Q and winding Q; None = the example."""
     core = Core() if core is None else core
     if not isinstance(core, Core):
-        raise InputError(f"core: {shown(core)} is no core; write Core('400 nH', 0.998), or leave it out.")
+        raise InputError(f"core: {shown(core)} is no core; write wb.Core('400 nH', 0.998), or leave it out.")
     henry = single(positive(core.inductance_factor, "H", "inductance_factor"), "inductance_factor")
     coupling = single(fraction(core.coupling, "coupling"), "coupling")
     return henry, float(coupling), _quality(core.core_q, "core_q"), _quality(core.winding_q, "winding_q")
@@ -159,7 +163,7 @@ def core_numbers(core: Core | None) -> tuple[float, float, float, float]:
 
 def _windings(turns: Turns, core: Core | None) -> Windings:
     if not isinstance(turns, Turns):
-        raise InputError(f"turns: {shown(turns)} are no turns; write transformer_turns('75 ohm', '50 ohm', 12).")
+        raise InputError(f"turns: {shown(turns)} are no turns; write wb.transformer_turns('75 ohm', '50 ohm', 12).")
     first, second = (single(n, "turns") for n in (turns.source, turns.load))
     if not all(isinstance(n, int) and n > 0 for n in (first, second)):
         raise InputError(f"turns: {first!r:.20} to {second!r:.20} make no windings; give whole numbers above 0.")
@@ -171,10 +175,3 @@ def _quality(value: Any, name: str) -> float:
     if not plain or not value > 0:
         raise InputError(f"{name}: {value!r:.40} is no Q; write a plain number above 0, such as 50.")
     return float(value)
-
-
-def transformer_loss(match: Match, frequency: Any) -> Any:
-    """Return the dissipation of a match [dB]: power into it over power in the load, without the mismatch."""
-    hertz = positive(frequency, "Hz", "frequency")
-    back_in, _, passed, _ = match.scattering(hertz)
-    return give(np.log((1 - np.abs(back_in) ** 2) / np.abs(passed) ** 2) / 2 * NEPER_IN_DB, "dB")

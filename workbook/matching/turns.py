@@ -6,7 +6,8 @@ from typing import Any
 import numpy as np
 
 from workbook.errors import InputError, shown
-from workbook.units import fitting, positive, scalar
+from workbook.matching.match import resistances
+from workbook.units import fitting, scalar
 
 MOST = 200
 """More turns than this on one winding are a slip."""
@@ -30,6 +31,8 @@ class Turns:
 def transformer_turns(source: Any, load: Any, most_turns: int) -> Turns:
     """Return the turns whose ratio squared is nearest to source/load; the fewest turns where several are.
 
+    A small limit has few ratios; `impedance_error` says how far the nearest of them is off.
+
     Parameters
     ----------
     source, load
@@ -40,34 +43,33 @@ def transformer_turns(source: Any, load: Any, most_turns: int) -> Turns:
     Raises
     ------
     InputError
-        When the limit is no such number, or even the greatest ratio that it allows leaves an SWR above 1.2.
+        When the limit is no such number, or source/load lies beyond the greatest ratio that it allows, by more than
+        an SWR of 1.2; the sentence says the least limit with a ratio within that SWR.
 
     Examples
     --------
     >>> transformer_turns("75 ohm", "50 ohm", 5)
     Turns(source=5, load=4, impedance_error=0.0417)
     """
-    source_ohms = positive(source, "ohm", "source")
-    load_ohms = positive(load, "ohm", "load")
+    source_ohms, load_ohms = resistances(source, "source"), resistances(load, "load")
     fitting(source_ohms, load_ohms)
     if isinstance(most_turns, bool) or not isinstance(most_turns, (int, np.integer)) or not 1 <= most_turns <= MOST:
         raise InputError(
             f"most_turns: {shown(most_turns)} turns make no winding; give a whole number from 1 to {MOST}."
         )
     wanted = np.asarray(source_ohms / load_ohms)
-    _within_reach(wanted, int(most_turns))
-    first, second = _choices(int(most_turns))
+    check_reach(float(np.max(np.maximum(wanted, 1 / wanted), initial=1.0)), int(most_turns))
+    first, second = turn_pairs(int(most_turns))
     nearest = np.argmin(_distance(wanted[..., None], (first / second) ** 2), axis=-1)
     error = (first[nearest] / second[nearest]) ** 2 / wanted - 1
     return Turns(scalar(first[nearest]), scalar(second[nearest]), scalar(error))
 
 
-def _choices(most: int) -> tuple[Any, Any]:
-    """All pairs of windings, fewest turns first, so that the first of equal ratios has the fewest."""
+def turn_pairs(most: int) -> tuple[Any, Any]:
+    """Return all pairs of windings, fewest turns first, so that the first of equal ones has the fewest."""
     first, second = (n.ravel() for n in np.mgrid[1 : most + 1, 1 : most + 1])
     order = np.argsort(first + second, kind="stable")
-    lowest = np.gcd(first, second)[order] == 1
-    return first[order][lowest], second[order][lowest]
+    return first[order], second[order]
 
 
 def _distance(wanted: Any, ratio: Any) -> Any:
@@ -75,12 +77,18 @@ def _distance(wanted: Any, ratio: Any) -> Any:
     return np.round(np.abs(ratio / wanted - 1), 12)
 
 
-def _within_reach(wanted: Any, most: int) -> None:
-    ratio = float(np.max(np.maximum(wanted, 1 / wanted)))
-    if ratio > OUT_OF_REACH * most**2:
-        needed = int(np.ceil(np.sqrt(ratio) * (1 - 1e-12)))
-        enough = f"allow {needed} turns or more" if needed <= MOST else "no winding of up to 200 turns reaches it"
-        raise InputError(
-            f"most_turns: {most} per winding reach impedance ratios up to {most**2}, "
-            f"but {ratio:.4g} is wanted; {enough}."
-        )
+def check_reach(ratio: float, most: int, enough: int | None = None) -> None:
+    """Refuse an impedance ratio above 1 that lies far beyond a limit of turns.
+
+    `enough` is the limit that would do, None = the least with a ratio that leaves no SWR above 1.2.
+    """
+    if ratio <= OUT_OF_REACH * most**2:
+        return
+    if enough is None:
+        first, second = turn_pairs(MOST)
+        left = first**2 / second**2 / ratio
+        enough = min(first[np.maximum(left, 1 / left) <= OUT_OF_REACH * (1 + 1e-12)], default=None)
+    remedy = f"allow {enough} turns or more" if enough else f"no winding of up to {MOST} turns reaches it"
+    raise InputError(
+        f"most_turns: {most} per winding reach impedance ratios up to {most**2}, but {ratio:.4g} is wanted; {remedy}."
+    )

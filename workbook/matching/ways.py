@@ -10,12 +10,12 @@ from workbook.errors import InputError
 from workbook.formulas import twoports
 from workbook.line.cable import Cable
 from workbook.matching.leave import leave_it, leave_over
-from workbook.matching.match import Match
+from workbook.matching.match import Match, are_matched
 from workbook.matching.nearest import Choice, choices_of, nearest_of
 from workbook.matching.pad import pad_match
 from workbook.matching.sections import out_of_range, pair, pair_match, quarter_wave, single_line
-from workbook.matching.transformer import Core, core_numbers, transformer_match
-from workbook.matching.turns import Turns, transformer_turns
+from workbook.matching.transformer import Core, core_numbers
+from workbook.matching.windings import USUAL_TURNS, best_transformer
 from workbook.units import give
 
 LEAVE, TRANSFORMER, QUARTER_WAVE = "leave it", "wideband transformer", "quarter-wave line"
@@ -23,11 +23,10 @@ PAIR, SERIES, PAD = "twelfth-wave pair", "series section", "minimum-loss pad"
 KINDS = (LEAVE, TRANSFORMER, QUARTER_WAVE, PAIR, SERIES, PAD)
 """The usual ways, in the order of how much there is to build."""
 
-TRIALS = 61
-"""Design frequencies tried between the lowest and the highest that is wanted."""
-
-MOST_TURNS, MOST_WOUND = 12, 36
-"""Most turns from which a ratio is made, and most turns of a winding that has a multiple of them."""
+TRIALS, COARSE = 61, 4
+"""Design frequencies tried between the lowest and the highest that is wanted; to choose among many pairs of lines, only
+every so many of these, and of the frequencies that are looked at.
+"""
 
 
 class Wanted(NamedTuple):
@@ -43,7 +42,7 @@ class Wanted(NamedTuple):
     limits: tuple[float, float]
     cables: tuple[Cable, ...]
     core: Core | None
-    most_turns: int = MOST_WOUND
+    most_turns: int = USUAL_TURNS
     pads: tuple[int | None, ...] = (None, 96, 24)
     run: tuple[Cable, float] | None = None
 
@@ -51,6 +50,10 @@ class Wanted(NamedTuple):
     def middle(self) -> float:
         """Geometric middle of all frequencies [Hz]."""
         return float(np.sqrt(self.hertz.min() * self.hertz.max()))
+
+
+Pair = tuple[Choice, Choice]
+"""Two lines, the one at the source first."""
 
 
 class Way(NamedTuple):
@@ -90,84 +93,93 @@ def _left(wanted: Wanted) -> Match:
 
 
 def _transformer(wanted: Wanted) -> Match:
-    """Return the transformer of the nearest ratio whose multiple does best on the bands."""
-    ends = give(wanted.source, "ohm"), give(wanted.load, "ohm")
-    first, second = abs(ends[0]), abs(ends[1])
-    # of few turns where they reach, since their multiples are tried too
-    few = MOST_TURNS if max(first / second, second / first) <= MOST_TURNS**2 else wanted.most_turns
-    turns = transformer_turns(first, second, min(few, wanted.most_turns))
-    trials = [
-        transformer_match(*ends, wanted.core, Turns(n * turns.source, n * turns.load, turns.impedance_error))
-        for n in range(1, 1 + wanted.most_turns // max(turns.source, turns.load))
-    ]
-    return min(trials, key=lambda match: float(match.excess(wanted.hertz, *wanted.limits).max()))
+    return best_transformer(wanted.source, wanted.load, wanted.core, wanted.most_turns, wanted.hertz, wanted.limits)
 
 
 def _quarter_wave(wanted: Wanted) -> Match:
     ohms, radians = single_line(wanted.source, wanted.load)
-    hertz, _ = _best_frequency(wanted, (ohms,), (radians,))
+    hertz = _best_frequency(wanted, (ohms,), (radians,))
     choice = nearest_of(ohms, hertz, wanted.cables)[0]
     return quarter_wave(wanted.source, wanted.load, hertz, choice.cable, radians, choice.count)
 
 
 def _twelfth_wave(wanted: Wanted) -> Match:
     """Return the pair of the load's and the source's impedance."""
-    line, crossed = _nearest_to_ends(wanted)
+    like_source, like_load = _nearest_to_ends(wanted)
     are_real = not (np.imag(wanted.source) or np.imag(wanted.load))
-    return _pair("twelfth-wave pair" if are_real else "pair of lines", wanted, (crossed,), line)
+    return _best_pair("twelfth-wave pair" if are_real else "pair of lines", wanted, [(like_load, like_source)])
 
 
 def _series(wanted: Wanted) -> Match:
-    """Return the best section of another impedance before a line of the source's."""
-    line, crossed = _nearest_to_ends(wanted)
-    # another cable of the same nominal impedance would be the same thing again
-    others = (c for c in choices_of(wanted.middle, wanted.cables) if c.nominal_ohms != crossed.nominal_ohms)
-    return _pair(SERIES, wanted, tuple(others), line)
+    """Return the best section of another impedance beside a line like one of the ends.
+
+    The section lies before a line of the source's impedance, or behind one of the load's, which is the same turned
+    round.
+    """
+    like_source, like_load = _nearest_to_ends(wanted)
+    every = choices_of(wanted.middle, wanted.cables)
+    # another cable of the nominal impedance of the twelfth-wave pair would be the same thing again
+    before = [(each, like_source) for each in every if each.nominal_ohms != like_load.nominal_ohms]
+    behind = [(like_load, each) for each in every if each.nominal_ohms != like_source.nominal_ohms]
+    return _best_pair(SERIES, wanted, before + behind)
 
 
-def _nearest_to_ends(wanted: Wanted) -> tuple[Choice, Choice]:
+def _nearest_to_ends(wanted: Wanted) -> Pair:
     """Return the cables nearest to the source and to the load, if the two need a match at all."""
-    if wanted.source == wanted.load.conjugate():
+    if are_matched(wanted.source, wanted.load):
         raise InputError("source: is equal to load, so no section is needed; join them directly.")
-    line, crossed = (nearest_of(abs(ohms), wanted.middle, wanted.cables, 1)[0] for ohms in (wanted.source, wanted.load))
-    return line, crossed
+    one, other = (nearest_of(abs(ohms), wanted.middle, wanted.cables, 1)[0] for ohms in (wanted.source, wanted.load))
+    return one, other
 
 
-def _pair(name: str, wanted: Wanted, among: tuple[Choice, ...], line: Choice) -> Match:
-    """Return the pair of one of several sections before a line that does best, or say what would do."""
-    # two of the line's own cable in parallel are a section too
-    sections = [choice for choice in among if choice.cable is not line.cable or choice.count > 1]
-    if not sections:
+def _best_pair(name: str, wanted: Wanted, among: list[Pair]) -> Match:
+    """Return the pair of lines, the one at the source first, that does best, or say what would do."""
+    # two of the same cable in parallel are another line too
+    pairs = [two for two in among if two[0].cable is not two[1].cable or two[0].count != two[1].count]
+    if not pairs:
         raise InputError(
-            f"cables: {line.cable.name} is the nearest to both ends, and two kinds are needed; "
+            f"cables: {among[0][0].cable.name} is the nearest to both ends, and two kinds are needed; "
             "choose a cable of another impedance too."
         )
-    found = []
-    for choice in sections:
-        impedances = choice.ohms.real, line.ohms.real
-        lags = twoports.pair_lags(wanted.source, *impedances, wanted.load)[0]
-        if np.all(np.isfinite(lags)):
-            hertz, swr = _best_frequency(wanted, impedances, lags)
-            found.append((swr, hertz, choice))
-    if found:
-        _, hertz, choice = min(found, key=lambda each: each[0])
-        parts = pair(wanted.source, (choice.cable, line.cable), wanted.load, hertz, (choice.count, 1))
+    impedances = np.array([[each.ohms.real for each in two] for two in pairs])
+    at_source, at_load = impedances.T
+    lags = twoports.pair_lags(wanted.source, at_source, at_load, wanted.load)[:, 0]
+    for place in _best_first(wanted, impedances, lags):
+        hertz = _best_frequency(wanted, impedances[place], lags[place])
+        made_of, counts = zip(*((each.cable, each.count) for each in pairs[place]), strict=True)
+        parts = pair(wanted.source, made_of, wanted.load, hertz, counts)
         if parts is not None:
             return pair_match(name, wanted.source, parts, wanted.load, hertz)
-    nearest = min(sections, key=lambda choice: abs(choice.ohms - wanted.load)).ohms.real
-    raise InputError(out_of_range("cables", wanted.source, (nearest, line.ohms.real), wanted.load, wanted.middle))
+    _, nearest = min((abs(ohms - (wanted.load, wanted.source)).sum(), tuple(ohms)) for ohms in impedances)
+    raise InputError(out_of_range("cables", wanted.source, nearest, wanted.load, wanted.middle))
+
+
+def _best_first(wanted: Wanted, impedances: Any, lags: Any) -> Any:
+    """Return the places of pairs that match, the one with the least worst SWR first."""
+    possible = np.flatnonzero(np.isfinite(lags).all(axis=1))
+    trials, hertz = _trials(wanted)[::COARSE], wanted.hertz[..., ::COARSE]
+    worst = _worst_swr(wanted, trials, hertz, impedances[possible].T, lags[possible].T).min(axis=1)
+    return possible[np.argsort(worst, kind="stable")]
 
 
 def _pad(values: int | None, wanted: Wanted) -> Match:
     return pad_match(give(wanted.source, "ohm"), give(wanted.load, "ohm"), values)
 
 
-def _best_frequency(wanted: Wanted, impedances: Any, lags: Any) -> tuple[float, float]:
-    """Return the design frequency [Hz] with the least worst SWR for ideal lines of these impedances, and that SWR."""
-    trials = np.unique(np.geomspace(wanted.hertz.min(), wanted.hertz.max(), TRIALS))
-    turns = wanted.hertz.ravel() / trials[:, None]
-    lines = (twoports.line(1j * lag * turns, ohms) for ohms, lag in zip(impedances, lags, strict=True))
-    back = twoports.scattering(twoports.cascade(lines), wanted.source, wanted.load)[0]
-    worst = twoports.swr(np.abs(back).max(axis=1))
-    best = int(np.argmin(worst))
-    return float(trials[best]), float(worst[best])
+def _trials(wanted: Wanted) -> Any:
+    return np.unique(np.geomspace(wanted.hertz.min(), wanted.hertz.max(), TRIALS))
+
+
+def _best_frequency(wanted: Wanted, impedances: Any, lags: Any) -> float:
+    """Return the design frequency [Hz] with the least worst SWR for ideal lines of these impedances."""
+    trials = _trials(wanted)
+    return float(trials[np.argmin(_worst_swr(wanted, trials, wanted.hertz, impedances, lags))])
+
+
+def _worst_swr(wanted: Wanted, trials: Any, hertz: Any, impedances: Any, lags: Any) -> Any:
+    """Return the worst SWR for each design frequency (last axis); impedances and lags by line, arrays for many."""
+    turns = hertz.ravel() / trials[:, None]
+    wide = zip(np.asarray(impedances)[..., None, None], np.asarray(lags)[..., None, None], strict=True)
+    chain = twoports.cascade(twoports.line(1j * lag * turns, ohms) for ohms, lag in wide)
+    back = twoports.scattering(chain, wanted.source, wanted.load)[0]
+    return twoports.swr(np.abs(back).max(axis=-1))

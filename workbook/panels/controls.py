@@ -1,6 +1,7 @@
 """The few shapes of control that worksheets are made of, all fluid and described."""
 
 import html
+import re
 from collections.abc import Iterable, Sequence
 from typing import Any
 
@@ -17,13 +18,13 @@ _TABLES = """<style>
 .workbook-tables td { white-space: nowrap; }
 .workbook-tables td.text { white-space: normal; min-width: 14em; }
 .workbook-tables th { background: var(--jp-layout-color2); }
-.workbook-tables .refused { border-left: 4px solid var(--jp-error-color1); padding: 4px 8px; margin: 4px 0;
-  color: var(--jp-ui-font-color1); white-space: normal; line-height: 1.4; }
+.workbook-tables :is(.refused, .warning, .todo, .done, .note) { border-left: 4px solid var(--jp-border-color1);
+  padding: 4px 8px; margin: 4px 0; color: var(--jp-ui-font-color1); white-space: normal; line-height: 1.4; }
+.workbook-tables .refused { border-left-color: var(--jp-error-color1); }
+.workbook-tables .warning { border-left: 6px double var(--jp-warn-color1); }
+.workbook-tables .todo { border-left: 4px dashed var(--jp-warn-color1); }
+.workbook-tables .done { border-left-color: var(--jp-success-color1); }
 .widget-readout { pointer-events: none; }
-.workbook-tables .todo { border-left: 4px dashed var(--jp-warn-color1); padding: 4px 8px; margin: 4px 0;
-  color: var(--jp-ui-font-color1); white-space: normal; line-height: 1.4; }
-.workbook-tables .done { border-left: 4px solid var(--jp-success-color1); padding: 4px 8px; margin: 4px 0;
-  color: var(--jp-ui-font-color1); white-space: normal; line-height: 1.4; }
 @container (max-width: 600px) {
   .workbook-tables thead { display: none; }
   .workbook-tables caption { display: block; }
@@ -89,15 +90,42 @@ def entry(name: str, label: str, tip: str, example: str) -> widgets.Text:
     return made
 
 
+def told(name: str, label: str, tip: str) -> widgets.HTML:
+    """Return a place for a few words, labelled as a control is."""
+    made = widgets.HTML(description=label, tooltip=tip, style=_WIDE, layout=_fluid())
+    made.add_class(name)
+    return made
+
+
 def column(*children: widgets.Widget) -> widgets.VBox:
     """Return parts one below the other, as wide as there is room and no wider."""
     return widgets.VBox(children, layout=widgets.Layout(width="100%", min_width="0", overflow="hidden"))
+
+
+def row(*children: widgets.Widget) -> widgets.Box:
+    """Return parts side by side where there is room."""
+    return widgets.Box(children, layout=widgets.Layout(flex_flow="row wrap", width="100%", min_width="0"))
+
+
+def replace(place: widgets.VBox, made: widgets.Widget) -> None:
+    """Put a fresh control in a place, and let go of the old one."""
+    old, place.children = place.children, (made,)
+    for control in old:
+        control.close()
 
 
 def button(name: str, label: str, tip: str) -> widgets.Button:
     """Return a button."""
     made = widgets.Button(description=label, tooltip=tip, layout=widgets.Layout(width="auto", align_self="flex-start"))
     made.add_class(name)
+    return made
+
+
+def tick(kind: str, name: str, tip: str, least_width: str = "9.6em") -> widgets.Checkbox:
+    """Return a tick box, one of several side by side; the name of a user's file may hold what no CSS class may."""
+    layout = widgets.Layout(width="auto", min_width=least_width, margin="0 8px 0 0", flex="0 0 auto")
+    made = widgets.Checkbox(description=name, tooltip=tip, indent=False, layout=layout)
+    made.add_class(f"{kind}-" + re.sub(r"[^\w-]+", "-", name))
     return made
 
 
@@ -120,5 +148,6 @@ def tables(*parts: str) -> str:
 
 
 def sentence(text: str, kind: str) -> str:
-    """Return one sentence, `refused`, `todo` or `done`, escaped."""
-    return f'<p class="{kind}">{html.escape(text)}</p>' if text else ""
+    """Return one sentence, escaped: `refused`, `warning`, `todo`, `done` or `note`; a warning begins with the word."""
+    word = "<b>Warning:</b> " if kind == "warning" else ""
+    return f'<p class="{kind}">{word}{html.escape(text)}</p>' if text else ""

@@ -14,7 +14,7 @@ from workbook.panels.design_panel import DesignPanel
 from workbook.panels.picture import Picture
 from workbook.panels.variation import Variation
 from workbook.plan.cuts import design_cable
-from workbook.plan.lists import RUNS, band_table, cut_list, delay_table, mhz
+from workbook.plan.lists import RUNS, band_table, cut_list, delay_table, mhz, piece_name
 from workbook.plan.results import Check, Plan
 from workbook.plan.store import Design
 from workbook.units import Quantity, positive
@@ -22,7 +22,7 @@ from workbook.units import Quantity, positive
 
 def tables(plan: Plan, direction: str) -> str:
     """Return the warnings and tables that the worksheet shows of a plan, fired in one direction."""
-    warnings = "".join(controls.sentence(text, "refused") for text in plan.warnings)
+    warnings = "".join(controls.sentence(text, "warning") for text in plan.warnings)
     parts = (warnings, cut_list(plan).html(), delay_table(plan, direction).html(), band_table(plan).html())
     return controls.tables(*parts)
 
@@ -43,9 +43,6 @@ class DelayLinesPanel(DesignPanel[Variation]):
     @property
     def widget(self) -> widgets.Widget:
         """The whole panel."""
-        pictures = widgets.Box(
-            [self.drawing, self.errors], layout=widgets.Layout(flex_flow="row wrap", width="100%", min_width="0")
-        )
         help_text = widgets.HTML(
             "<b>Measured check frequency</b>: fit the connectors, leave the far end open, and enter the lowest "
             "frequency of zero reactance."
@@ -57,7 +54,7 @@ class DelayLinesPanel(DesignPanel[Variation]):
             self.where,
             self.buttons,
             self.status,
-            pictures,
+            controls.row(self.drawing, self.errors),
             self.page,
             help_text,
             self.measured,
@@ -65,7 +62,7 @@ class DelayLinesPanel(DesignPanel[Variation]):
 
     def make_controls(self, design: Design) -> Variation:
         """Return fresh sliders."""
-        return Variation(design, self.show)
+        return Variation(design, self.show, self.look)
 
     def work_out(self, design: Design) -> None:
         """Make the plan."""
@@ -88,9 +85,8 @@ class DelayLinesPanel(DesignPanel[Variation]):
         names = [line.label for line in self.plan.cut_order] + [RUNS]
         for name in names:
             if name not in self.fields:
-                label = f"line {name} (MHz)" if name != RUNS else "element run (MHz)"
                 field = controls.entry(
-                    f"measured-{name}", label, "lowest frequency of zero reactance", "such as 1.7522 MHz"
+                    f"measured-{name}", name, "lowest frequency of zero reactance", "such as 1.7522 MHz"
                 )
                 answer = controls.page(f"advice-{name}")
                 field.observe(lambda _, name=name: self._advise(name), "value")
@@ -102,16 +98,24 @@ class DelayLinesPanel(DesignPanel[Variation]):
     def _advise(self, name: str) -> None:
         field, answer = self.fields[name]
         check = self._check(name)
+        field.description = f"{self._called(name)} (MHz)"
         field.placeholder = f"such as {mhz(check.first_cut_frequency_hz)}"
         text = ""
         try:
             if field.value.strip():
                 advice = self._advice(name, controls.with_unit(field.value, "MHz"), check.frequency_hz)
                 kind = {"keep": "done", "trim": "todo"}.get(advice.verdict, "refused")
-                text = controls.sentence(f"{name}: {advice.sentence()}", kind)
+                text = controls.sentence(f"{self._called(name)}: {advice.sentence()}", kind)
         except InputError as error:
             text = controls.sentence(str(error).replace("_", " "), "refused")
         answer.value = controls.tables(text) if text else ""
+
+    def _called(self, name: str) -> str:
+        """Return how the cut list calls a piece."""
+        if name == RUNS:
+            return "element run"
+        called = piece_name(name, self.plan.line(name))
+        return f"line {name}" if called == name else called
 
     def _check(self, name: str) -> Check:
         return self.plan.element_runs.check if name == RUNS else self.plan.line(name).check

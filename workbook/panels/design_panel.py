@@ -8,11 +8,11 @@ from typing import Generic, Protocol, Self, TypeVar
 import ipywidgets as widgets
 
 from workbook.errors import InputError
-from workbook.files import shipped
+from workbook.files import demo
 from workbook.panels import controls
 from workbook.plan.store import Changes, Design, load_design
 
-DEMO = "heron-fen-ring.toml"
+OLD = "The pictures and tables below are still those of before."
 
 
 class Controls(Protocol):
@@ -40,7 +40,7 @@ C = TypeVar("C", bound=Controls)
 def design_files(folder: Path) -> tuple[str, ...]:
     """Return the design files at hand: those in the folder, else the bundled demo."""
     here = sorted(path.name for path in folder.glob("*.toml"))
-    return tuple(here) or (str(shipped("notebooks") / DEMO),)
+    return tuple(here) or (str(demo()),)
 
 
 class DesignPanel(ABC, Generic[C]):
@@ -56,6 +56,8 @@ class DesignPanel(ABC, Generic[C]):
         self.folder = folder
         # JupyterLab may hand the messages of two controls to the kernel in two threads at once
         self._one_at_a_time = threading.RLock()
+        self._taking = False
+        self._listed: str | None = None
         self.file = controls.choice("file", "design file", "the design files in this folder", design_files(folder))
         self.path = controls.entry("path", "another file", "path of a design file elsewhere", "path/to/design.toml")
         self.save = controls.button("save", "save to the design file", "write the controls' values into the file")
@@ -72,7 +74,7 @@ class DesignPanel(ABC, Generic[C]):
 
     @abstractmethod
     def make_controls(self, design: Design) -> C:
-        """Return fresh controls, which call `show` when one is moved."""
+        """Return fresh controls, which call `show`, or `look` where only something else is looked at."""
 
     @abstractmethod
     def work_out(self, design: Design) -> None:
@@ -82,18 +84,34 @@ class DesignPanel(ABC, Generic[C]):
     def draw(self) -> None:
         """Show what was worked out."""
 
+    def draw_looked(self) -> None:
+        """Show what goes with the controls that only choose what is looked at."""
+        self.draw()
+
+    def place_controls(self) -> None:
+        """Put fresh controls in their place."""
+        self.sliders.children = self.variation.rows
+
+    def mark_old(self) -> None:
+        """Say that what is shown is from before, since what the controls say is refused."""
+
     def forget(self) -> None:
         """Let go of what belongs to the design before, when another is loaded."""
 
-    def remark(self, saved: Design) -> str:
-        """Return what else to say of a design just saved."""
+    def remark(self, design: Design) -> str:
+        """Return what else to say of a design that is shown, such as 'it makes no plan yet'."""
         return ""
+
+    def standing(self, shown: Design) -> tuple[str, str]:
+        """Return how the design that is shown stands to its file, and which kind of sentence that is."""
+        return ("changed here and not saved.", "todo") if shown.changes else ("as it is in the file.", "done")
 
     def start(self) -> None:
         """Show the first design of the folder; if it cannot be read, say so, and show the next that can."""
         if self._load(str(self.folder / self.file.value)):
+            self._listed = self.file.value
             return
-        refusal, others = self.status.value, (*self.file.options[1:], str(shipped("notebooks") / DEMO))
+        refusal, others = self.status.value, (*self.file.options[1:], str(demo()))
         self.file.value = None
         any(self._load(str(self.folder / name)) for name in others)
         self.status.value = refusal
@@ -101,69 +119,101 @@ class DesignPanel(ABC, Generic[C]):
     def show(self) -> None:
         """Work out and draw the design as the controls change it; what cannot be is answered in one sentence."""
         with self._one_at_a_time:
-            self._show()
+            try:
+                self._work_out(self.variation)
+            except InputError as error:
+                self._say(str(error), "refused")
+                self.save.disabled = True
+                self.mark_old()
+                return
+            self._say("", "done")
+            self._present()
+            if remark := self.remark(self.shown):
+                self._say(f"As {'changed here' if self.shown.changes else 'it is in the file'}, {remark}", "todo")
 
-    def _show(self) -> None:
-        try:
-            shown = self.variation.design.changed(self.variation.changes())
-            self.work_out(shown)
-        except InputError as error:
-            self._say(str(error), "refused")
-            self.save.disabled = True
-            return
-        self.shown, self.save.disabled = shown, False
-        self._say("", "done")
-        text = f"{shown.path}: {'changed here and not saved.' if shown.changes else 'as it is in the file.'}"
-        self.where.value = controls.tables(controls.sentence(text, "todo" if shown.changes else "done"))
+    def look(self) -> None:
+        """Show what is worked out already as it is now looked at."""
+        with self._one_at_a_time:
+            if not self._taking:
+                self.draw_looked()
+
+    def _work_out(self, variation: C) -> None:
+        shown = variation.design.changed(variation.changes())
+        self.work_out(shown)
+        self.shown = shown
+
+    def _present(self) -> None:
+        shown, self.save.disabled = self.shown, False
+        text, kind = self.standing(shown)
+        self.where.value = controls.tables(controls.sentence(f"{shown.path}: {text}", kind))
         self.draw()
 
     def _pick(self, name: str | None) -> None:
-        """Load a design chosen from the list."""
-        if name:
-            self.path.value = ""
-            self._load(str(self.folder / name))
+        """Load a design chosen from the list; where it cannot be shown, the list goes back to what is."""
+        if not name or name == self._listed:
+            return
+        if self._load(str(self.folder / name), self._still()):
+            self._listed, self.path.value = name, ""
+        else:
+            self.file.value = self._listed
+
+    def _still(self) -> str:
+        return f" {self.shown.path} is still the design that is shown." if hasattr(self, "shown") else ""
 
     def _type(self, path: str) -> None:
         """Load a design by its path; the list then shows none, so that any of it can be chosen again."""
         if path and self._load(path):
-            self.file.value = None
+            self._listed = self.file.value = None
 
     def _again(self) -> None:
         self._load(str(self.shown.path))
 
-    def _load(self, path: str) -> bool:
-        """Read a design and set the controls to it; a design that cannot be read leaves everything as it is."""
-        try:
-            design = load_design(path)
-            self.work_out(design)
-        except InputError as error:
-            self._say(str(error), "refused")
-            return False
-        self.forget()
-        self.take(design)
-        self._say(f"{path}: loaded.", "done")
-        return True
+    def _load(self, path: str, otherwise: str = "") -> bool:
+        """Read a design and set the controls to it; one that cannot be shown leaves everything as it is."""
+        with self._one_at_a_time:
+            try:
+                self._take(load_design(path), saved=False)
+            except InputError as error:
+                self._say(f"{error}{otherwise}", "refused")
+                return False
+            self._report(f"{path}: loaded.")
+            return True
 
-    def take(self, design: Design) -> None:
-        """Start from a design with fresh controls."""
-        old, self.variation = getattr(self, "variation", None), self.make_controls(design)
-        self.sliders.children = self.variation.rows
+    def _take(self, design: Design, saved: bool) -> None:
+        """Start from a design with fresh controls; one saved just now is looked at as it was before."""
+        old, fresh = getattr(self, "variation", None), self.make_controls(design)
+        try:
+            self._work_out(fresh)
+        except InputError:
+            fresh.close()
+            raise
+        self.variation = fresh
+        if saved and old:
+            self._taking = True
+            fresh.look_like(old)
+            self._taking = False
+        else:
+            self.forget()
+        self.place_controls()
         if old:
             old.close()
         self.again.disabled = False
-        self.show()
+        self._present()
 
     def _save(self) -> None:
-        try:
-            saved = self.shown.save()
-        except InputError as error:
-            self._say(str(error), "refused")
-            return
-        old = self.variation
-        self.take(saved)
-        self.variation.look_like(old)
-        remark = self.remark(saved)
-        self._say(f"{saved.path}: saved.{remark}", "todo" if remark else "done")
+        with self._one_at_a_time:
+            try:
+                saved = self.shown.save()
+                self._take(saved, saved=True)
+            except InputError as error:
+                self._say(str(error), "refused")
+                return
+            self._report(f"{saved.path}: saved.")
+
+    def _report(self, done: str) -> None:
+        """Say what was done, and what else is to be said of the design."""
+        remark = self.remark(self.shown)
+        self._say(f"{done} But {remark}" if remark else done, "todo" if remark else "done")
 
     def _say(self, text: str, kind: str) -> None:
         self.status.value = controls.tables(controls.sentence(text, kind))

@@ -1,6 +1,5 @@
 """Worksheet *electrical length and velocity factor*: one piece of cable told one way, shown in all the others."""
 
-import math
 from collections.abc import Callable
 from typing import Any
 
@@ -27,7 +26,9 @@ from workbook.line.piece import (
     warmth_table,
 )
 from workbook.panels import controls
+from workbook.panels.amount import Scale
 from workbook.panels.picture import Picture
+from workbook.panels.readable import first_cable
 from workbook.units import Quantity, positive
 
 FIRST_CABLE = "series-6-clad"
@@ -39,17 +40,6 @@ _WORDS = (
     "Nobody prints a settled value: two figures for one class of solid polyethylene differ by a factor of eight. "
     "Take them as orders of magnitude, and measure your own reel cold and warm where it matters."
 )
-
-
-def cables_first() -> str:
-    """Return the name of the cable to begin with; a broken file of the user's own does not take the sheet down."""
-    for name in (FIRST_CABLE, *cables()):
-        try:
-            cable(name)
-        except InputError:
-            continue
-        return name
-    raise InputError("cables: none can be read; mend the files in your own folder of cables.")
 
 
 class ElectricalLengthPanel:
@@ -77,7 +67,7 @@ class ElectricalLengthPanel:
         self.drift: Any = None
         self.amount = Quantity(100.0, UNITS["delay"])
         self.given.value = "delay"
-        self.cable.value = cables_first()
+        self.cable.value = first_cable(FIRST_CABLE)
         self.whole = self.made_of = cable(self.cable.value)
         self.used_at = band(self.band.value).centre
         self.frequency.value = self._middle()
@@ -195,13 +185,10 @@ class ElectricalLengthPanel:
     def _fresh_amount(self) -> None:
         kind = self.given.value
         unit, (reach, step) = UNITS[kind], _REACH[kind]
-        value = self.amount.m_as(unit)
         label = f"{kind} ({'deg' if unit == 'degree' else unit})"
-        # steps are counted from the lower end, which cannot be nought
-        made = controls.slider("amount", label, "how much of it", step, max(reach, math.ceil(2 * value)), step)
-        controls.place(made, max(value, step))
+        made = Scale("amount", label, "how much of it", step, reach, step).slider(self.amount.m_as(unit))
         made.observe(lambda change: self._slide_amount(change.new), "value")
-        _replace(self.amount_place, made)
+        controls.replace(self.amount_place, made)
 
     def _slide_amount(self, value: float) -> None:
         self.amount = Quantity(value, UNITS[self.given.value])
@@ -225,7 +212,7 @@ class ElectricalLengthPanel:
         made.disabled = not movable
         controls.place(made, typical)
         made.observe(lambda change: self._slide_cladding(change.new), "value")
-        _replace(self.cladding_place, made)
+        controls.replace(self.cladding_place, made)
 
     def _slide_cladding(self, um: float) -> None:
         self.made_of = self.whole.with_cladding(Quantity(um, "um"))
@@ -246,7 +233,7 @@ def _tables(one: Piece, whole: Cable, drift: Any) -> str:
     guessed = whole.estimated_below
     if guessed is not None and one.frequency < guessed:
         text = f"Estimated: nothing is published of {whole.name} below {_mhz(guessed)}."
-        parts.append(controls.sentence(text, "refused"))
+        parts.append(controls.sentence(text, "warning"))
     parts += [nominal_table(one).html(), controls.sentence(nominal_note(one), "note")]
     parts += [warmth_table(one, drift).html(), controls.sentence(_WORDS, "note")]
     return controls.tables(*parts)
@@ -268,13 +255,6 @@ def _silent(answer: widgets.HTML) -> widgets.HTML:
     """Empty an answer, and let it take no room."""
     answer.value, answer.layout.display = "", "none"
     return answer
-
-
-def _replace(place: widgets.VBox, made: widgets.Widget) -> None:
-    """Put a fresh control in a place, and let go of the old one."""
-    old, place.children = place.children, (made,)
-    for control in old:
-        control.close()
 
 
 def electrical_length() -> widgets.Widget:

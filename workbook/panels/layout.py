@@ -23,30 +23,14 @@ from workbook.formulas.lines import C
 from workbook.panels import controls
 from workbook.panels.design_panel import DesignPanel
 from workbook.panels.layout_controls import LayoutControls
+from workbook.panels.pattern_controls import FEWEST
 from workbook.panels.picture import Picture
 from workbook.plan.cuts import element_runs
-from workbook.plan.places import AnyArray, CustomArray, RingArray, RowArray, SquareArray, TwoRowArray
+from workbook.plan.places import CustomArray
 from workbook.plan.results import ElementRuns
 from workbook.plan.store import Design
 from workbook.tables import Table
 from workbook.units import Quantity, both_lengths
-
-
-def told(array: AnyArray) -> str:
-    """Return a layout in a few words."""
-    if isinstance(array, RingArray):
-        return f"ring of {array.count}, {_short(array.diameter)} across"
-    if isinstance(array, SquareArray):
-        return f"square, side {_short(array.side)}"
-    if isinstance(array, RowArray):
-        return f"row of {array.count}, {_short(array.spacing)} apart"
-    if isinstance(array, TwoRowArray):
-        return f"two rows of {array.count}, {_short(array.spacing)} apart, rows {_short(array.width)} apart"
-    return f"{array.layout().count} stakes as entered"
-
-
-def _short(length: Quantity) -> str:
-    return f"{length.m_as('m'):.5g} m"
 
 
 def tolerance_m(hertz: float, degrees: float) -> float:
@@ -70,10 +54,12 @@ def runs_table(runs: ElementRuns) -> Table:
         runs.cable,
         str(runs.count),
         both_lengths(runs.length_m),
+        both_lengths(runs.first_cut_m),
         both_lengths(runs.length_to_cut_m),
-        both_lengths(runs.count * runs.length_to_cut_m),
+        both_lengths(runs.count * runs.first_cut_m),
     )
-    return Table("Element runs, all equal", ("cable", "pieces", "length of each", "to cut", "all together"), (row,))
+    headings = ("cable", "pieces", "length of each", "first cut", "to cut", "first cuts altogether")
+    return Table("Element runs, all equal", headings, (row,))
 
 
 def cautions(design: Design, out: StakeOut, band: str, degrees: float) -> Iterator[str]:
@@ -128,7 +114,7 @@ class LayoutPanel(DesignPanel[LayoutControls]):
 
     def make_controls(self, design: Design) -> LayoutControls:
         """Return fresh controls."""
-        return LayoutControls(design, self.show)
+        return LayoutControls(design, self.show, self.look)
 
     def work_out(self, design: Design) -> None:
         """Stake the layout out, and measure the runs."""
@@ -137,12 +123,15 @@ class LayoutPanel(DesignPanel[LayoutControls]):
         out = stake_out(layout, None if content.site is None else content.site.east_of_north())
         self.out, self.runs = out, element_runs(content, layout.metres)
 
-    def remark(self, saved: Design) -> str:
+    def remark(self, design: Design) -> str:
         """Say so when the other keys of the file do not go with the layout."""
+        # a search takes longer than a slider can wait
+        if design.changes and design.content.phasing.rule == FEWEST:
+            return ""
         try:
-            saved.plan()
+            design.plan()
         except InputError as error:
-            return f" But it makes no plan yet: {error}"
+            return f"it makes no plan yet: {error}"
         return ""
 
     def _cautions(self, band: str, degrees: float) -> Iterator[str]:
@@ -161,9 +150,9 @@ class LayoutPanel(DesignPanel[LayoutControls]):
         east, north = (float(place.m_as("m")) for place in content.hub.position)
         chosen = self.variation.chosen(len(out.stakes))
         self.drawing.svg = for_screen(
-            stake_drawing(content.name, told(content.array), out, (east, north), chosen, hold)
+            stake_drawing(content.name, content.array.told(), out, (east, north), chosen, hold)
         )
-        self.drawing.describes = f"{content.name}: {told(content.array)}, tapes to stake {chosen}"
+        self.drawing.describes = f"{content.name}: {content.array.told()}, tapes to stake {chosen}"
         self.page.value = controls.tables(
             *(controls.sentence(text, "todo") for text in self._cautions(band, degrees)),
             *(table(out).html() for table in (stakes_table, tapes_table, distances_table)),

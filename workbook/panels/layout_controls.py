@@ -11,17 +11,11 @@ import numpy as np
 
 from workbook.errors import InputError
 from workbook.panels import controls
-from workbook.plan.places import AnyArray, Site
+from workbook.panels.amount import Amount, Scale, feet_row, in_feet
+from workbook.plan.places import ARRAYS, MOST, AnyArray, Site
 from workbook.plan.store import Design
-from workbook.units import positive
 
-STEP, TURN_STEP = 0.1, 0.5
-SIZES: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {"ring": ("diameter",), "square": ("side",), "row": ("spacing",), "two-row": ("spacing", "width"), "custom": ()}
-)
-"""Every kind of array, and the keys of the design file that size it."""
-
-MOST = MappingProxyType({"ring": 24, "row": 24, "two-row": 12})
+STEP, TURN_STEP, LONGEST = 0.1, 0.5, 60.0
 TIPS = MappingProxyType(
     {
         "diameter": "across the ring",
@@ -30,88 +24,23 @@ TIPS = MappingProxyType(
         "width": "from one row to the other",
     }
 )
+TURNS = MappingProxyType(
+    {
+        "first_azimuth": ("first azimuth (deg)", "of element 1 from the centre, from true north"),
+        "azimuth": ("azimuth (deg)", "along the row, toward its element 1, from true north"),
+    }
+)
 NO_COMPASS, ENTERED, BY_PLACE = "no compass", "declination entered", "from place and date"
 PLACE_KEYS = ("latitude", "longitude", "date")
 
 Found = dict[tuple[str, ...], Any]
 
 
-def turn_key(kind: str) -> str | None:
-    """Return the key that turns a kind of array; None where every position is entered."""
-    if kind == "custom":
-        return None
-    return "first_azimuth" if kind in ("ring", "square") else "azimuth"
-
-
-def across(kind: str, count: int, sizes: Mapping[str, float]) -> float:
-    """Return how far it is across a kind of array [m]."""
-    if kind in ("ring", "square"):
-        return sizes["diameter"] if kind == "ring" else sizes["side"] * math.sqrt(2)
-    return math.hypot((count - 1) * sizes["spacing"], sizes.get("width", 0.0))
-
-
 def sized(kind: str, count: int, distance: float, shape: float) -> dict[str, float]:
     """Return the sizes of a kind of array so far across [m]; `shape` is a row's distance to the next in spacings."""
-    if kind in ("ring", "square"):
-        return {"diameter": distance} if kind == "ring" else {"side": distance / math.sqrt(2)}
-    spacing = distance / math.hypot(count - 1, shape if kind == "two-row" else 0.0)
-    return {"spacing": spacing} if kind == "row" else {"spacing": spacing, "width": shape * spacing}
-
-
-class SizeControl:
-    """One size: a slider in metres, and an entry for what no slider has."""
-
-    def __init__(self, key: str, metres: float, changed: Callable[[], None]) -> None:
-        self.key, self.metres, self._changed, self._following = key, metres, changed, False
-        self.exact = controls.entry(
-            f"exact-{key}", f"{key} (m or ft)", f"{TIPS[key]}, such as 138 ft 3 1/2 in", "such as 42.5 m"
-        )
-        self.exact.observe(lambda change: self._type(change.new), "value")
-        self.box = inner_column()
-        self._fresh()
-
-    @property
-    def text(self) -> str:
-        """The size as it goes into the file."""
-        typed = controls.with_unit(self.exact.value, "m")
-        return typed or f"{self.metres:.6g} m"
-
-    def _fresh(self) -> None:
-        # a new one, since a live slider whose range is changed answers late with a value that nobody chose
-        low = max(STEP, math.floor(min(1.0, self.metres) / STEP) * STEP)
-        self.slider = controls.slider(
-            self.key, f"{self.key} (m)", TIPS[self.key], round(low, 9), math.ceil(max(60.0, 2 * self.metres)), STEP
-        )
-        controls.place(self.slider, self.metres)
-        self.slider.observe(lambda change: self._move(change.new), "value")
-        self.box.children = (self.slider, self.exact)
-
-    def _move(self, metres: float) -> None:
-        if self._following:
-            return
-        self.metres = metres
-        self._following, self.exact.value, self._following = True, "", False
-        self._changed()
-
-    def _type(self, text: str) -> None:
-        """Take a size as it was typed; what is no length is refused when the design is changed by it."""
-        if self._following:
-            return
-        try:
-            self.metres = float(positive(controls.with_unit(text, "m"), "m", self.key))
-        except InputError:
-            pass
-        else:
-            self._follow()
-        self._changed()
-
-    def _follow(self) -> None:
-        if not self.slider.min <= self.metres <= self.slider.max:
-            self._fresh()
-            return
-        self._following = True
-        controls.place(self.slider, self.metres)
-        self._following = False
+    made = ARRAYS[kind]
+    one = {key: shape if key == "width" else 1.0 for key in made.lengths}
+    return {key: size * distance / made.across(count, one) for key, size in one.items()}
 
 
 class ShapeControls:
@@ -120,18 +49,16 @@ class ShapeControls:
     def __init__(self, array: AnyArray, changed: Callable[[], None]) -> None:
         self.array, self._changed = array, changed
         metres = array.layout().metres
-        self.total = min(len(metres), MOST["ring"])
+        self.total = min(len(metres), MOST)
         self.distance = float(np.linalg.norm(metres[:, None] - metres, axis=-1).max())
-        self.sizes: dict[str, SizeControl] = {}
-        key = turn_key(array.kind)
-        self.turn_deg = float(getattr(array, key).m_as("degree")) if key else 0.0
-        filed = {key: float(getattr(array, key).m_as("m")) for key in SIZES[array.kind]}
-        self.shape = filed["width"] / filed["spacing"] if array.kind == "two-row" else 1.0
-        kinds = [kind for kind in SIZES if kind != "custom" or array.kind == "custom"]
+        self.sizes: dict[str, Amount] = {}
+        self.turn_deg = float(getattr(array, array.turned_by).m_as("degree")) if array.turned_by else 0.0
+        self.shape = array.sizes["width"] / array.sizes["spacing"] if array.kind == "two-row" else 1.0
+        kinds = [kind for kind in ARRAYS if kind != "custom" or array.kind == "custom"]
         self.kind = controls.choice("kind", "kind", "how the elements are set out", kinds)
         self.kind.value = array.kind
         self.box = inner_column()
-        self._fresh(filed)
+        self._fresh(array.sizes)
         self.kind.observe(lambda change: self._other_kind(change.old), "value")
 
     @property
@@ -145,13 +72,14 @@ class ShapeControls:
 
     def changes(self) -> Found:
         """Return what the controls say otherwise than the file; untouched keys keep their text."""
-        kind, key = self.kind.value, turn_key(self.kind.value)
-        if kind == "custom":
+        kind = self.kind.value
+        made = ARRAYS[kind]
+        if made.turned_by is None:
             return {}
         wanted: dict[str, Any] = {name: size.text for name, size in self.sizes.items()}
-        if kind in MOST:
+        if made.most:
             wanted["count"] = self.count(kind)
-        wanted[str(key)] = f"{self.turn_deg:.6g} deg"
+        wanted[made.turned_by] = f"{self.turn_deg:.6g} deg"
         if kind == self.array.kind:
             return {("array", name): value for name, value in wanted.items() if not self._is_filed(name)}
         whole = dict.fromkeys(sorted(self.array.model_fields_set)) | {"kind": kind} | wanted
@@ -162,42 +90,61 @@ class ShapeControls:
         if name == "count":
             return bool(filed == self.count(self.kind.value))
         if name in self.sizes:
-            same = math.isclose(filed.m_as("m"), self.sizes[name].metres, rel_tol=1e-7, abs_tol=1e-6)
-            return same and not self.sizes[name].exact.value.strip()
+            return self.sizes[name].says(float(filed.m_as("m")))
         return math.isclose(filed.m_as("degree"), self.turn_deg, abs_tol=1e-6)
 
     def _other_kind(self, old: str) -> None:
         kind = self.kind.value
         if old != "custom":
-            sizes = {name: size.metres for name, size in self.sizes.items()}
-            self.distance = across(old, self.count(old), sizes)
+            sizes = {name: size.value for name, size in self.sizes.items()}
+            self.distance = ARRAYS[old].across(self.count(old), sizes)
             self.shape = sizes["width"] / sizes["spacing"] if old == "two-row" else self.shape
         self._fresh({} if kind == "custom" else sized(kind, self.count(kind), self.distance, self.shape))
         self._changed()
 
     def _fresh(self, sizes: Mapping[str, float]) -> None:
         """Make the controls of the kind."""
-        kind, key = self.kind.value, turn_key(self.kind.value)
         close(self.box)
-        self.sizes = {name: SizeControl(name, metres, self._changed) for name, metres in sizes.items()}
-        parts: list[widgets.Widget] = [size.box for size in self.sizes.values()]
-        if kind in MOST:
-            label = "count in each row" if kind == "two-row" else "count"
-            counts = controls.steps("count", label, "how many elements", range(2, MOST[kind] + 1))
-            counts.value = self.count(kind)
-            counts.observe(lambda change: self._recount(change.new), "value")
-            parts.insert(0, counts)
-        if key:
-            label, tip = (
-                ("first azimuth (deg)", "of element 1 from the centre, from true north")
-                if key == "first_azimuth"
-                else ("azimuth (deg)", "along the row, toward its element 1, from true north")
-            )
-            turn = controls.slider("azimuth", label, tip, 0, 360, TURN_STEP)
-            controls.place(turn, self.turn_deg % 360)
-            turn.observe(lambda change: self._turn(change.new), "value")
-            parts.append(turn)
-        self.box.children = parts or [_as_entered()]
+        self.sizes = {name: self._size(name, metres) for name, metres in sizes.items()}
+        self._before, self._after = self._counts(), self._turns()
+        self._arrange()
+
+    def _arrange(self) -> None:
+        sizes = (part for size in self.sizes.values() for part in size.rows)
+        self.box.children = (*self._before, *sizes, *self._after) or (_as_entered(),)
+
+    def _size(self, key: str, metres: float) -> Amount:
+        exact = controls.entry(
+            f"exact-{key}", f"{key} (m or ft)", f"{TIPS[key]}, such as 138 ft 3 1/2 in", "such as 42.5 m"
+        )
+        return Amount(Scale(key, f"{key} (m)", TIPS[key], 1.0, LONGEST, STEP), "m", metres, exact, self._resize)
+
+    def _counts(self) -> tuple[widgets.Widget, ...]:
+        """Return the slider of the count, where there is anything to count."""
+        kind = self.kind.value
+        most = ARRAYS[kind].most
+        if most is None:
+            return ()
+        label = "count in each row" if kind == "two-row" else "count"
+        made = controls.steps("count", label, "how many elements", range(2, most + 1))
+        made.value = self.count(kind)
+        made.observe(lambda change: self._recount(change.new), "value")
+        return (made,)
+
+    def _turns(self) -> tuple[widgets.Widget, ...]:
+        """Return the slider that turns the array, where there is one."""
+        key = ARRAYS[self.kind.value].turned_by
+        if key is None:
+            return ()
+        made = controls.slider("azimuth", *TURNS[key], 0, 360, TURN_STEP)
+        controls.place(made, self.turn_deg % 360)
+        made.observe(lambda change: self._turn(change.new), "value")
+        return (made,)
+
+    def _resize(self) -> None:
+        if any(size.renew() for size in self.sizes.values()):
+            self._arrange()
+        self._changed()
 
     def _recount(self, count: int) -> None:
         self.total = 2 * count if self.kind.value == "two-row" else count
@@ -221,16 +168,25 @@ class HubControls:
         self.metres = list(self.filed)
         size = float(np.abs(design.content.array.layout().metres).max())
         reach = math.ceil(max(30.0, 2 * size, *(2 * abs(place) for place in self.filed)))
-        self.rows = tuple(
+        ways = ("east", "north")
+        self.sliders = tuple(
             controls.slider(f"hub-{way}", f"hub {way} (m)", f"how far {way} of the centre", -reach, reach, STEP)
-            for way in ("east", "north")
+            for way in ways
         )
-        for number, slider in enumerate(self.rows):
+        self.feet = tuple(feet_row(f"hub-{way}", f"hub {way} (m)") for way in ways)
+        for number, slider in enumerate(self.sliders):
             controls.place(slider, self.filed[number])
+            self.feet[number].value = in_feet(self.filed[number])
             slider.observe(lambda change, number=number: self._move(number, change.new, changed), "value")
+
+    @property
+    def rows(self) -> tuple[widgets.Widget, ...]:
+        """The controls in the order of the work."""
+        return tuple(part for pair in zip(self.sliders, self.feet, strict=True) for part in pair)
 
     def _move(self, number: int, metres: float, changed: Callable[[], None]) -> None:
         self.metres[number] = metres
+        self.feet[number].value = in_feet(metres)
         changed()
 
     def changes(self) -> Found:
@@ -305,8 +261,8 @@ def _written(value: Any) -> str:
 class LayoutControls:
     """All of them, fresh for each design."""
 
-    def __init__(self, design: Design, changed: Callable[[], None]) -> None:
-        self.design, self._changed = design, changed
+    def __init__(self, design: Design, changed: Callable[[], None], looked: Callable[[], None]) -> None:
+        self.design, self._looked = design, looked
         self.shape = ShapeControls(design.content.array, changed)
         self.hub = HubControls(design, changed)
         self.bearings = BearingControls(design.content.site, changed)
@@ -319,7 +275,7 @@ class LayoutControls:
         self.stake_box = inner_column()
         self.stake = self._stakes(design.content.array.layout().count)
         for control in (self.band, self.accept):
-            control.observe(lambda _: changed(), "value")
+            control.observe(lambda _: looked(), "value")
 
     @property
     def rows(self) -> tuple[widgets.Widget, ...]:
@@ -339,7 +295,7 @@ class LayoutControls:
     def _stakes(self, count: int, chosen: int = 3) -> widgets.Dropdown:
         made = controls.choice("stake", "tapes to stake", "whose tapes are drawn", range(1, count + 1))
         made.value = min(chosen, count)
-        made.observe(lambda _: self._changed(), "value")
+        made.observe(lambda _: self._looked(), "value")
         self.stake_box.children = [made]
         return made
 

@@ -25,6 +25,7 @@ from workbook.matching.overview import (
 )
 from workbook.matching.ways import LEAVE, QUARTER_WAVE
 from workbook.panels import controls
+from workbook.panels.match_in_design import MatchInDesign
 from workbook.panels.matching_controls import FIRST, RUN, MatchingControls
 from workbook.panels.picture import Picture
 from workbook.units import Quantity
@@ -48,6 +49,7 @@ class MatchingPanel:
             "write", "write a Touchstone file", "writes the way in detail over the frequencies drawn"
         )
         self.written = controls.page("written")
+        self.in_design = MatchInDesign(folder, self.controls, lambda: self.shown if self.view else None, self._show)
         self.view: Overview | None = None
         self._drawn: tuple[Overview, int] | None = None
         self.controls.observe(self._show, self._look)
@@ -63,7 +65,9 @@ class MatchingPanel:
         pictures.layout.width, pictures.layout.flex = "auto", "0 1 490px"
         beside = widgets.Box([entries, pictures], layout=widgets.Layout(flex_flow="row wrap", width="100%"))
         file = (self.name, self.write, self.written)
-        return controls.column(*self.controls.ticks, self.status, self.first, beside, self.page, self.detail, *file)
+        return controls.column(
+            *self.controls.ticks, self.status, self.first, beside, self.page, self.detail, *self.in_design.rows, *file
+        )
 
     @property
     def place(self) -> int:

@@ -1,7 +1,7 @@
 """The controls of the worksheet *75 to 50 ohms*, and what they ask for."""
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 import ipywidgets as widgets
@@ -16,6 +16,8 @@ from workbook.matching.overview import LONGEST, Edges
 from workbook.matching.transformer import Core
 from workbook.matching.ways import KINDS, Wanted
 from workbook.panels import controls
+from workbook.panels.readable import can_be_read, first_cable
+from workbook.plan.schema import BEST, MatchTable
 from workbook.units import Quantity, positive, real
 
 FIRST_BANDS = ("160 m", "80 m")
@@ -31,7 +33,7 @@ class MatchingControls:
     """All controls, made once; `wanted` reads them, or refuses in one sentence."""
 
     def __init__(self) -> None:
-        self.bands = {name: _tick("band", name, f"match on {name}") for name in bands()}
+        self.bands = {name: controls.tick("band", name, f"match on {name}", "5em") for name in bands()}
         for name in FIRST_BANDS:
             self.bands[name].value = True
         self.range = controls.entry(
@@ -51,9 +53,9 @@ class MatchingControls:
         self._transformer()
         self.pad = controls.choice("pad", "pad resistors", "exact, or the nearest preferred values", tuple(PADS))
         self.run_cable = controls.choice("run-cable", "leave it: cable", "what lies between the ends", cables())
-        self.run_cable.value = next(name for name in (FIRST_RUN, *cables()) if _can_be_read(name))
+        self.run_cable.value = first_cable(FIRST_RUN)
         self.run = controls.slider("run", "leave it: length (m)", "0 is joined directly", 0, LONGEST, 0.5)
-        self.cables = {name: _tick("cable", name, f"choose from {name} too") for name in cables()}
+        self.cables = {name: controls.tick("cable", name, f"choose from {name} too") for name in cables()}
         self.usual = controls.button("usual-cables", "usual cables", "tick the usual flexible cables only")
         self.all = controls.button("all-cables", "all cables", "tick the whole catalogue")
         self.way = controls.choice("way", "way in detail", "which way is drawn strong and listed", (FIRST, *KINDS))
@@ -63,12 +65,12 @@ class MatchingControls:
         for control, value in ((self.swr, 1.2), (self.loss, 1.0)):
             controls.place(control, value)
         self._placing = False
-        self._choose_cables(name for name in USUAL_CABLES if name in self.cables and _can_be_read(name))
+        self._choose_cables(name for name in USUAL_CABLES if name in self.cables and can_be_read(name))
 
     def _transformer(self) -> None:
         self.turns = controls.slider("turns", "most turns", "of either winding of the transformer", 1, 60, 1)
         self.inductance = controls.entry(
-            "inductance", "core factor (nH)", "inductance for each turn squared, from the core's data sheet", "400"
+            "inductance", "core (nH per turn squared)", "inductance factor, from the core's data sheet", "400"
         )
         self.coupling = controls.slider(
             "coupling", "coupling (%)", "of the two windings; 100 leaks nothing", 98, 100, 0.05
@@ -118,7 +120,7 @@ class MatchingControls:
         for control in (*self.bands.values(), *self.cables.values(), *asking):
             control.observe(lambda _: None if self._placing else changed(), "value")
         for control in looking:
-            control.observe(lambda _: looked(), "value")
+            control.observe(lambda _: None if self._placing else looked(), "value")
         self.usual.on_click(lambda _: self._button(USUAL_CABLES, changed))
         self.all.on_click(lambda _: self._button(self.cables, changed))
 
@@ -134,10 +136,53 @@ class MatchingControls:
             tick.value = name in wanted
         self._placing = False
 
+    def take(self, match: MatchTable, frequencies: Mapping[str, Any], names: Iterable[str]) -> None:
+        """Take bands, ends, limits, cables and way over from a design file, as one change.
+
+        Raises
+        ------
+        InputError
+            When a limit of the file is none that the sliders have.
+        """
+        limits = (self.swr, "most_swr", match.most_swr), (self.loss, "most_loss", match.most_loss.m_as("dB"))
+        for slider, key, limit in limits:
+            if not slider.min <= limit <= slider.max:
+                raise InputError(
+                    f"match.{key}: {limit:g} is outside the {slider.min:g} to {slider.max:g} of this sheet; "
+                    "change it in the file, or compare ways with limits of your own."
+                )
+        beyond = [hertz for name, hertz in frequencies.items() if name not in self.bands]
+        self._choose_cables(names)
+        self._placing = True
+        for name, tick in self.bands.items():
+            tick.value = name in frequencies
+        # of frequencies that are in no band, the range from the lowest to the highest
+        ends = sorted(hertz.m_as("MHz") for hertz in beyond)
+        self.range.value = f"{ends[0] / 1.001:.6g} to {ends[-1] * 1.001:.6g}" if ends else ""
+        self.source_resistance.value = f"{match.source.m_as('ohm'):.9g}"
+        self.load_resistance.value = f"{match.load.m_as('ohm'):.9g}"
+        self.source_reactance.value = self.load_reactance.value = ""
+        for slider, _, limit in limits:
+            controls.place(slider, limit)
+        kind, _, pad = match.way.partition(", ")
+        self.way.value = FIRST if match.way == BEST else kind
+        if pad:
+            self.pad.value = pad.removesuffix(" resistors")
+        self._placing = False
+
+    @property
+    def limits(self) -> tuple[float, float]:
+        """The greatest SWR and loss [dB] that are wanted."""
+        return round(self.swr.value, 9), round(self.loss.value, 9)
+
+    @property
+    def cable_names(self) -> tuple[str, ...]:
+        """The cables that are ticked."""
+        return tuple(name for name, tick in self.cables.items() if tick.value)
+
     def wanted(self) -> tuple[Wanted, Edges]:
         """Return what the controls ask for and the bands it is for, or refuse."""
         edges = named_edges(self._bands())
-        swr, decibel = round(self.swr.value, 9), round(self.loss.value, 9)
         nanohenry = positive(controls.with_unit(self.inductance.value, "nH"), "nH", "core")
         core = Core(
             Quantity(nanohenry, "nH"), round(self.coupling.value / 100, 9), self.core_q.value, self.winding_q.value
@@ -146,7 +191,7 @@ class MatchingControls:
             _end(self.source_resistance, self.source_reactance, "source"),
             _end(self.load_resistance, self.load_reactance, "load"),
             sampled(edges),
-            (swr, decibel),
+            self.limits,
             self._cables(),
             core,
             round(self.turns.value),
@@ -164,7 +209,7 @@ class MatchingControls:
         return chosen
 
     def _cables(self) -> tuple[Cable, ...]:
-        found = tuple(cable(name) for name, tick in self.cables.items() if tick.value)
+        found = tuple(cable(name) for name in self.cable_names)
         if not found:
             raise InputError("cables: none is ticked; tick at least one, or press 'usual cables'.")
         return found
@@ -185,34 +230,7 @@ def _range(text: str) -> tuple[Any, Any]:
 def _end(resistance: widgets.Text, reactance: widgets.Text, name: str) -> Any:
     ohms = real(controls.with_unit(resistance.value, "ohm"), "ohm", name)
     more = real(controls.with_unit(reactance.value.strip() or "0", "ohm"), "ohm", f"{name} reactance")
-    if not 0 < ohms <= 1e6 or abs(more) > 1e6:
-        raise InputError(
-            f"{name}: {complex(ohms, more) if more else ohms:g} ohm cannot be matched; "
-            "give a resistance above 0 and neither part beyond 1 Mohm."
-        )
     return end(Quantity(complex(ohms, more), "ohm"), name)
-
-
-def _can_be_read(name: str) -> bool:
-    try:
-        cable(name)
-    except InputError:
-        return False
-    return True
-
-
-def _tick(kind: str, name: str, tip: str) -> widgets.Checkbox:
-    """Return a tick box; the name of a user's file may hold what no class of a page may."""
-    made = widgets.Checkbox(
-        description=name,
-        tooltip=tip,
-        indent=False,
-        layout=widgets.Layout(
-            width="auto", min_width="5em" if kind == "band" else "9.6em", margin="0 8px 0 0", flex="0 0 auto"
-        ),
-    )
-    made.add_class(f"{kind}-" + re.sub(r"[^\w-]+", "-", name))
-    return made
 
 
 def _wrapped(boxes: Iterable[widgets.Widget]) -> widgets.Widget:

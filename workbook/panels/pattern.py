@@ -14,7 +14,7 @@ from workbook.figures.pattern import azimuth_picture, elevation_picture, sky_pic
 from workbook.figures.spacing import spacing_picture
 from workbook.figures.style import for_screen, to_svg
 from workbook.panels import controls
-from workbook.panels.design_panel import DesignPanel
+from workbook.panels.design_panel import OLD, DesignPanel
 from workbook.panels.pattern_controls import FEWEST, PatternControls
 from workbook.panels.picture import Picture
 from workbook.plan.choices import choice_table, choices, delay_map, place_of, search_all
@@ -30,8 +30,12 @@ from workbook.plan.wiring import hub_table, merge_table, slack_table, switch_tab
 from workbook.tables import Table
 
 SPACING_STEPS, FREQUENCY_STEPS = 21, 61
-"""Points of the two sweeps: fewer than on paper, since a slider waits for them."""
-OLD = "The pictures and tables below are still those of before."
+"""Points of the two sweeps: no more than their curves need to look smooth, since a slider waits for them."""
+
+NUMBERS_WORDS = (
+    "Lines 1, 2, 3 are those of one choice for one direction, the shortest first; A, B, C are those of the whole "
+    "design, which directions may share."
+)
 
 
 def _from_the_side(plan: Plan, _: DesignFile, direction: str, band: str) -> str:
@@ -84,8 +88,10 @@ def tables(plan: Plan, design: DesignFile, direction: str, band: str) -> str:
     parts += [switch_tables(plan)[number], hub_table(plan)]
     if plan.delay_lines:
         parts += [merge_table(plan), tap_table(plan)] if len(plan.delay_lines) > 1 else [tap_table(plan)]
-    warnings = (controls.sentence(text, "refused") for text in plan.warnings)
+    warnings = (controls.sentence(text, "warning") for text in plan.warnings)
     said = controls.sentence(most_different(levels), "done")
+    if design.phasing.rule == FEWEST:
+        said = controls.sentence(NUMBERS_WORDS, "note") + said
     return controls.tables(*warnings, *(table.html() for table in parts), levels_table(levels).html(), said)
 
 
@@ -96,7 +102,7 @@ class PatternPanel(DesignPanel[PatternControls]):
 
     def __init__(self, folder: Path) -> None:
         super().__init__(folder)
-        self.sliders = _row()
+        self.sliders = controls.row()
         self.picture = controls.choice("picture", "picture", "what the second picture shows", tuple(PICTURES))
         self.from_above, self.second = Picture(), Picture()
         self.old, self.second_answer = controls.page("old"), controls.page("second-answer")
@@ -116,27 +122,23 @@ class PatternPanel(DesignPanel[PatternControls]):
         for part in (first, second, self.file, self.path, self.where):
             part.layout.width = "auto"
         return controls.column(
-            _row(self.file, self.path),
+            controls.row(self.file, self.path),
             self.sliders,
-            _row(self.buttons, self.where),
+            controls.row(self.buttons, self.where),
             self.status,
             self.old,
-            _row(first, second),
+            controls.row(first, second),
             self.page,
         )
 
     def make_controls(self, design: Design) -> PatternControls:
         """Return fresh controls."""
-        return PatternControls(design, self.show)
+        return PatternControls(design, self.show, self.look)
 
     def work_out(self, design: Design) -> None:
         """Make the plan, after a search if the rule wants one."""
-        try:
-            self._search(design.content)
-            self.plan = design.plan()
-        except InputError:
-            self._mark_old()
-            raise
+        self._search(design.content)
+        self.plan = design.plan()
 
     def _search(self, content: DesignFile) -> None:
         """Search for fewest delays, and say so if it takes longer than a blink."""
@@ -158,15 +160,20 @@ class PatternPanel(DesignPanel[PatternControls]):
             page = tables(self.plan, self.shown.content, direction, band)
             self.from_above.svg = for_screen(to_svg(azimuth_picture(self.plan, direction, band)))
         except InputError as error:
-            self._mark_old(str(error))
+            self.mark_old(str(error))
             return
-        self.old.value = ""
+        if not self.save.disabled:
+            self.old.value = self._dropped()
         self.from_above.describes = f"Pattern from above, {state_of(self.plan, direction, band)}"
         self._draw_second()
         self.page.value = page
-        if self.variation.rule.drops_entries:
-            text = "The delays entered in the file do not go with this rule: saving takes them out."
-            self.old.value = controls.tables(controls.sentence(text, "todo"))
+
+    def _dropped(self) -> str:
+        """Say what saving would take out of the file."""
+        if not self.variation.rule.drops_entries:
+            return ""
+        text = "The delays entered in the file do not go with this rule: saving takes them out."
+        return controls.tables(controls.sentence(text, "todo"))
 
     def _draw_second(self) -> None:
         """Show the picture that is chosen, or say why it cannot be."""
@@ -180,14 +187,10 @@ class PatternPanel(DesignPanel[PatternControls]):
         self.second.describes = f"{self.picture.value}, {state_of(self.plan, direction, band)}"
         self.second_answer.value = controls.tables(controls.sentence(answer, "refused")) if answer else ""
 
-    def _mark_old(self, why: str = "") -> None:
+    def mark_old(self, why: str = "") -> None:
+        """Say so above pictures and tables, and why if it is not said elsewhere."""
         said = (controls.sentence(why, "refused"), controls.sentence(OLD, "todo") if self.page.value else "")
         self.old.value = controls.tables(*said)
-
-
-def _row(*children: widgets.Widget) -> widgets.Box:
-    """Return parts side by side where there is room."""
-    return widgets.Box(children, layout=widgets.Layout(flex_flow="row wrap", width="100%", min_width="0"))
 
 
 def _of(number: int, name: str, content: DesignFile) -> str:

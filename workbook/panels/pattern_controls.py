@@ -198,12 +198,12 @@ class PatternControls(Sized):
 
     unsaid_elevation = 20.0
 
-    def __init__(self, design: Design, changed: Callable[[], None]) -> None:
-        super().__init__(design, changed)
+    def __init__(self, design: Design, changed: Callable[[], None], looked: Callable[[], None]) -> None:
+        super().__init__(design, changed, looked)
         self.band = controls.steps("band", "show band", "which band pattern and figures show", design.content.bands)
         self.band.value = design.content.phasing.cut_band
         self.rule, self.ground = RuleControls(design, self.elevation), GroundControls(design)
-        self.band.observe(lambda _: changed(), "value")
+        self.band.observe(lambda _: looked(), "value")
         self.rule.observe(self._ruled)
         self.ground.observe(changed)
         for control in self.rows:
@@ -213,7 +213,7 @@ class PatternControls(Sized):
     @property
     def rows(self) -> tuple[widgets.Widget, ...]:
         """The controls in the order of the work."""
-        own = (self.band, self.direction, self.elevation, self.across, self.spacing, self.exact)
+        own = (self.band, self.direction, self.elevation, *self.size.rows)
         return (*own, *self.rule.rows, *self.ground.rows)
 
     def look_like(self, other: Self) -> None:

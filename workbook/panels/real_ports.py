@@ -1,7 +1,7 @@
 """Worksheet *delay lines between real ports*: ends in; errors of every channel, compensated lengths and pattern out."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any, Self
 
@@ -13,21 +13,22 @@ from workbook.figures.real_ports import LinesAlone, channel_picture, ends_of, le
 from workbook.figures.style import for_screen, to_svg
 from workbook.line.catalogue import cables
 from workbook.panels import controls
-from workbook.panels.design_panel import DesignPanel
+from workbook.panels.amount import Amount, Scale, feet_row, in_feet
+from workbook.panels.design_panel import OLD, DesignPanel
 from workbook.panels.picture import Picture
 from workbook.plan import real_lists
 from workbook.plan.cuts import design_cable
 from workbook.plan.ends import Terminations
+from workbook.plan.pattern_lists import figure, front_to_back
 from workbook.plan.results import Plan
 from workbook.plan.schema import HUBS
 from workbook.plan.store import Design
 from workbook.plan.terminations import LineAlone, line_alone
-from workbook.units import both_lengths, positive
+from workbook.units import both_lengths
 
 UNSAID_OHM, LEAST_OHM, MOST_OHM, MOST_PERCENT = 75.0, 10.0, 300.0, 30.0
 ASKED_DEG = (0.5, 1.0, 2.0, 5.0)
 BY_LENGTH, FROM_ABOVE = "error against length", "from above: ideal, real, compensated"
-OLD = "The pictures and tables below are still those of before."
 HUB_WORDS = {
     "joined": "run and delay line are one way from the element's output to the port, and the combiner between them is "
     "taken as transparent, so that the run counts too.",
@@ -38,66 +39,44 @@ HUB_WORDS = {
 STAGE_WORDS = "the hub's summing stage keeps runs and lines apart: it drives each line, and equal runs shift all alike."
 
 
-class End:
+class End(Amount):
     """One end of the lines: its impedance by slider or as typed, and by how much it may be off."""
 
     def __init__(
         self, name: str, held: Any, tolerance: float, tips: tuple[str, str], changed: Callable[[], None]
     ) -> None:
-        self.name, self._changed, self._linking = name, changed, False
-        ohms = UNSAID_OHM if held is None else float(held.m_as("ohm"))
-        low, high = min(LEAST_OHM, max(1.0, math.floor(ohms))), max(MOST_OHM, math.ceil(ohms))
-        self.slider = controls.slider(name, f"{name} (ohm)", tips[0], low, high, 1)
-        controls.place(self.slider, ohms)
+        self.name, self._unsaid = name, held is None
+        self._filed = UNSAID_OHM if held is None else float(held.m_as("ohm"))
         tip = f"the {name}'s impedance where no step of the slider has it"
-        self.exact = controls.entry(f"{name}-exact", f"{name} exactly (ohm)", tip, "such as 73.5 ohm")
-        if ohms != self.slider.value:
-            self.exact.value = f"{ohms:.9g} ohm"
+        exact = controls.entry(f"{name}-exact", f"{name} exactly (ohm)", tip, "such as 73.5 ohm")
+        if not self._filed.is_integer():
+            exact.value = f"{self._filed:.9g} ohm"
+        scale = Scale(name, f"{name} (ohm)", tips[0], LEAST_OHM, MOST_OHM, 1)
+        super().__init__(scale, "ohm", self._filed, exact, changed)
         most = max(MOST_PERCENT, math.ceil(tolerance * 100))
         self.tolerance = controls.slider(f"{name}-tolerance", f"{name} off by (%)", tips[1], 0, most, 0.5)
         controls.place(self.tolerance, tolerance * 100)
-        self._unsaid = held is None
-        self._first = (self.slider.value, self.exact.value, self.tolerance.value)
-        self.slider.observe(lambda _: self._moved(), "value")
-        self.exact.observe(lambda change: self._typed(change.new), "value")
+        self._tolerance_at_first = self.tolerance.value
         self.tolerance.observe(lambda _: changed(), "value")
 
     @property
     def rows(self) -> tuple[widgets.Widget, ...]:
         """The controls in the order of the work."""
-        return (self.slider, self.exact, self.tolerance)
+        return (*super().rows, self.tolerance)
+
+    @property
+    def assumed(self) -> bool:
+        """Whether the impedance is neither the file's nor moved."""
+        return self._unsaid and self.says(self._filed)
 
     def changes(self) -> dict[tuple[str, ...], Any]:
         """Return what is said otherwise than in the file; what the file does not say at all is said."""
         found: dict[tuple[str, ...], Any] = {}
-        if self._unsaid or (self.slider.value, self.exact.value) != self._first[:2]:
-            typed = self.exact.value.strip()
-            text = controls.with_unit(typed, "ohm") if typed else f"{self.slider.value:.6g} ohm"
-            found["hub", f"{self.name}_impedance"] = text
-        if self.tolerance.value != self._first[2]:
+        if self._unsaid or not self.says(self._filed):
+            found["hub", f"{self.name}_impedance"] = self.text
+        if self.tolerance.value != self._tolerance_at_first:
             found["hub", f"{self.name}_tolerance"] = round(self.tolerance.value / 100, 6)
         return found
-
-    def _moved(self) -> None:
-        if not self._linking:
-            self._quietly(lambda: setattr(self.exact, "value", ""))
-            self._changed()
-
-    def _typed(self, text: str) -> None:
-        """Move the slider along; what is no impedance is refused when the design is changed by it."""
-        if self._linking:
-            return
-        try:
-            ohms = float(positive(controls.with_unit(text, "ohm"), "ohm", "impedance"))
-            self._quietly(lambda: controls.place(self.slider, ohms))
-        except InputError:
-            pass
-        self._changed()
-
-    def _quietly(self, act: Callable[[], None]) -> None:
-        self._linking = True
-        act()
-        self._linking = False
 
 
 class RealPortsControls:
@@ -124,6 +103,9 @@ class RealPortsControls:
         )  # fmt: skip
         controls.place(self.slack, slack)
         self._slack = self.slack.value
+        self.slack_feet = feet_row("slack", self.slack.description)
+        self.slack_feet.value = in_feet(slack)
+        self.slack.observe(lambda change: setattr(self.slack_feet, "value", in_feet(change.new)), "value")
         for control in (self.hub, self.cut_band, self.cable, self.slack):
             control.observe(lambda _: changed(), "value")
         self._looks(looked)
@@ -144,7 +126,7 @@ class RealPortsControls:
     @property
     def rows(self) -> tuple[widgets.Widget, ...]:
         """The controls in the order of the work."""
-        return (*self.source.rows, *self.port.rows, self.hub, self.cut_band, self.cable, self.slack)
+        return (*self.source.rows, *self.port.rows, self.hub, self.cut_band, self.cable, self.slack, self.slack_feet)
 
     @property
     def looks(self) -> tuple[widgets.Widget, ...]:
@@ -167,6 +149,16 @@ class RealPortsControls:
         if self.slack.value != self._slack:
             found["lengths", "slack"] = f"{self.slack.value:.6g} m"
         return found
+
+    @property
+    def assumed(self) -> bool:
+        """Whether both ends are what the file leaves unsaid."""
+        return self.source.assumed and self.port.assumed
+
+    @property
+    def untouched(self) -> bool:
+        """Whether nothing but assumed ends is said otherwise than in the file."""
+        return self.assumed and len(self.changes()) == len((self.source, self.port))
 
     def look_like(self, other: Self) -> None:
         """Show the band, length and direction that the controls before showed."""
@@ -210,11 +202,19 @@ def tables(plan: Plan, ends: Terminations) -> str:
 
 def fired(plan: Plan, ends: Terminations, direction: str, band: str) -> str:
     """Say what the ends do to the pattern of one direction on one band."""
-    row = next(one for one in real_lists.side_by_side_table(plan, ends).rows if one[:2] == (band, direction))
-    rdf, back = (
-        ", ".join(f"{n} {kind}" for n, kind in zip(part, real_lists.KINDS, strict=True)) for part in (row[2:5], row[5:])
+    ideal = next(one for one in plan.direction(direction).bands if one.name == band)
+    real = next(one for one in ends.directions if (one.direction, one.name) == (direction, band))
+    rdf = (ideal.rdf_db, real.rdf_db, real.compensated_rdf_db)
+    back = (ideal.front_to_back_db, real.front_to_back_db, real.compensated_front_to_back_db)
+    return controls.sentence(
+        f"Fired {direction} on {band}: RDF in dB {_by_kind(figure(one, 2) for one in rdf)}; "
+        f"front-to-back in dB {_by_kind(map(front_to_back, rdf, back))}.",
+        "done",
     )
-    return controls.sentence(f"Fired {direction} on {band}: RDF in dB {rdf}; front-to-back in dB {back}.", "done")
+
+
+def _by_kind(texts: Iterable[str]) -> str:
+    return ", ".join(f"{text} {kind}" for text, kind in zip(texts, real_lists.KINDS, strict=True))
 
 
 class RealPortsPanel(DesignPanel[RealPortsControls]):
@@ -224,7 +224,7 @@ class RealPortsPanel(DesignPanel[RealPortsControls]):
 
     def __init__(self, folder: Path) -> None:
         super().__init__(folder)
-        self.sliders, self.looks = _row(), _row()
+        self.sliders, self.looks = controls.row(), controls.row()
         self.picture = controls.choice("picture", "picture", "what the second picture shows", (BY_LENGTH, FROM_ABOVE))
         self.errors, self.second = Picture(), Picture()
         self.note, self.beside, self.page = controls.page("note"), controls.page("beside"), controls.page("results")
@@ -241,39 +241,44 @@ class RealPortsPanel(DesignPanel[RealPortsControls]):
         for part in (self.file, self.path, self.where):
             part.layout.flex, part.layout.width = "1 1 330px", "auto"
         return controls.column(
-            _row(self.file, self.path),
+            controls.row(self.file, self.path),
             self.note,
             self.sliders,
-            _row(self.buttons, self.where),
+            controls.row(self.buttons, self.where),
             self.status,
-            _row(first, second),
+            controls.row(first, second),
             self.page,
         )
 
     def make_controls(self, design: Design) -> RealPortsControls:
-        """Return fresh controls, those of the second picture in their place beside it."""
-        made = RealPortsControls(design, self.show, self.look)
-        self.looks.children = made.looks
-        return made
+        """Return fresh controls."""
+        return RealPortsControls(design, self.show, self.look)
+
+    def place_controls(self) -> None:
+        """Put those of the second picture beside it."""
+        super().place_controls()
+        self.looks.children = self.variation.looks
 
     def work_out(self, design: Design) -> None:
         """Make the plan; a design whose file says no ends has none until its controls say them."""
         self.plan = design.plan()
 
-    def show(self) -> None:
-        """Show the design as the controls change it, or say that what stands below is from before."""
-        super().show()
-        if self.save.disabled:
-            self.note.value = controls.tables(controls.sentence(OLD, "todo"))
+    def standing(self, shown: Design) -> tuple[str, str]:
+        """Return how the design stands to its file; that its ends are assumed is no change of the user's."""
+        if self.variation.untouched:
+            return f"as it is in the file, but for the {UNSAID_OHM:g} ohm, which saving writes into it.", "done"
+        return super().standing(shown)
+
+    def mark_old(self) -> None:
+        """Say so above everything that is shown."""
+        self.note.value = controls.tables(controls.sentence(OLD, "todo"))
 
     def draw(self) -> None:
         """Show the plan, in the order of how soon each part is ready, since the browser shows each as it comes."""
-        plan, ends, hub = self.plan, self.plan.terminations, self.variation.design.content.hub
-        self.note.value = ""
-        if hub.source_impedance is None:
-            text = f"The file says no impedances of the hub: {UNSAID_OHM:g} ohm at both ends until you move them."
-            self.note.value = controls.tables(controls.sentence(text, "todo"))
-        warnings = "".join(controls.sentence(text, "refused") for text in plan.warnings)
+        plan, ends = self.plan, self.plan.terminations
+        text = f"The file names no impedances of the hub: {UNSAID_OHM:g} ohm at both ends is shown until you move them."
+        self.note.value = controls.tables(controls.sentence(text, "todo")) if self.variation.assumed else ""
+        warnings = "".join(controls.sentence(text, "warning") for text in plan.warnings)
         if ends is None:
             text = "This design needs no delay lines, so that its channels are all alike."
             self.page.value, self.errors.svg = controls.tables(warnings, controls.sentence(text, "done")), ""
@@ -281,9 +286,9 @@ class RealPortsPanel(DesignPanel[RealPortsControls]):
             self.page.value = controls.tables(warnings, tables(plan, ends), needed(self.shown, plan, plan.cut_band))
             self.errors.svg = for_screen(to_svg(channel_picture(plan, ends)))
             self.errors.describes = f"Phase error of every channel, {ends_of(plan, ends)}"
-        self.look()
+        self.draw_looked()
 
-    def look(self) -> None:
+    def draw_looked(self) -> None:
         """Show the second picture and what belongs to it, or say why it cannot be."""
         picture, ends = self.picture.value, self.plan.terminations
         self.variation.appear(picture)
@@ -322,11 +327,6 @@ class RealPortsPanel(DesignPanel[RealPortsControls]):
             looked_at=alone(self.variation.length.value, self.plan.band(band).frequency_hz),
             band=band,
         )
-
-
-def _row(*children: widgets.Widget) -> widgets.Box:
-    """Return parts side by side where there is room."""
-    return widgets.Box(children, layout=widgets.Layout(flex_flow="row wrap", width="100%", min_width="0"))
 
 
 def real_ports(folder: str | Path = ".") -> widgets.Widget:

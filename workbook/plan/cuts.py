@@ -1,6 +1,6 @@
 """From delays to lengths of cable: what to cut, what to expect on the analyser, and what goes wrong otherwise."""
 
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -84,6 +84,27 @@ def checks(
     ]
 
 
+class Cut(NamedTuple):
+    """What is the same for every kind of piece; the names are fields of the plan's results."""
+
+    length_m: float
+    length_to_cut_m: float
+    first_cut_m: float
+    loop_resistance_ohm: float
+    check: Check
+
+
+def cuts(design: DesignFile, made_of: Cable, end: End, lengths: Any, longest: Any) -> list[Cut]:
+    """Return how pieces are cut whose cable has lengths [m], and at most the longest [m] of what is known of it."""
+    strips, trim, accept = 2 * end.strip.m_as("m"), design.cutting.trim.m_as("m"), design.cutting.accept.m_as("degree")
+    hertz, extra = band_frequencies(design)[design.phasing.cut_band], 2 * end.delay.m_as("s")
+    lengths, longest = np.asarray(lengths), np.asarray(longest)
+    seen = checks(made_of, lengths, longest + trim, extra, hertz, accept)
+    ohms = made_of.model.loop_resistance * lengths
+    columns = (lengths, lengths + strips, longest + strips + trim, ohms)
+    return [Cut(*parts) for parts in zip(*(column.tolist() for column in columns), seen, strict=True)]
+
+
 def delay_lines(design: DesignFile, found: Lines) -> tuple[DelayLine, ...]:
     """Return every distinct delay line, shortest first; of a ladder the pieces between taps, first tap first."""
     if not found.delays.size:
@@ -98,9 +119,7 @@ def delay_lines(design: DesignFile, found: Lines) -> tuple[DelayLine, ...]:
     slowest, _, fastest = made_of.span("velocity_factor", Quantity(hertz, "Hz"))
     lengths, least, greatest = (formulas.length_of_delay(in_cable, velocity) for velocity in (v, slowest, fastest))
     nominal = formulas.length_of_delay(in_cable, made_of.nominal_velocity_factor)
-    strips, trim = 2 * end.strip.m_as("m"), design.cutting.trim.m_as("m")
     extra = 2 * end.delay.m_as("s")
-    seen = checks(made_of, lengths, greatest + trim, extra, hertz, design.cutting.accept.m_as("degree"))
     return tuple(
         DelayLine(
             label=label(i),
@@ -112,22 +131,18 @@ def delay_lines(design: DesignFile, found: Lines) -> tuple[DelayLine, ...]:
             cut_frequency_hz=hertz,
             velocity_factor=v,
             nominal_velocity_factor=made_of.nominal_velocity_factor,
-            length_m=float(lengths[i]),
             least_length_m=float(least[i]),
             greatest_length_m=float(greatest[i]),
-            length_to_cut_m=float(lengths[i] + strips),
-            first_cut_m=float(greatest[i] + strips + trim),
             nominal_length_error_m=float(nominal[i] - lengths[i]),
             sharing_error_deg=float(360 * hertz * found.apart[i]),
-            loop_resistance_ohm=float(made_of.model.loop_resistance * lengths[i]),
             compensated_length_m=None,
-            check=seen[i],
+            **cut._asdict(),
             bands=tuple(
                 _line_band(name, made_of, float(delays[i]), lengths[i], nominal[i], extra, f)
                 for name, f in bands.items()
             ),
         )
-        for i in range(found.delays.size)
+        for i, cut in enumerate(cuts(design, made_of, end, lengths, greatest))
     )
 
 
@@ -154,21 +169,16 @@ def _line_band(
 def element_runs(design: DesignFile, metres: Any) -> ElementRuns:
     """Return the equal runs that reach from the farthest element to the hub, with slack."""
     made_of = design_cable(design, design.cables.element_run)
-    bands, end, trim = band_frequencies(design), design.ends.element_run, design.cutting.trim.m_as("m")
+    end = design.ends.element_run
     hub = [place.m_as("m") for place in design.hub.position]
     length = float(np.linalg.norm(metres - hub, axis=1).max() + design.lengths.slack.m_as("m"))
     if length <= 0:
         raise InputError("lengths.slack: the runs would have no length; give a slack above 0 m.")
-    to_cut, extra = length + 2 * end.strip.m_as("m"), 2 * end.delay.m_as("s")
-    hertz, accept = bands[design.phasing.cut_band], design.cutting.accept.m_as("degree")
+    extra, bands = 2 * end.delay.m_as("s"), band_frequencies(design)
     return ElementRuns(
         cable=made_of.name,
         count=len(metres),
-        length_m=length,
-        length_to_cut_m=to_cut,
-        first_cut_m=to_cut + trim,
-        loop_resistance_ohm=float(made_of.model.loop_resistance * length),
-        check=checks(made_of, [length], [length + trim], extra, hertz, accept)[0],
+        **cuts(design, made_of, end, [length], [length])[0]._asdict(),
         bands=tuple(
             RunBand(name, _degrees(made_of, length, extra, f), _loss(made_of, length, f)) for name, f in bands.items()
         ),

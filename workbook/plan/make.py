@@ -8,6 +8,7 @@ import numpy as np
 
 from workbook.array.layout import Layout
 from workbook.array.stakeout import stake_out
+from workbook.errors import InputError
 from workbook.plan.cuts import band_frequencies, delay_lines, element_runs, receiver_run
 from workbook.plan.delays import Lines, distinct_lines, label, served
 from workbook.plan.ends import Terminations
@@ -133,11 +134,19 @@ def _directions(
     # only these two rules ask for other delays on another band
     other = design.phasing.rule in ("endfire", "greatest-rdf")
     rule_on = {
-        name: every_feed(design, layout, hertz) if other and name != design.phasing.cut_band else asked
+        name: _ruled(design, layout, hertz) if other and name != design.phasing.cut_band else asked
         for name, hertz in bands.items()
     }
     figures = band_figures(on, given, rule_on, bands)
     return tuple(_direction(one, given, found, n, figures[n]) for n, one in enumerate(design.directions))
+
+
+def _ruled(design: DesignFile, layout: Layout, hertz: float) -> Feeds | None:
+    """Return what the rule asks for at another frequency [Hz], None where it has no answer there."""
+    try:
+        return every_feed(design, layout, hertz)
+    except InputError:
+        return None
 
 
 def _direction(

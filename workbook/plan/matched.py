@@ -1,16 +1,17 @@
 """How the design gets from the hub's impedance to the receiver's: the chosen way on the design's frequencies."""
 
-from typing import Any
-
 import numpy as np
 
-from workbook.bands import bands
+from workbook.bands import band, bands
 from workbook.errors import InputError
-from workbook.matching.compare import compare_matches, parts_list
-from workbook.matching.match import Match, Section
-from workbook.plan.cuts import band_frequencies, checks, design_cable
-from workbook.plan.results import MatchBand, MatchSection, PlanMatch
-from workbook.plan.schema import BEST, DesignFile
+from workbook.line.cable import Cable
+from workbook.matching.compare import parts_list, ranked
+from workbook.matching.frequencies import Edges, sampled
+from workbook.matching.match import Component, Match, Section, end, limit_pair
+from workbook.matching.ways import Wanted, every_way
+from workbook.plan.cuts import Bands, band_frequencies, cuts, design_cable
+from workbook.plan.results import MatchBand, MatchComponent, MatchSection, PlanMatch
+from workbook.plan.schema import BEST, DesignFile, MatchTable
 from workbook.units import Quantity
 
 
@@ -23,39 +24,60 @@ def chosen_match(design: DesignFile) -> PlanMatch | None:
     if asked is None:
         return None
     frequencies = band_frequencies(design)
-    known_bands = bands()
-    wanted = tuple(name if name in known_bands else (Quantity(hertz, "Hz"),) * 2 for name, hertz in frequencies.items())
-    names = asked.cables or sorted({design.cables.delay_line, design.cables.element_run})
-    cables = [design_cable(design, name) for name in names]
     try:
-        matches = compare_matches(
-            asked.source, asked.load, wanted, cables, most_swr=asked.most_swr, most_loss=asked.most_loss
-        )
+        match = _asked(asked, _edges(frequencies), _cables(design, asked))
     except InputError as error:
         raise InputError(f"match.{error}") from None
-    known = [match.name for match in matches]
-    if asked.way != BEST and asked.way not in known:
-        if match_is_needless(asked.source, asked.load):
-            raise InputError(f'match.way: "{asked.way}" has nothing to match between equal ends; write "{known[0]}".')
-        raise InputError(
-            f'match.way: "{asked.way}" cannot be made of {", ".join(made.name for made in cables)}; list other cables '
-            f'under match.cables, or take "{known[0]}".'
-        )
-    match = matches[0] if asked.way == BEST else matches[known.index(asked.way)]
     return PlanMatch(
         way=match.name,
         source_ohm=float(match.source_ohms),
         load_ohm=float(match.load_ohms),
         parts=parts_list(match),
         reason=match.reason,
+        components=tuple(_component(part) for part in match.components),
         sections=tuple(_section(design, part) for part in match.sections),
         bands=tuple(_band(name, match, hertz) for name, hertz in frequencies.items()),
     )
 
 
-def match_is_needless(source: Any, load: Any) -> bool:
-    """Return whether both ends are the same."""
-    return bool(np.isclose(source.m_as("ohm"), load.m_as("ohm"), rtol=1e-9))
+def _edges(frequencies: Bands) -> Edges:
+    """Return name, low and high edge [Hz] of the design's bands; one frequency where the name is not its band's."""
+    known = bands()
+    found = []
+    for name, hertz in frequencies.items():
+        low, high = (edge.m_as("Hz") for edge in (band(name).low, band(name).high)) if name in known else (hertz, hertz)
+        found.append((name, low, high) if low <= hertz <= high else (name, hertz, hertz))
+    return tuple(found)
+
+
+def _cables(design: DesignFile, asked: MatchTable) -> tuple[Cable, ...]:
+    names = asked.cables or sorted({design.cables.delay_line, design.cables.element_run})
+    return tuple(design_cable(design, name) for name in names)
+
+
+def _asked(asked: MatchTable, edges: Edges, cables: tuple[Cable, ...]) -> Match:
+    """Return the way by its name, or the best, with the reason for its place; or say why there is no such way."""
+    limits = limit_pair(asked.most_swr, asked.most_loss)
+    ends = end(asked.source, "source"), end(asked.load, "load")
+    ways = every_way(Wanted(*ends, sampled(edges), limits, cables, None))
+    matches = ranked((way.match for way in ways if way.match is not None), edges, limits)
+    known = {match.name: match for match in matches}
+    if asked.way == BEST:
+        return matches[0]
+    if asked.way in known:
+        return known[asked.way]
+    why = next(way.why_not for way in ways if asked.way.startswith(way.kind))
+    raise InputError(
+        f'way: "{asked.way}" cannot be had ({why.rstrip(".")}); take "{matches[0].name}", or change what is in the way.'
+    )
+
+
+def _component(component: Component) -> MatchComponent:
+    """Return a component in SI units; turns are counted."""
+    if not isinstance(component.value, Quantity):
+        return MatchComponent(component.what, component.value, "turns")
+    unit = next(unit for unit in ("ohm", "H") if component.value.is_compatible_with(unit))
+    return MatchComponent(component.what, component.value.m_as(unit), unit)
 
 
 def _section(design: DesignFile, part: Section) -> MatchSection:
@@ -63,22 +85,15 @@ def _section(design: DesignFile, part: Section) -> MatchSection:
     made_of, length = part.cable, part.metres
     assert made_of is not None
     assert length is not None
-    end, hertz = design.ends.delay_line, part.hertz
-    _, typical, fastest = made_of.span("velocity_factor", Quantity(hertz, "Hz"))
-    strips, trim = 2 * end.strip.m_as("m"), design.cutting.trim.m_as("m")
+    _, typical, fastest = made_of.span("velocity_factor", Quantity(part.hertz, "Hz"))
     longest = length * float(fastest / typical)
-    connectors, accept = 2 * end.delay.m_as("s"), design.cutting.accept.m_as("degree")
     return MatchSection(
         cable=made_of.name,
         count=part.count,
         impedance_ohm=part.ohms.real,
         electrical_length_deg=float(np.degrees(part.radians)),
-        delay_s=float(part.radians / (2 * np.pi * hertz)),
-        length_m=length,
-        length_to_cut_m=length + strips,
-        first_cut_m=longest + strips + trim,
-        loop_resistance_ohm=float(made_of.model.loop_resistance * length),
-        check=checks(made_of, [length], [longest + trim], connectors, hertz, accept)[0],
+        delay_s=float(part.radians / (2 * np.pi * part.hertz)),
+        **cuts(design, made_of, design.ends.delay_line, [length], [longest])[0]._asdict(),
     )
 
 

@@ -7,7 +7,7 @@ import numpy as np
 from workbook.array.firing import Firing
 from workbook.array.shape import shape
 from workbook.plan.results import DirectionBand, Plan
-from workbook.tables import Table, rounded
+from workbook.tables import Table, gathered, rounded
 
 HARDLY = 60.0
 """A back or null deeper than this [dB] is told as deeper still: no array is built that exactly."""
@@ -26,7 +26,7 @@ def figure_table(plan: Plan) -> Table:
         "white-noise gain dB", "RDF lost to 0.1 dB and 1 deg", "RDF if solved for this band", "off the rule by deg",
     )  # fmt: skip
     height = "no elevation" if plan.elevation_deg is None else f"{plan.elevation_deg:g} deg elevation"
-    return Table(f"Figures at {height} (signal and noise over one element)", headings, tuple(rows))
+    return Table(f"Figures at {height} (signal and noise over one element)", headings, gathered(rows, (1, 2)))
 
 
 def _figures(band: DirectionBand) -> tuple[str, ...]:
@@ -48,30 +48,36 @@ def figure(value: float | None, digits: int = 1) -> str:
 
 def front_to_back(rdf_db: float | None, front_to_back_db: float | None) -> str:
     """Write a front-to-back: without one where the pattern is known, nothing at all arrives from the back."""
-    return "none" if rdf_db is None else _deep(np.inf if front_to_back_db is None else front_to_back_db)
+    return "none" if rdf_db is None else decibel_text(front_to_back_db)
 
 
-def _deep(value: float) -> str:
-    return f"over {HARDLY:g}" if value > HARDLY else rounded(value, 1)
+def decibel_text(value: float | None) -> str:
+    """Write how far something lies below something else; None is infinitely far."""
+    return f"over {HARDLY:g}" if value is None or value > HARDLY else rounded(value, 1)
+
+
+def width_text(degrees: float | None) -> str:
+    """Write a half-power width; None where the level never falls to half."""
+    return "never falls to half" if degrees is None or np.isnan(degrees) else f"{degrees:.1f}"
 
 
 def _width(angle: Any) -> str:
-    value = float(angle.m_as("degree"))
-    return "never falls to half" if np.isnan(value) else f"{value:.1f} deg"
+    text = width_text(float(angle.m_as("degree")))
+    return f"{text} deg" if text[0].isdigit() else text
 
 
 def shape_table(fired: Firing, title: str) -> Table:
     """Return the shape of one pattern: front over rear, widths, peak, nulls."""
     found = shape(fired)
     rows = [
-        ("front over the worst of the rear half", f"{_deep(found.front_to_rear_worst.m_as('dB'))} dB"),
-        ("front over the mean of the rear half", f"{_deep(found.front_to_rear_mean.m_as('dB'))} dB"),
+        ("front over the worst of the rear half", f"{decibel_text(found.front_to_rear_worst.m_as('dB'))} dB"),
+        ("front over the mean of the rear half", f"{decibel_text(found.front_to_rear_mean.m_as('dB'))} dB"),
         ("half-power width in azimuth", _width(found.azimuth_beamwidth)),
         ("half-power width in elevation", _width(found.elevation_beamwidth)),
         ("greatest at an elevation of", _width(found.peak_elevation)),
     ]
     rows += [
-        (f"null at {azimuth.m_as('degree'):.1f} deg true", f"{_deep(-depth.m_as('dB'))} dB down")
+        (f"null at {azimuth.m_as('degree'):.1f} deg true", f"{decibel_text(-depth.m_as('dB'))} dB down")
         for azimuth, depth in found.nulls[:6]
     ]
     return Table(title, ("figure", "value"), tuple(rows))

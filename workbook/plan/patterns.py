@@ -130,7 +130,7 @@ def _db(ratio: Any) -> Any:
 
 
 def band_figures(
-    on: Field, asked: Feeds, rule_on: Mapping[str, Feeds], bands: Mapping[str, float]
+    on: Field, asked: Feeds, rule_on: Mapping[str, Feeds | None], bands: Mapping[str, float]
 ) -> tuple[tuple[DirectionBand, ...], ...]:
     """Return, for every direction, its figures on every band.
 
@@ -141,7 +141,7 @@ def band_figures(
     asked
         What is planned for every direction.
     rule_on
-        What the rule asks for when it is solved for each band alone.
+        What the rule asks for when it is solved for each band alone, None where it has no answer.
     bands
         Frequencies [Hz] by name.
     """
@@ -149,13 +149,14 @@ def band_figures(
     return tuple(zip(*columns, strict=True))
 
 
-def _on_band(name: str, on: Field, asked: Feeds, alone: Feeds, hertz: float) -> list[DirectionBand]:
-    as_planned, by_rule = (weights_of(x.delays, x.polarity * x.amplitude, hertz) for x in (asked, alone))
+def _on_band(name: str, on: Field, asked: Feeds, alone: Feeds | None, hertz: float) -> list[DirectionBand]:
+    as_planned = weights_of(asked.delays, asked.polarity * asked.amplitude, hertz)
     found = figures(on, as_planned, hertz)
-    ruled = found if asked is alone else figures(on, by_rule, hertz)
-    if found is None or ruled is None:
+    if found is None:
         return [DirectionBand(name, *[None] * 9) for _ in on.azimuths]
-    off = np.zeros(len(as_planned)) if asked is alone else _phase_apart(as_planned, by_rule)
+    rule_rdf, off = found.rdf, np.zeros(len(as_planned))
+    if alone is not asked:
+        rule_rdf, off = _by_rule(on, as_planned, alone, hertz)
     columns = {
         "rdf_db": found.rdf,
         "front_to_back_db": found.front_to_back,
@@ -163,12 +164,21 @@ def _on_band(name: str, on: Field, asked: Feeds, alone: Feeds, hertz: float) -> 
         "noise_gain_db": found.noise_gain,
         "white_noise_gain_db": found.white_noise_gain,
         "rdf_lost_to_errors_db": found.lost_to_errors,
-        "rule_rdf_db": ruled.rdf,
+        "rule_rdf_db": rule_rdf,
         "phase_from_rule_deg": off,
         "elsewhere_over_aim_db": found.elsewhere,
     }
     rows = (dict(zip(columns, row, strict=True)) for row in np.array(list(columns.values())).T.tolist())
     return [DirectionBand(name, **{k: v if np.isfinite(v) else None for k, v in row.items()}) for row in rows]
+
+
+def _by_rule(on: Field, as_planned: Any, alone: Feeds | None, hertz: float) -> tuple[Any, Any]:
+    """Return the RDF of what the rule asks for on this band alone, and how far [degree] the planned is from it."""
+    by_rule = None if alone is None else weights_of(alone.delays, alone.polarity * alone.amplitude, hertz)
+    ruled = None if by_rule is None else figures(on, by_rule, hertz)
+    if ruled is None:
+        return (np.full(len(as_planned), np.nan),) * 2
+    return ruled.rdf, _phase_apart(as_planned, by_rule)
 
 
 def _phase_apart(as_planned: Any, by_rule: Any) -> Any:

@@ -1,8 +1,11 @@
 """What stands on the field: the array's kinds, the ground under it, the site's magnetic declination."""
 
 import datetime
+import math
+from collections.abc import Mapping
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from types import MappingProxyType
+from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BeforeValidator, Field, ValidationInfo, model_validator
 
@@ -24,12 +27,47 @@ def _count(most: int) -> BeforeValidator:
     return BeforeValidator(check)
 
 
-Count = Annotated[int, _count(24)]
-CountInRow = Annotated[int, _count(12)]
+MOST, MOST_IN_ROW = 24, 12
+Count = Annotated[int, _count(MOST)]
+CountInRow = Annotated[int, _count(MOST_IN_ROW)]
 
 
-class RingArray(Strict):
+class Arrangement(Strict):
+    """What every kind of array knows of its own size; sizes are by key [m], also of an array not made yet."""
+
+    lengths: ClassVar[tuple[str, ...]] = ()
+    """The keys that size it; none where every position is entered."""
+    turned_by: ClassVar[str | None] = None
+    """The key that turns it."""
+    most: ClassVar[int | None] = None
+    """The greatest count; None where there is nothing to count."""
+
+    @classmethod
+    def across(cls, count: int, sizes: Mapping[str, float]) -> float:
+        """Return how far it is across [m]; 0 where every position is entered."""
+        return 0.0
+
+    @classmethod
+    def to_next(cls, count: int, sizes: Mapping[str, float]) -> float:
+        """Return how far it is from one element to the next [m]; 0 where every position is entered."""
+        return sizes[cls.lengths[0]] if cls.lengths else 0.0
+
+    @property
+    def sizes(self) -> dict[str, float]:
+        """What sizes it [m], by key."""
+        return {key: float(getattr(self, key).m_as("m")) for key in self.lengths}
+
+
+def _short(length: Quantity) -> str:
+    return f"{length.m_as('m'):.5g} m"
+
+
+class RingArray(Arrangement):
     """A ring of elements."""
+
+    lengths = ("diameter",)
+    turned_by = "first_azimuth"
+    most = MOST
 
     kind: Literal["ring"]
     count: Count = Field(examples=["8"])
@@ -40,9 +78,26 @@ class RingArray(Strict):
         """Return the positions."""
         return ring(self.count, self.diameter, self.first_azimuth)
 
+    def told(self) -> str:
+        """Return it in a few words."""
+        return f"ring of {self.count}, {_short(self.diameter)} across"
 
-class SquareArray(Strict):
+    @classmethod
+    def across(cls, count: int, sizes: Mapping[str, float]) -> float:
+        """Return how far it is across [m]."""
+        return sizes["diameter"]
+
+    @classmethod
+    def to_next(cls, count: int, sizes: Mapping[str, float]) -> float:
+        """Return how far it is from one element to the next [m]."""
+        return sizes["diameter"] * math.sin(math.pi / count)
+
+
+class SquareArray(Arrangement):
     """Four elements in a square."""
+
+    lengths = ("side",)
+    turned_by = "first_azimuth"
 
     kind: Literal["square"]
     side: Length = Field(examples=['"24 m"'])
@@ -52,9 +107,22 @@ class SquareArray(Strict):
         """Return the positions."""
         return square(self.side, self.first_azimuth)
 
+    def told(self) -> str:
+        """Return it in a few words."""
+        return f"square, side {_short(self.side)}"
 
-class RowArray(Strict):
+    @classmethod
+    def across(cls, count: int, sizes: Mapping[str, float]) -> float:
+        """Return how far it is across [m]."""
+        return sizes["side"] * math.sqrt(2)
+
+
+class RowArray(Arrangement):
     """A straight row."""
+
+    lengths = ("spacing",)
+    turned_by = "azimuth"
+    most = MOST
 
     kind: Literal["row"]
     count: Count = Field(examples=["3"])
@@ -65,9 +133,22 @@ class RowArray(Strict):
         """Return the positions."""
         return row(self.count, self.spacing, self.azimuth)
 
+    def told(self) -> str:
+        """Return it in a few words."""
+        return f"row of {self.count}, {_short(self.spacing)} apart"
 
-class TwoRowArray(Strict):
+    @classmethod
+    def across(cls, count: int, sizes: Mapping[str, float]) -> float:
+        """Return how far it is across [m]."""
+        return (count - 1) * sizes["spacing"]
+
+
+class TwoRowArray(Arrangement):
     """Two rows side by side, `count` elements in each."""
+
+    lengths = ("spacing", "width")
+    turned_by = "azimuth"
+    most = MOST_IN_ROW
 
     kind: Literal["two-row"]
     count: CountInRow = Field(examples=["2"])
@@ -79,6 +160,15 @@ class TwoRowArray(Strict):
         """Return the positions."""
         return two_rows(self.count, self.spacing, self.width, self.azimuth)
 
+    def told(self) -> str:
+        """Return it in a few words."""
+        return f"two rows of {self.count}, {_short(self.spacing)} apart, rows {_short(self.width)} apart"
+
+    @classmethod
+    def across(cls, count: int, sizes: Mapping[str, float]) -> float:
+        """Return how far it is across [m]."""
+        return math.hypot((count - 1) * sizes["spacing"], sizes["width"])
+
 
 def _stakes(value: Any, info: ValidationInfo) -> Any:
     """Read a table of positions that lies beside the design file."""
@@ -89,7 +179,7 @@ def _stakes(value: Any, info: ValidationInfo) -> Any:
     return read_positions(Path((info.context or {}).get("folder", ".")) / value)
 
 
-class CustomArray(Strict):
+class CustomArray(Arrangement):
     """Elements where they are entered to stand, here or in a table beside this file."""
 
     kind: Literal["custom"]
@@ -112,8 +202,16 @@ class CustomArray(Strict):
         rows = [[place.m_as("m") for place in pair] for pair in self.positions]
         return layout_from(Quantity(rows or [[0.0, 0.0]], "m"))
 
+    def told(self) -> str:
+        """Return it in a few words."""
+        return f"{self.layout().count} stakes as entered"
+
 
 AnyArray = RingArray | SquareArray | RowArray | TwoRowArray | CustomArray
+ARRAYS: Mapping[str, type[Arrangement]] = MappingProxyType(
+    {"ring": RingArray, "square": SquareArray, "row": RowArray, "two-row": TwoRowArray, "custom": CustomArray}
+)
+"""Every kind of array by its name in the file."""
 
 
 def _ground_kind(value: Any) -> Any:

@@ -11,7 +11,7 @@ from workbook.plan.lists import mhz, piece_name, section_name
 from workbook.plan.pattern_lists import figure, front_to_back
 from workbook.plan.results import Plan, PlanMatch
 from workbook.plan.terminations import LineAlone
-from workbook.tables import Table, rounded
+from workbook.tables import Table, gathered, rounded
 from workbook.units import Quantity, both_lengths, signed_lengths
 
 
@@ -103,7 +103,7 @@ def side_by_side_table(plan: Plan, ends: Terminations) -> Table:
         rows.append((real.name, real.direction, *(figure(one, 2) for one in rdf), *map(front_to_back, rdf, back)))
     rows.sort(key=lambda row: [band.name for band in plan.bands].index(row[0]))
     headings = ("band", "direction", *(f"RDF dB, {kind}" for kind in KINDS), *(f"front-to-back dB, {k}" for k in KINDS))
-    return Table("What real ends do to the pattern", headings, tuple(rows))
+    return Table("What real ends do to the pattern", headings, gathered(rows, (1,)))
 
 
 HARDLY_DB = 0.05

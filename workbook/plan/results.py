@@ -246,14 +246,24 @@ class MatchBand:
 
 
 @dataclass(frozen=True)
+class MatchComponent:
+    """A resistor, winding or inductance of the way: what it is, its value, and the unit, which is ohm, H or turns."""
+
+    name: str
+    value: float
+    unit: str
+
+
+@dataclass(frozen=True)
 class PlanMatch:
-    """The way from the hub's impedance to the receiver's."""
+    """The way from the hub's impedance to the receiver's; parts without length stand in `components` too."""
 
     way: str
     source_ohm: float
     load_ohm: float
     parts: str
     reason: str
+    components: tuple[MatchComponent, ...]
     sections: tuple[MatchSection, ...]
     bands: tuple[MatchBand, ...]
 
@@ -305,33 +315,23 @@ class Plan:
 
     def to_dict(self) -> dict[str, Any]:
         """Return the plan as plain numbers, texts, lists and dicts."""
-        return {key: _plain(value) for key, value in asdict(self).items()}
+        # worked out for whoever asks: a slider does not wait for it
+        from workbook.plan.shapes import shapes
+
+        data = asdict(self) | {"shapes": [asdict(one) for one in shapes(self)]}
+        return {key: _plain(value) for key, value in data.items()}
 
     def line(self, label: str) -> DelayLine:
         """Return the delay line of a label."""
-        for line in self.delay_lines:
-            if line.label == label:
-                return line
-        raise InputError(
-            f"label: there is no line {label!r}; there are {', '.join(x.label for x in self.delay_lines)}."
-        )
+        return _named(self.delay_lines, label, "label", "line")
 
     def band(self, name: str) -> PlanBand:
         """Return the band of a name."""
-        for one in self.bands:
-            if one.name == name:
-                return one
-        raise InputError(
-            f"band: there is no {name!r} in {self.name}; there are {', '.join(x.name for x in self.bands)}."
-        )
+        return _named(self.bands, name, "name", "band")
 
     def direction(self, name: str) -> PlanDirection:
         """Return the direction of a name."""
-        for one in self.directions:
-            if one.name == name:
-                return one
-        known = ", ".join(one.name for one in self.directions)
-        raise InputError(f"direction: there is no {name!r} in {self.name}; there are {known}.")
+        return _named(self.directions, name, "name", "direction")
 
     @property
     def cut_order(self) -> tuple[DelayLine, ...]:
@@ -342,6 +342,14 @@ class Plan:
         from workbook.plan.lists import cut_list
 
         return cut_list(self).html()
+
+
+def _named(parts: tuple[Any, ...], name: str, key: str, what: str) -> Any:
+    for one in parts:
+        if getattr(one, key) == name:
+            return one
+    known = ", ".join(getattr(one, key) for one in parts)
+    raise InputError(f"{what if key == 'name' else key}: there is no {what} {name!r}; there are {known}.")
 
 
 def _plain(value: Any) -> Any:

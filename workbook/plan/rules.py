@@ -10,7 +10,7 @@ import numpy as np
 from workbook.array.assignments import Task, task
 from workbook.array.fewest import check_lines
 from workbook.array.field import projections
-from workbook.array.firing import heard
+from workbook.array.firing import check_arrival
 from workbook.array.layout import Layout
 from workbook.array.pattern import gain_limit
 from workbook.array.phasing import aligned_delays, endfire_delays, greatest_rdf_weights
@@ -137,7 +137,7 @@ def task_of(design: DesignFile, layout: Layout, direction: Direction) -> Task:
     elevation, azimuth = design.phasing.elevation.m_as("radian"), direction.azimuth.m_as("radian")
     hertz = np.unique([frequency.m_as("Hz") for frequency in design.bands.values()])
     for one in hertz:
-        heard(design.ground_below(), one, elevation)
+        check_arrival(design.ground_below(), one, elevation)
     return task(layout.metres, rows_toward(layout.metres, azimuth), hertz, azimuth, elevation, design.ground_below())
 
 

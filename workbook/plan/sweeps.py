@@ -44,8 +44,7 @@ def spacing_sweep(design: DesignFile, number: int, steps: int = 31) -> SpacingSw
     their lines while the delays follow.
     """
     layout, bands = design.array.layout(), band_frequencies(design)
-    apart = np.linalg.norm(layout.metres[:, None] - layout.metres[None], axis=-1)
-    present = float(apart[np.triu_indices(layout.count, 1)].min())
+    present = layout.nearest_m
     direction = design.directions[number]
     scales = np.union1d(np.geomspace(0.4, 2.0, steps), [1.0])
     rdf: dict[str, list[float]] = {name: [] for name in bands}

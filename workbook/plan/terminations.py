@@ -149,17 +149,18 @@ def _directions(
     rows: dict[tuple[int, int], RealBand] = {}
     for n, (band, hertz) in enumerate(band_frequencies(design).items()):
         ideal = weights_of(asked.delays, asked.polarity * asked.amplitude, hertz)
-        columns = []
-        for phase, level in (errors, after):
+        columns: dict[str, Any] = {}
+        for prefix, (phase, level) in (("", errors), ("compensated_", after)):
             real = [
                 real_weights(row, phase[used + 1, n], level[used + 1, n])
                 for row, used in zip(ideal, found.used, strict=True)
             ]
             figure = figures(on, np.array(real), hertz)
-            columns += [None, None] if figure is None else [figure.rdf, figure.front_to_back]
+            columns[f"{prefix}rdf_db"] = None if figure is None else figure.rdf
+            columns[f"{prefix}front_to_back_db"] = None if figure is None else figure.front_to_back
         for d, direction in enumerate(design.directions):
-            values = (None if c is None or not np.isfinite(c[d]) else float(c[d]) for c in columns)
-            rows[d, n] = RealBand(direction.name, band, *values)
+            known = {k: None if c is None or not np.isfinite(c[d]) else float(c[d]) for k, c in columns.items()}
+            rows[d, n] = RealBand(direction.name, band, **known)
     return tuple(rows[key] for key in sorted(rows))
 
 

@@ -221,9 +221,7 @@ def _more_lines(design: DesignFile, lines: tuple[DelayLine, ...]) -> Iterator[st
 
 
 def _wide(design: DesignFile) -> Iterator[str]:
-    metres = design.array.layout().metres
-    apart = np.linalg.norm(metres[:, None] - metres[None], axis=-1)
-    nearest = float(apart[np.triu_indices(len(metres), 1)].min())
+    nearest = design.array.layout().nearest_m
     name, hertz = max(band_frequencies(design).items(), key=lambda band: band[1])
     waves = nearest * hertz / C
     if waves > 0.5:

@@ -8,6 +8,7 @@ from workbook.plan.results import Feed, Plan, PlanDirection
 from workbook.tables import Table, rounded
 from workbook.units import both_lengths
 
+LID_WORDS = "0: no line, minus: reversed"
 SIGNS = {1: "straight", -1: "reversed", 0: "off"}
 
 
@@ -132,14 +133,13 @@ def lid_table(plan: Plan) -> Table:
     """Return all switch positions in one table for the lid of the hub's box: line and polarity of every element."""
     headings = ("position", "deg true", *(str(element.number) for element in plan.elements))
     rows = tuple(
-        (one.name, f"{one.azimuth_deg:g}", *(_lid_cell(feed) for feed in one.elements)) for one in plan.directions
+        (one.name, f"{one.azimuth_deg:g}", *(port_name(feed) for feed in one.elements)) for one in plan.directions
     )
-    return Table(
-        f"{plan.name}: line of each element, by switch position (0 = direct, a minus behind = reversed)", headings, rows
-    )
+    return Table(f"{plan.name}: line of each element, by switch position ({LID_WORDS})", headings, rows)
 
 
-def _lid_cell(feed: Feed) -> str:
+def port_name(feed: Feed) -> str:
+    """Return what the lid says of one element in one switch position: its line and polarity."""
     if not feed.polarity:
         return "off"
     return (feed.line or "0") + ("-" if feed.polarity < 0 else "")

@@ -21,6 +21,7 @@ from workbook.plan.real_lists import (
     verdict,
 )
 from workbook.plan.results import Check, DelayLine, ElementRuns, Plan
+from workbook.plan.shapes import shapes_table
 from workbook.tables import Table
 from workbook.units import Quantity, both_lengths
 
@@ -150,6 +151,7 @@ def build_sheet(plan: Plan, drawing: str, errors: str, patterns: tuple[str, ...]
         lists=lists,
         wiring=wiring,
         figures=figure_table(plan),
+        shapes=shapes_table(plan),
         stakes=_stake_tables(plan),
         tolerances=_tolerances(plan),
         expected=_expected(plan),

@@ -1,0 +1,126 @@
+"""What all worksheets on a design do alike: they work a design out once when it is loaded, changed or saved, and not
+at all where only something else is looked at; warnings and refusals are told apart.
+"""
+
+import re
+
+import pytest
+
+from workbook.panels import controls
+from workbook.panels.delay_lines import DelayLinesPanel
+from workbook.panels.layout import LayoutPanel
+from workbook.panels.pattern import PatternPanel
+from workbook.panels.real_ports import RealPortsPanel
+
+SQUARE = "heron-fen-square.toml"
+# the worksheet, what moves its design to what, and what is only looked at
+PANELS = {
+    "layout": (LayoutPanel, "hub.rows.0", 3.0, {"band": "160 m", "accept": 2.0, "stake": 2}),
+    "pattern": (PatternPanel, "elevation", 31.0, {"band": "160 m", "direction": "north-west"}),
+    "delay lines": (DelayLinesPanel, "elevation", 31.0, {"direction": "north-west"}),
+    "real ports": (RealPortsPanel, "slack", 3.0, {"band": "160 m", "length": 90.0, "direction": "north-west"}),
+}
+
+
+def control(panel, path):
+    found = panel.variation
+    for name in path.split("."):
+        found = found[int(name)] if name.isdigit() else getattr(found, name)
+    return found
+
+
+def body(page) -> str:
+    return page.value.split("</style>")[-1]
+
+
+@pytest.mark.parametrize("name", PANELS)
+def test_a_design_is_worked_out_once_and_a_look_is_none(folder, monkeypatch, name):
+    kind, moved, value, looks = PANELS[name]
+    worked = []
+    work_out = kind.work_out
+    monkeypatch.setattr(kind, "work_out", lambda self, design: worked.append(design) or work_out(self, design))
+    panel = kind(folder)
+    assert len(worked) == 1
+    panel.file.value = SQUARE
+    assert len(worked) == 2
+    for look, other in looks.items():
+        control(panel, look).value = other
+    assert len(worked) == 2
+    control(panel, moved).value = value
+    assert len(worked) == 3
+    panel.save.click()
+    assert "saved" in body(panel.status)
+    assert len(worked) == 4
+    assert {look: control(panel, look).value for look in looks} == looks
+    assert "as it is in the file" in body(panel.where)
+
+
+@pytest.mark.parametrize("kind", [PatternPanel, DelayLinesPanel])
+def test_looking_elsewhere_leaves_a_refusal_standing(folder, kind):
+    panel = kind(folder)
+    panel.variation.exact.value = "abc"
+    said, old, before = body(panel.status), getattr(panel, "old", panel.status).value, panel.page.value
+    assert "refused" in said
+    panel.variation.direction.value = "south-west"
+    assert body(panel.status) == said
+    assert getattr(panel, "old", panel.status).value == old
+    assert panel.page.value != before
+    assert panel.save.disabled
+
+
+def test_a_design_that_cannot_be_shown_leaves_everything_as_it_was(folder):
+    panel = DelayLinesPanel(folder)
+    text = (folder / SQUARE).read_text()
+    (folder / "short.toml").write_text(re.sub(r'"0\.\d+ ns"', '"90 ns"', text))
+    variation, rows, page = panel.variation, panel.sliders.children, panel.page.value
+    panel.path.value = str(folder / "short.toml")
+    assert "connector" in body(panel.status)
+    assert panel.variation is variation
+    assert panel.sliders.children == rows
+    assert panel.page.value == page
+    panel.variation.elevation.value = 31.0
+    assert panel.page.value != page
+
+
+def test_the_list_goes_back_to_the_design_that_is_shown(folder):
+    text = (folder / SQUARE).read_text()
+    (folder / "short.toml").write_text(re.sub(r'"0\.\d+ ns"', '"90 ns"', text))
+    panel = DelayLinesPanel(folder)
+    assert panel.file.value == "heron-fen-ring.toml"
+    panel.variation.elevation.value = 31.0
+    page, where = panel.page.value, panel.where.value
+    panel.file.value = "short.toml"
+    assert "connector" in body(panel.status)
+    assert "heron-fen-ring.toml is still the design that is shown" in body(panel.status)
+    assert panel.file.value == "heron-fen-ring.toml"
+    # what was moved and not saved is still there
+    assert (panel.page.value, panel.where.value) == (page, where)
+    assert panel.variation.elevation.value == 31.0
+    panel.file.value = SQUARE
+    assert "loaded" in body(panel.status)
+    assert panel.file.value == SQUARE
+    # a design named by its path stands in no list
+    panel.path.value = str(folder / "heron-fen-ring.toml")
+    assert panel.file.value is None
+    panel.file.value = "short.toml"
+    assert panel.file.value is None
+    assert panel.shown.path.name == "heron-fen-ring.toml"
+
+
+def test_warnings_are_told_apart_from_refusals_by_more_than_colour(folder):
+    panel = PatternPanel(folder)
+    panel.variation.rule.rule.value = "greatest-rdf"
+    panel.variation.rule.gain.value = -25.0
+    panel.variation.spacing.value = 6.0
+    assert panel.plan.warnings
+    assert body(panel.page).count('<p class="warning"><b>Warning:</b> ') == len(panel.plan.warnings)
+    assert 'class="refused"' not in body(panel.page)
+
+
+def test_every_kind_of_sentence_has_a_look_and_escapes():
+    style = controls.tables("")
+    for kind in ("refused", "warning", "todo", "done", "note"):
+        assert f'<p class="{kind}">' in controls.sentence("<i>", kind)
+        assert "&lt;i&gt;" in controls.sentence("<i>", kind)
+        assert f".{kind}" in style
+    assert controls.sentence("", "warning") == ""

@@ -1,0 +1,137 @@
+"""The size controls of the worksheets on delay lines and on patterns, for every kind of array."""
+
+import math
+import re
+
+import pytest
+
+import workbook as wb
+from workbook.panels.delay_lines import DelayLinesPanel
+from workbook.panels.pattern import PatternPanel
+
+TWO_ROWS = """[array]
+kind = "two-row"
+count = 3
+spacing = "14 m"
+width = "17 m"
+azimuth = "100 deg"
+"""
+CUSTOM = '[array]\nkind = "custom"\npositions = [["0 m", "0 m"], ["30 m", "5 m"], ["-8 m", "20 m"]]\n'
+ROW = '[array]\nkind = "row"\ncount = 4\nspacing = "14 m"\nazimuth = "100 deg"\n'
+
+
+@pytest.fixture(params=[DelayLinesPanel, PatternPanel])
+def panel(request, folder):
+    return request.param(folder)
+
+
+def show(panel, folder, array):
+    """Show the demo with another array."""
+    text = (folder / "heron-fen-ring.toml").read_text()
+    path = folder / "another.toml"
+    path.write_text(re.sub(r"\[array\].*?\n(?=\n)", array, text, flags=re.S))
+    panel.path.value = str(path)
+    assert "loaded" in panel.status.value
+    return path
+
+
+def apart(panel, one, other) -> float:
+    one, other = (panel.plan.elements[number - 1] for number in (one, other))
+    return math.dist((one.east_m, one.north_m), (other.east_m, other.north_m))
+
+
+def named(panel):
+    return {name: control for control in panel.variation.size.rows for name in control._dom_classes}
+
+
+def names(panel):
+    """Name what can be moved or typed into."""
+    return [name for name in named(panel) if not name.endswith("-feet")]
+
+
+def test_two_rows_offer_all_their_sizes(panel, folder):
+    show(panel, folder, TWO_ROWS)
+    sizes = panel.variation.size
+    assert names(panel) == ["across", "spacing", "exact", "width", "exact-width"]
+    assert set(sizes.rows) <= set(panel.variation.rows)
+    assert all(control.layout.display != "none" for control in sizes.rows)
+    assert all(
+        control.description.endswith(("(m)", "(m or ft)", "(ft, in)")) and control.tooltip for control in sizes.rows
+    )
+    assert panel.variation.changes() == {}
+    # two spacings along, one width over
+    assert panel.variation.across.value == pytest.approx(math.hypot(28, 17), abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "spacing", "width"),
+    [
+        ("spacing", 15.0, 15.0, 17.0),
+        ("width", 20.0, 14.0, 20.0),
+        ("exact", "50 ft", 15.24, 17.0),
+        ("exact-width", "20.5", 14.0, 20.5),
+        # twice as far across is twice as far along and over
+        ("across", 2 * math.hypot(28, 17), 28.0, 34.0),
+    ],
+)
+def test_each_size_of_two_rows_moves_the_plan_and_is_read_back(panel, folder, name, value, spacing, width):
+    path = show(panel, folder, TWO_ROWS)
+    others = path.read_text().partition("[phasing]")[2]
+    before = panel.page.value
+    named(panel)[name].value = value
+    assert panel.page.value != before
+    # elements 1 to 3 stand along one row, 4 to 6 along the other; what is slid is written to six digits
+    assert apart(panel, 1, 2) == pytest.approx(spacing, abs=1e-3)
+    assert apart(panel, 1, 4) == pytest.approx(width, abs=1e-3)
+    plan = panel.plan
+    panel.save.click()
+    array = wb.load_design(path).content.array
+    assert (array.spacing.m_as("m"), array.width.m_as("m")) == pytest.approx((spacing, width), abs=1e-3)
+    assert panel.plan.elements == plan.elements
+    assert path.read_text().partition("[phasing]")[2] == others
+    assert panel.variation.changes() == {}
+
+
+def test_the_sliders_of_two_rows_follow_each_other(panel, folder):
+    show(panel, folder, TWO_ROWS)
+    sizes = panel.variation.size
+    sizes.amounts["width"].exact.value = "30 m"
+    assert sizes.sliders["width"].value == 30.0
+    assert panel.variation.across.value == pytest.approx(math.hypot(28, 30), abs=0.05)
+    panel.variation.across.value = 20.5
+    assert sizes.amounts["width"].exact.value == ""
+    assert sizes.sliders["width"].value == pytest.approx(30 * 20.5 / math.hypot(28, 30), abs=0.06)
+    sizes.amounts["spacing"].exact.value = "<b>"
+    assert "spacing" in panel.status.value.split("</style>")[1]
+    assert panel.save.disabled
+    sizes.sliders["width"].value = 12.0
+    assert panel.save.disabled  # what cannot be read still stands in its field
+    sizes.sliders["spacing"].value = 12.0
+    assert not panel.save.disabled
+
+
+def test_every_size_stands_in_feet_too(panel, folder):
+    show(panel, folder, TWO_ROWS)
+    # 14 m is 551.18 in, 45 ft 11 3/16 in; 17 m is 669.29 in, 55 ft 9 5/16 in; 32.757 m is 1289.64 in
+    wanted = {"spacing": "45 ft 11 3/16 in", "width": "55 ft 9 5/16 in", "across": "107 ft 5 5/8 in"}
+    assert {name: named(panel)[f"{name}-feet"].value for name in wanted} == wanted
+    # what is typed is told exactly, though no slider has it
+    named(panel)["exact"].value = "50 ft 1/4 in"
+    assert named(panel)["spacing-feet"].value == "50 ft 0 1/4 in"
+    named(panel)["spacing"].value = 20.0
+    assert named(panel)["spacing-feet"].value == "65 ft 7 3/8 in"
+
+
+def test_a_row_is_as_long_as_its_spacings(panel, folder):
+    show(panel, folder, ROW)
+    assert names(panel) == ["across", "spacing", "exact"]
+    panel.variation.across.value = 45.0
+    assert apart(panel, 1, 2) == pytest.approx(15.0)
+    assert panel.variation.changes() == {("array", "spacing"): "15 m"}
+
+
+def test_entered_positions_have_no_size_to_move(panel, folder):
+    show(panel, folder, CUSTOM)
+    assert names(panel) == []
+    panel.variation.elevation.value = 33.0
+    assert panel.variation.changes() == {("phasing", "elevation"): "33 deg"}

@@ -1,0 +1,82 @@
+"""The way from one impedance to another, put into a design file or taken out of one; only a button writes."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import ipywidgets as widgets
+
+from workbook.errors import InputError
+from workbook.files import demo
+from workbook.matching.match import Match
+from workbook.matching.ways import TRANSFORMER
+from workbook.panels import controls
+from workbook.panels.design_panel import design_files
+from workbook.panels.matching_controls import MatchingControls
+from workbook.plan.store import Changes, load_design
+
+
+class MatchInDesign:
+    """A list of design files with two buttons; `shown` answers the way in detail, or None while there is none."""
+
+    def __init__(
+        self, folder: Path, asked: MatchingControls, shown: Callable[[], Match | None], changed: Callable[[], None]
+    ) -> None:
+        self.folder, self.asked, self.shown, self._changed = folder, asked, shown, changed
+        self.file = controls.choice("design", "design file", "the design files in this folder", design_files(folder))
+        self.put = controls.button("put", "put into the design file", "writes the way in detail under [match]")
+        self.take = controls.button("take", "take from the design file", "sets bands, ends, limits and cables above")
+        self.said = controls.page("in-design")
+        self.put.on_click(lambda _: self._answer(self._put))
+        self.take.on_click(lambda _: self._answer(self._take))
+
+    @property
+    def rows(self) -> tuple[widgets.Widget, ...]:
+        """The list, the buttons and what they answer."""
+        buttons = widgets.HBox([self.put, self.take], layout=widgets.Layout(flex_flow="row wrap"))
+        return (self.file, buttons, self.said)
+
+    def _answer(self, act: Callable[[], str]) -> None:
+        try:
+            said, kind = act(), "done"
+        except InputError as error:
+            said, kind = str(error), "refused"
+        self.said.value = controls.tables(controls.sentence(said, kind))
+
+    def _put(self) -> str:
+        way = self.shown()
+        if way is None:
+            raise InputError("match: there is nothing to write yet; mend what is refused above.")
+        path = self.folder / self.file.value
+        if path == demo():
+            raise InputError(f"{path}: is the demo itself; put a design of your own beside this worksheet.")
+        design = load_design(path).changed(self._changes(way))
+        planned = design.plan().match
+        saved = design.save()
+        assert planned is not None
+        core = " with a usual core and up to 36 turns" if way.name.startswith(TRANSFORMER) else ""
+        return f"{saved.path}: saved; on its own bands, {planned.way}{core}: {planned.parts}."
+
+    def _changes(self, way: Match) -> Changes:
+        """Return what the file shall say of the way and of what it was chosen by."""
+        if way.source_ohms.imag or way.load_ohms.imag:
+            raise InputError("match: a design file holds resistances only; set both reactances to 0.")
+        swr, decibel = self.asked.limits
+        table = {
+            "way": way.name,
+            "source": f"{way.source_ohms.real:.9g} ohm",
+            "load": f"{way.load_ohms.real:.9g} ohm",
+            "cables": list(self.asked.cable_names),
+            "most_swr": swr,
+            "most_loss": f"{decibel:g} dB",
+        }
+        return {("match", key): value for key, value in table.items()}
+
+    def _take(self) -> str:
+        design = load_design(self.folder / self.file.value)
+        match, content = design.content.match, design.content
+        if match is None:
+            raise InputError(f"{design.path}: says nothing under [match]; put a way into it first.")
+        own = sorted({content.cables.delay_line, content.cables.element_run})
+        self.asked.take(match, content.bands, match.cables or own)
+        self._changed()
+        return f"{design.path}: bands, ends, limits and cables are those of the file."
