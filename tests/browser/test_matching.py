@@ -58,6 +58,17 @@ def test_every_control_moves_numbers_and_pictures_and_only_the_button_writes(fol
         changes(sheet, lambda: sheet.click("all-cables"), OVERLAY)
         changes(sheet, lambda: sheet.click("usual-cables"), OVERLAY)
         assert files(folder) == before
+        sheet.click("put")
+        sheet.wait_text(".in-design .refused", "resistances only")
+        assert files(folder) == before
+        changes(sheet, lambda: sheet.type_in("source-reactance", "0"))
+        changes(sheet, lambda: sheet.type_in("load-reactance", "0"))
+        sheet.click("put")
+        sheet.wait_text(".in-design .done", "saved; on its own bands, minimum-loss pad, E24 resistors")
+        assert 'way = "minimum-loss pad, E24 resistors"' in (folder / "heron-fen-ring.toml").read_text()
+        changes(sheet, lambda: sheet.type_in("source", "90"))
+        changes(sheet, lambda: sheet.click("take"))
+        sheet.wait_text("svg text", "72 to 60 ohm")
         sheet.type_in("file", "my-pad.s2p")
         sheet.click("write")
         sheet.wait_text(".written .done", "my-pad.s2p: written")
