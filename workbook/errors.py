@@ -8,6 +8,12 @@ class InputError(ValueError):
     """What was entered cannot be used; the text is one sentence saying what, where and what would be right."""
 
 
+def renamed(error: InputError, argument: str, own: str) -> InputError:
+    """Return a refusal of another function's argument as one of the caller's own; any other stays as it is."""
+    text = str(error)
+    return InputError(f"{own}{text.removeprefix(argument)}" if text.startswith(f"{argument}:") else text)
+
+
 _SHORT = reprlib.Repr()
 _SHORT.maxstring = _SHORT.maxother = _SHORT.maxlong = 60
 

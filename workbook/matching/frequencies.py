@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from workbook.bands import Band, band
-from workbook.errors import InputError, shown
+from workbook.errors import InputError, renamed, shown
 from workbook.matching.match import single
 from workbook.units import positive
 
@@ -43,9 +43,7 @@ def _named(name: str, region: int) -> Band:
     try:
         return band(name, region)
     except InputError as error:
-        raise InputError(
-            f"bands{text.removeprefix('band')}" if (text := str(error)).startswith("band:") else text
-        ) from None
+        raise renamed(error, "band", "bands") from None
 
 
 def sampled(edges: Edges) -> Any:

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from workbook.errors import InputError, shown
+from workbook.errors import InputError, renamed, shown
 from workbook.line.cable import Cable
 from workbook.line.catalogue import cable, cable_files, load_cable
 from workbook.matching.match import resistance, single
@@ -94,9 +94,7 @@ def _named(name: Any) -> Cable:
         return cable(name)
     except InputError as error:
         # what is wrong in a cable's own file is told by its path
-        raise InputError(
-            f"cables{text.removeprefix('name')}" if (text := str(error)).startswith("name:") else text
-        ) from None
+        raise renamed(error, "name", "cables") from None
 
 
 def nearest_table(source: Any, load: Any, frequency: Any, cables: Iterable[Any] | None = None, most: int = 6) -> Table:

@@ -9,6 +9,7 @@ from workbook.errors import InputError
 from workbook.files import demo
 from workbook.matching.match import Match
 from workbook.matching.ways import TRANSFORMER
+from workbook.matching.windings import USUAL_TURNS
 from workbook.panels import controls
 from workbook.panels.design_panel import design_files
 from workbook.panels.matching_controls import MatchingControls
@@ -53,7 +54,7 @@ class MatchInDesign:
         planned = design.plan().match
         saved = design.save()
         assert planned is not None
-        core = " with a usual core and up to 36 turns" if way.name.startswith(TRANSFORMER) else ""
+        core = f" with a usual core and up to {USUAL_TURNS} turns" if way.name.startswith(TRANSFORMER) else ""
         return f"{saved.path}: saved; on its own bands, {planned.way}{core}: {planned.parts}."
 
     def _changes(self, way: Match) -> Changes:

@@ -15,6 +15,7 @@ from workbook.matching.match import end
 from workbook.matching.overview import LONGEST, Edges
 from workbook.matching.transformer import Core
 from workbook.matching.ways import KINDS, Wanted
+from workbook.matching.windings import USUAL_TURNS
 from workbook.panels import controls
 from workbook.panels.readable import can_be_read, first_cable
 from workbook.plan.schema import BEST, MatchTable
@@ -81,7 +82,7 @@ class MatchingControls:
         self.inductance.value = "400"
         self.turns.readout_format = ".0f"
         for control, value in (
-            (self.turns, 36),
+            (self.turns, USUAL_TURNS),
             (self.coupling, 100 * usual.coupling),
             (self.core_q, usual.core_q),
             (self.winding_q, usual.winding_q),

@@ -21,6 +21,7 @@ from workbook.schema import (
     Impedance,
     Length,
     LengthOrNone,
+    Loss,
     PhaseOrOff,
     Place,
     Strict,
@@ -189,7 +190,7 @@ class MatchTable(Strict):
     load: Impedance = Quantity(50.0, "ohm")
     cables: list[CableName] | None = None
     most_swr: Annotated[float, number(1.001, 100, "1.2")] = 1.2
-    most_loss: Gain = Quantity(1.0, "dB")
+    most_loss: Loss = Quantity(1.0, "dB")
 
     @model_validator(mode="after")
     def _loss(self) -> "MatchTable":
