@@ -71,7 +71,7 @@ class MatchingControls:
     def _transformer(self) -> None:
         self.turns = controls.slider("turns", "most turns", "of either winding of the transformer", 1, 60, 1)
         self.inductance = controls.entry(
-            "inductance", "core (nH per turn squared)", "inductance factor, from the core's data sheet", "400"
+            "inductance", "core (nH per turn²)", "inductance for each turn squared, from the core's data sheet", "400"
         )
         self.coupling = controls.slider(
             "coupling", "coupling (%)", "of the two windings; 100 leaks nothing", 98, 100, 0.05
