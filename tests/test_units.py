@@ -207,7 +207,7 @@ def test_any_dimension_is_read(text, value, unit):
         ("5 ｍ", []),
         ("⁵ m", []),
         ("5 🦉", []),
-        ("6.6 dB/0 ft", ["nought"]),
+        ("6.6 dB/0 ft", ["zero"]),
         ("6.6 dB/(100 ft)", []),
         ("__import__('os')", []),
     ],

@@ -36,6 +36,7 @@ from .chain.channels import Channel as Channel
 from .chain.channels import channel_errors as channel_errors
 from .chain.transfer import line_transfer as line_transfer
 from .errors import InputError as InputError
+from .formatting import feet_inches as feet_inches
 from .line.cable import Cable as Cable
 from .line.cable import constant_cable as constant_cable
 from .line.cable import ideal_cable as ideal_cable
@@ -77,7 +78,6 @@ from .plan.results import Plan as Plan
 from .plan.store import Design as Design
 from .plan.store import load_design as load_design
 from .units import Quantity as Quantity
-from .units import feet_inches as feet_inches
 from .units import quantity as quantity
 
 __version__: str

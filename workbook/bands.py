@@ -8,8 +8,9 @@ National limits differ: the builder's licence decides.
 from dataclasses import dataclass
 from typing import Any
 
+from workbook.checks import one_of
 from workbook.errors import InputError, shown
-from workbook.units import Quantity, one_of
+from workbook.units import Quantity
 
 _ALL = {
     "30 m": (10.100, 10.150),
@@ -73,5 +74,5 @@ def edges_hz(region: int) -> dict[str, tuple[float, float]]:
 
 def _edges(region: int) -> dict[str, tuple[float, float]]:
     if not isinstance(region, int) or region not in _EDGES:
-        raise InputError(f"region: {shown(region)} is not an ITU region; write 1, 2 or 3.")
+        raise InputError(f"{shown(region)} is not an ITU region", where="region", remedy="write 1, 2 or 3")
     return _EDGES[region]

@@ -9,7 +9,7 @@ from typing import Annotated, Any, TypeVar
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationError, model_validator
 
-from workbook import units
+from workbook import checks, units
 from workbook.errors import InputError, shown
 
 
@@ -25,7 +25,7 @@ class Strict(BaseModel):
             raise ValueError(f"a table with the keys {', '.join(cls.model_fields)} is wanted, not {shown(data)}.")
         for key in data:
             if key not in cls.model_fields:
-                raise ValueError(f"unknown key {shown(key)}{units.nearest(key, cls.model_fields)}")
+                raise ValueError(f"unknown key {shown(key)}; {checks.nearest(key, cls.model_fields)}")
         for name, field in cls.model_fields.items():
             if field.is_required() and name not in data:
                 example = f"; write {name} = {field.examples[0]}." if field.examples else "; add it."
@@ -46,25 +46,33 @@ def read_toml(path: Path) -> tuple[bytes, dict[str, Any]]:
     """
     try:
         if path.exists() and not path.is_file():
-            raise InputError(f"{path}: cannot be read, since it is no file; name a design or cable file.")
+            raise InputError(
+                "cannot be read, since it is no file", where=str(path), remedy="name a design or cable file"
+            )
         if path.stat().st_size > 1_000_000:
-            raise InputError(f"{path}: is larger than 1 MB, which no design or cable file is; check the name.")
+            raise InputError(
+                "is larger than 1 MB, which no design or cable file is", where=str(path), remedy="check the name"
+            )
         raw = path.read_bytes()
     except OSError as error:
-        raise InputError(f"{path}: cannot be read ({error.strerror}); check the name and the permissions.") from None
+        raise InputError(
+            f"cannot be read ({error.strerror})", where=str(path), remedy="check the name and the permissions"
+        ) from None
     except InputError:
         raise
     except ValueError:
-        raise InputError(f"{shown(str(path))} is no file name; check it.") from None
+        raise InputError(f"{shown(str(path))} is no file name", remedy="check it") from None
     try:
         # editors on some systems put a byte order mark first, which says nothing
         return raw, tomllib.loads(raw.decode("utf-8-sig"))
     except UnicodeDecodeError:
-        raise InputError(f"{path}: is not UTF-8 text; save it as UTF-8.") from None
+        raise InputError("is not UTF-8 text", where=str(path), remedy="save it as UTF-8") from None
     except (ValueError, RecursionError) as error:
         what = "is nested too deeply" if isinstance(error, RecursionError) else " ".join(str(error)[:120].split())
         raise InputError(
-            f"{path}: is not valid TOML: {what}; mend that place (text in straight quotes, each key once)."
+            f"is not valid TOML: {what}",
+            where=str(path),
+            remedy="mend that place (text in straight quotes, each key once)",
         ) from None
 
 
@@ -93,7 +101,7 @@ def _unknown_kind(fault: Any) -> str:
     if not isinstance(fault["input"], Mapping) or "kind" not in fault["input"]:
         return f'the key kind is missing; write kind = "{tags[0]}", or {", ".join(tags[1:])}.'
     tag = fault["input"]["kind"]
-    return f"{shown(tag)} is not known{units.nearest(tag, tags)}"
+    return f"{shown(tag)} is not known; {checks.nearest(tag, tags)}"
 
 
 def _in_words(fault: Any, key: str) -> str:
@@ -123,12 +131,8 @@ def _reader(check: Callable[..., Any], unit: str, example: str, value: Any) -> A
     if isinstance(value, units.Quantity):
         return units.Quantity(check(value, unit, "value"), unit)
     if not isinstance(value, str):
-        raise InputError(f'{shown(value)} has no unit; write it as text with its unit, such as "{example}".')
-    try:
-        read = units.quantity(value)
-    except InputError as error:
-        what = re.split("; write (?:it like|the unit too|a unit such as)", str(error))[0]
-        raise InputError(f'{what}; write it like "{example}".' if what != str(error) else str(error)) from None
+        raise InputError(f"{shown(value)} has no unit", remedy=f'write it as text with its unit, such as "{example}"')
+    read = units.quantity(value, example)
     check(read, unit, "value")
     return read
 
@@ -140,14 +144,14 @@ def _field(check: Callable[..., Any], unit: str, example: str) -> BeforeValidato
 def _plain_fraction(value: Any) -> float:
     """Read a velocity factor or share: one plain number above 0 and not above 1."""
     if isinstance(value, (list, tuple)):
-        raise InputError(f"{shown(value)} is not one plain number; write it like 0.66.")
-    return float(units.fraction(value, "value"))
+        raise InputError(f"{shown(value)} is not one plain number", remedy="write it like 0.66")
+    return float(checks.check_velocity_factor(value, "value"))
 
 
 def _number(least: float, most: float, example: str, value: Any) -> float:
     plain = isinstance(value, (int, float)) and not isinstance(value, bool)
     if not plain or not least <= value <= most:
-        raise InputError(f"{shown(value)} is no number from {least:g} to {most:g}; write it like {example}.")
+        raise InputError(f"{shown(value)} is no number from {least:g} to {most:g}", remedy=f"write it like {example}")
     return float(value)
 
 
@@ -158,7 +162,7 @@ def number(least: float, most: float, example: str) -> BeforeValidator:
 
 def _truth(value: Any) -> Any:
     if not isinstance(value, bool):
-        raise InputError(f"{shown(value)} is neither true nor false; write true or false without quotes.")
+        raise InputError(f"{shown(value)} is neither true nor false", remedy="write true or false without quotes")
     return value
 
 
@@ -174,38 +178,38 @@ def _resistive(value: Any) -> Any:
     """Read an impedance, of which only resistances are understood."""
     if isinstance(value, str) and re.search(r"\d ?[ij]\b|\b[ij] ?\d", value):
         raise InputError(
-            f'{shown(value)} has reactance, but only a resistance is understood here; write it like "75 ohm".'
+            f"{shown(value)} has reactance, but only a resistance is understood here", remedy='write it like "75 ohm"'
         )
-    return _reader(units.positive, "ohm", "75 ohm", value)
+    return _reader(checks.positive, "ohm", "75 ohm", value)
 
 
-Length = Annotated[Any, _field(units.positive, "m", "42 m")]
-LengthOrNone = Annotated[Any, _field(units.not_negative, "m", "1 m")]
-Frequency = Annotated[Any, _field(units.positive, "Hz", "1.83 MHz")]
-Angle = Annotated[Any, _field(units.real, "degree", "45 deg")]
-Delay = Annotated[Any, _field(units.not_negative, "s", "0.11 ns")]
+Length = Annotated[Any, _field(checks.positive, "m", "42 m")]
+NonNegativeLength = Annotated[Any, _field(checks.not_negative, "m", "1 m")]
+Frequency = Annotated[Any, _field(checks.positive, "Hz", "1.83 MHz")]
+Angle = Annotated[Any, _field(checks.real, "degree", "45 deg")]
+Delay = Annotated[Any, _field(checks.not_negative, "s", "0.11 ns")]
 Impedance = Annotated[Any, BeforeValidator(_resistive)]
-Resistance = Annotated[Any, _field(units.positive, "ohm/m", "6.39 ohm/1000 ft")]
-Capacitance = Annotated[Any, _field(units.positive, "F/m", "16.2 pF/ft")]
-Conductivity = Annotated[Any, _field(units.positive, "S/m", "58 MS/m")]
-ConductivityOrNone = Annotated[Any, _field(units.not_negative, "S/m", "5 mS/m")]
-Height = Annotated[Any, _field(units.real, "m", "120 m")]
-Gain = Annotated[Any, _field(units.real, "dB", "-8 dB")]
-Loss = Annotated[Any, _field(units.real, "dB", "1 dB")]
-LossPerLength = Annotated[Any, _field(units.positive, "dB/m", "0.58 dB/100 ft")]
-LossOrNone = Annotated[Any, _field(units.not_negative, "dB/m", "0.02 dB/100 ft")]
-Mass = Annotated[Any, _field(units.positive, "kg/m", "41 kg/km")]
+Resistance = Annotated[Any, _field(checks.positive, "ohm/m", "6.39 ohm/1000 ft")]
+Capacitance = Annotated[Any, _field(checks.positive, "F/m", "16.2 pF/ft")]
+Conductivity = Annotated[Any, _field(checks.positive, "S/m", "58 MS/m")]
+NonNegativeConductivity = Annotated[Any, _field(checks.not_negative, "S/m", "5 mS/m")]
+Height = Annotated[Any, _field(checks.real, "m", "120 m")]
+Gain = Annotated[Any, _field(checks.real, "dB", "-8 dB")]
+Loss = Annotated[Any, _field(checks.real, "dB", "1 dB")]
+LossPerLength = Annotated[Any, _field(checks.positive, "dB/m", "0.58 dB/100 ft")]
+NonNegativeLoss = Annotated[Any, _field(checks.not_negative, "dB/m", "0.02 dB/100 ft")]
+Mass = Annotated[Any, _field(checks.positive, "kg/m", "41 kg/km")]
 
 
 def _place(value: Any) -> Any:
     """Read a place on the ground: east and north."""
     if not isinstance(value, (list, tuple)) or len(value) != 2:
-        raise InputError(f'{shown(value)} is no place; write east and north, such as ["3 m", "-4 m"].')
-    return tuple(_reader(units.real, "m", "-3 m", part) for part in value)
+        raise InputError(f"{shown(value)} is no place", remedy='write east and north, such as ["3 m", "-4 m"]')
+    return tuple(_reader(checks.real, "m", "-3 m", part) for part in value)
 
 
 Place = Annotated[Any, BeforeValidator(_place)]
-DelayOrOff = Annotated[Any, _or_off(units.real, "s", "38 ns")]
-PhaseOrOff = Annotated[Any, _or_off(units.real, "degree", "71 deg")]
+DelayOrOff = Annotated[Any, _or_off(checks.real, "s", "38 ns")]
+PhaseOrOff = Annotated[Any, _or_off(checks.real, "degree", "71 deg")]
 Truth = Annotated[bool, BeforeValidator(_truth)]
 Fraction = Annotated[float, BeforeValidator(_plain_fraction)]

@@ -89,7 +89,7 @@ def test_what_a_quantity_prints_can_be_read(value, unit):
 @often
 @given(st.floats(0, 1e4))
 def test_both_ways_of_printing_agree(metres):
-    from workbook.units import both_lengths
+    from workbook.formatting import both_lengths
 
     metric, tape = both_lengths(metres).rstrip(")").split(" (")
     assert wb.quantity(metric).m_as("m") == pytest.approx(metres, abs=5.1e-4)

@@ -4,14 +4,14 @@ from typing import Any
 
 import numpy as np
 
+from workbook.checks import positive, real
 from workbook.errors import InputError, shown
-from workbook.units import positive, real
 
 
 def one(value: Any, name: str) -> float:
     """Return the only value of an argument that takes no array."""
     if np.ndim(value):
-        raise InputError(f"{name}: one value is wanted here, not {np.size(value)}; call once for each.")
+        raise InputError(f"one value is wanted here, not {np.size(value)}", where=name, remedy="call once for each")
     return float(value)
 
 
@@ -20,7 +20,7 @@ def frequencies(frequency: Any, name: str = "frequency") -> Any:
     hertz = positive(frequency, "Hz", name)
     if np.any((hertz < 1e3) | (hertz > 1e9)):
         worst = np.atleast_1d(hertz)[(np.atleast_1d(hertz) < 1e3) | (np.atleast_1d(hertz) > 1e9)][0]
-        raise InputError(f"{name}: {worst:g} Hz is outside 1 kHz to 1 GHz; check its unit.")
+        raise InputError(f"{worst:g} Hz is outside 1 kHz to 1 GHz", where=name, remedy="check its unit")
     return hertz
 
 
@@ -37,7 +37,7 @@ def one_azimuth(azimuth: Any) -> float:
 def truth(value: Any, name: str) -> bool:
     """Return a yes or no, refusing what only passes for one."""
     if not isinstance(value, (bool, np.bool_)):
-        raise InputError(f"{name}: {shown(value)} is neither True nor False; write one of them.")
+        raise InputError(f"{shown(value)} is neither True nor False", where=name, remedy="write one of them")
     return bool(value)
 
 
@@ -48,8 +48,9 @@ def elevation_angle(elevation: Any, name: str = "elevation", least: float = 0.0)
     if np.any(outside):
         worst = float(np.degrees(np.atleast_1d(radians)[np.atleast_1d(outside)][0]))
         raise InputError(
-            f"{name}: {_beside(worst, (np.degrees(least), 90.0))} deg is outside {np.degrees(least):.0f} to 90 deg; "
-            "give the height of the wave above the horizon."
+            (f"{_beside(worst, (np.degrees(least), 90.0))} deg is outside {np.degrees(least):.0f} to 90 deg"),
+            where=name,
+            remedy="give the height of the wave above the horizon",
         )
     return np.clip(radians, least, np.pi / 2)
 

@@ -5,8 +5,9 @@ from typing import Any
 
 import numpy as np
 
+from workbook.checks import check_broadcast, real
 from workbook.errors import InputError, shown
-from workbook.units import fitting, give, real
+from workbook.units import with_unit
 
 FIRST_YEAR = 2010
 """The oldest model at hand begins here."""
@@ -41,7 +42,7 @@ def declination(latitude: Any, longitude: Any, date: datetime.date, height: Any 
     """
     model, year = _model(date)
     here = _place(latitude, longitude, height)
-    return give(np.vectorize(lambda *place: model.calculate(*place, year).d, otypes=[float])(*here), "degree")
+    return with_unit(np.vectorize(lambda *place: model.calculate(*place, year).d, otypes=[float])(*here), "degree")
 
 
 def compass_warning(latitude: Any, longitude: Any, date: datetime.date, height: Any = "0 m") -> str:
@@ -52,7 +53,7 @@ def compass_warning(latitude: Any, longitude: Any, date: datetime.date, height: 
     model, year = _model(date)
     here = _place(latitude, longitude, height)
     if any(np.size(part) != 1 for part in here):
-        raise InputError("latitude: one place is wanted for a warning; ask for each place by itself.")
+        raise InputError("one place is wanted for a warning", where="latitude", remedy="ask for each place by itself")
     field = model.calculate(*map(float, here), year)
     if field.in_blackout_zone:
         return (
@@ -73,15 +74,16 @@ def _model(date: Any) -> tuple[Any, float]:
     from pygeomag import GeoMag, decimal_year_from_date  # type: ignore[import-untyped]
 
     if not isinstance(date, datetime.date):
-        raise InputError(f"date: {shown(date)} is no date; write datetime.date(2026, 7, 2).")
+        raise InputError(f"{shown(date)} is no date", where="date", remedy="write datetime.date(2026, 7, 2)")
     model = GeoMag(base_year=date)
     try:
         model.life_span  # noqa: B018 - the coefficients are looked for when first asked for
     except ValueError:
         last = int(GeoMag().life_span[1]) - 1
         raise InputError(
-            f"date: no magnetic model at hand covers {shown(date)}; give a date from {FIRST_YEAR}-01-01 to "
-            f"{last}-12-31, or enter the declination."
+            f"no magnetic model at hand covers {shown(date)}",
+            where="date",
+            remedy=f"give a date from {FIRST_YEAR}-01-01 to {last}-12-31, or enter the declination",
         ) from None
     return model, decimal_year_from_date(date)
 
@@ -91,12 +93,14 @@ def _place(latitude: Any, longitude: Any, height: Any) -> tuple[Any, Any, Any]:
     north = _within(real(latitude, "degree", "latitude"), "latitude", -90, 90, "deg")
     east = _within(real(longitude, "degree", "longitude"), "longitude", -360, 360, "deg")
     up = _within(real(height, "km", "height"), "height", -1, 850, "km")
-    fitting(north, east, up)
+    check_broadcast(north, east, up)
     return north, east, up
 
 
 def _within(value: Any, name: str, least: float, most: float, unit: str) -> Any:
     outside = np.ravel(value)[(np.ravel(value) < least) | (np.ravel(value) > most)]
     if outside.size:
-        raise InputError(f"{name}: {outside[0]:g} {unit} lies outside {least:g} to {most:g} {unit}; check it.")
+        raise InputError(
+            f"{outside[0]:g} {unit} lies outside {least:g} to {most:g} {unit}", where=name, remedy="check it"
+        )
     return value

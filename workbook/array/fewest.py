@@ -15,8 +15,9 @@ from workbook.array.pattern import gain_limit
 from workbook.array.phasing import weights_of
 from workbook.array.rows import Rows, rows_toward
 from workbook.array.search import Found, Progress, search
+from workbook.checks import positive, real
 from workbook.errors import InputError, shown
-from workbook.units import Quantity, positive, real
+from workbook.units import Quantity
 
 MOST_LINES, MOST_WAYS = 4, 400_000
 
@@ -78,7 +79,7 @@ class FewestDelays(Choice):
         """Return the least RDF with the same assignment at other delays (..., L), a dB quantity."""
         seconds = real(delays, "s", "delays")
         if np.ndim(seconds) == 0 or seconds.shape[-1] != len(self.delays):
-            raise InputError(f"delays: one for each of {len(self.delays)} lines is wanted along the last axis.")
+            raise InputError(f"one for each of {len(self.delays)} lines is wanted along the last axis", where="delays")
         flat = seconds.reshape(-1, seconds.shape[-1])
         ways = Ways(np.array([self.line]), np.array([self.polarity]))
         found = table(blocks(self.asked, ways, seconds.shape[-1]), self.asked, flat, None)
@@ -131,7 +132,9 @@ def fewest_delays(
     inversion = truth(polarity_inversion, "polarity_inversion")
     given = np.ravel(radio_frequencies(frequencies, "frequencies"))
     if not given.size:
-        raise InputError("frequencies: there is none; give one or several, such as wb.Quantity([1.83, 3.65], 'MHz').")
+        raise InputError(
+            "there is none", where="frequencies", remedy="give one or several, such as wb.Quantity([1.83, 3.65], 'MHz')"
+        )
     hertz = np.unique(given)
     toward = one_azimuth(azimuth)
     height = one(elevation_angle(elevation), "elevation")
@@ -151,19 +154,27 @@ def fewest_delays(
 def check_lines(lines: int, rows: int, inversion: bool) -> None:
     """Refuse a number of delay lines that the rows cannot use, or that makes too many ways to try."""
     if isinstance(lines, bool) or not isinstance(lines, (int, np.integer)) or not 1 <= lines <= MOST_LINES:
-        raise InputError(f"lines: {shown(lines)} is no number of delay lines to search; give 1 to {MOST_LINES}.")
+        raise InputError(
+            f"{shown(lines)} is no number of delay lines to search", where="lines", remedy=f"give 1 to {MOST_LINES}"
+        )
     if rows == 1:
         raise InputError(
-            "lines: all elements lie in one row across this direction, so that no line helps; fire along the row, or "
-            "use the rule aligned."
+            "all elements lie in one row across this direction, so that no line helps",
+            where="lines",
+            remedy="fire along the row, or use the rule aligned",
         )
     if lines > rows:
-        raise InputError(f"lines: {lines} lines are more than the {rows} rows in this direction; give at most {rows}.")
+        raise InputError(
+            f"{lines} lines are more than the {rows} rows in this direction",
+            where="lines",
+            remedy=f"give at most {rows}",
+        )
     ways = count_ways(rows, min(int(lines), rows - 1), inversion)
     if ways > MOST_WAYS:
         raise InputError(
-            f"lines: {rows} rows and {lines} lines make {ways} ways, too many to try all; give fewer lines, no "
-            "polarity inversion, or a direction in which more elements stand in one row."
+            f"{rows} rows and {lines} lines make {ways} ways, too many to try all",
+            where="lines",
+            remedy=("give fewer lines, no polarity inversion, or a direction in which more elements stand in one row"),
         )
 
 

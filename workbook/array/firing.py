@@ -21,7 +21,9 @@ def check_ground(ground: Any) -> None:
     """Refuse anything but a ground."""
     if not isinstance(ground, (_OverGround, _FreeSpace)):
         raise InputError(
-            f"ground: {shown(ground)} is none; give wb.Ground(13, '5 mS/m'), wb.PERFECT_GROUND or wb.FREE_SPACE."
+            f"{shown(ground)} is none",
+            where="ground",
+            remedy="give wb.Ground(13, '5 mS/m'), wb.PERFECT_GROUND or wb.FREE_SPACE",
         )
 
 
@@ -30,8 +32,9 @@ def check_arrival(ground: AnyGround, hertz: float, elevation: float) -> None:
     check_ground(ground)
     if element_power(ground, hertz, elevation) < NOTHING:
         raise InputError(
-            f"elevation: nothing arrives at {np.degrees(elevation):g} deg over {ground}; "
-            "try 20 deg, or another height between horizon and zenith."
+            f"nothing arrives at {np.degrees(elevation):g} deg over {ground}",
+            where="elevation",
+            remedy="try 20 deg, or another height between horizon and zenith",
         )
 
 
@@ -42,25 +45,35 @@ def element_power(ground: AnyGround, hertz: float, elevation: float) -> float:
 
 def _checked_weights(weights: Any, count: int) -> Any:
     if isinstance(weights, Quantity):
-        raise InputError("weights: plain complex numbers are wanted, not a quantity; take the unit off.")
+        raise InputError(
+            "plain complex numbers are wanted, not a quantity", where="weights", remedy="take the unit off"
+        )
     try:
         if np.asarray(weights).dtype.kind not in "buifc" or np.ma.is_masked(weights):
             raise TypeError
         plain = np.array(weights, dtype=complex)
     except (TypeError, ValueError):
-        raise InputError(f"weights: {shown(weights)} are no complex numbers; give one for each element.") from None
+        raise InputError(
+            f"{shown(weights)} are no complex numbers", where="weights", remedy="give one for each element"
+        ) from None
     if plain.ndim == 0 or plain.shape[-1] != count:
         raise InputError(
-            f"weights: came with {plain.shape[-1] if plain.ndim else 'no'} entries along the last axis, but the array "
-            f"has {count} elements; give {count}."
+            (
+                f"came with {(plain.shape[-1] if plain.ndim else 'no')} entries along the last axis, but "
+                f"the array has {count} elements"
+            ),
+            where="weights",
+            remedy=f"give {count}",
         )
     if not np.all(np.isfinite(plain)):
-        raise InputError("weights: some are not finite numbers; check them.")
+        raise InputError("some are not finite numbers", where="weights", remedy="check them")
     if np.any(~np.any(plain, axis=-1)):
-        raise InputError("weights: every element is off; leave at least one on.")
+        raise InputError("every element is off", where="weights", remedy="leave at least one on")
     size = np.abs(plain).max(axis=-1)
     if np.any((size < 1e-100) | (size > 1e100)):
-        raise InputError("weights: too large or too small to calculate with; scale them so that the largest is 1.")
+        raise InputError(
+            "too large or too small to calculate with", where="weights", remedy="scale them so that the largest is 1"
+        )
     plain.flags.writeable = False
     return plain
 
@@ -68,7 +81,9 @@ def _checked_weights(weights: Any, count: int) -> Any:
 def check_firing(firing: Any) -> None:
     """Refuse anything but an array fired one way."""
     if not isinstance(firing, Firing):
-        raise InputError(f"firing: {shown(firing)} is none; make one by wb.Firing(layout, weights, ...).")
+        raise InputError(
+            f"{shown(firing)} is none", where="firing", remedy="make one by wb.Firing(layout, weights, ...)"
+        )
 
 
 @dataclass(frozen=True, eq=False)

@@ -12,9 +12,10 @@ from typing import Any
 
 import numpy as np
 
+from workbook.checks import not_negative
 from workbook.errors import InputError, shown
 from workbook.formulas import waves
-from workbook.units import Quantity, not_negative, scalar
+from workbook.units import Quantity, scalar
 
 MOST_PHASE = 2000.0
 """Greatest phase between two elements [rad] that the average over the sky is worked out for."""
@@ -61,11 +62,15 @@ class Ground(_OverGround):
         plain = isinstance(value, (int, float, np.integer, np.floating)) and not isinstance(value, bool)
         if not plain or not 1 <= value <= 1000:
             raise InputError(
-                f"relative_permittivity: {shown(value)} is no ground's; give a plain number from 1 (air) to 81 (water)."
+                f"{shown(value)} is no ground's",
+                where="relative_permittivity",
+                remedy="give a plain number from 1 (air) to 81 (water)",
             )
         siemens = not_negative(self.conductivity, "S/m", "conductivity")
         if np.ndim(siemens) or siemens > 100:
-            raise InputError("conductivity: give one value up to 100 S/m, such as '5 mS/m' (sea water has 5 S/m).")
+            raise InputError(
+                "give one value up to 100 S/m, such as '5 mS/m' (sea water has 5 S/m)", where="conductivity"
+            )
         object.__setattr__(self, "relative_permittivity", float(value))
         object.__setattr__(self, "conductivity", Quantity(scalar(siemens), "S/m"))
 

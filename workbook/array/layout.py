@@ -6,8 +6,9 @@ from typing import Any
 import numpy as np
 
 from workbook.array.arguments import one, one_azimuth
+from workbook.checks import positive, real
 from workbook.errors import InputError, shown
-from workbook.units import Quantity, positive, real
+from workbook.units import Quantity
 
 CLOSEST = 0.01
 """Elements nearer to each other than this [m] are taken for one entered twice."""
@@ -30,7 +31,9 @@ class Layout:
             metres = np.empty(0)
         if metres.ndim != 2 or metres.shape[-1] != 2 or len(metres) < 2 or not np.all(np.isfinite(metres)):
             raise InputError(
-                f"metres: {shown(self.metres)} is no table of east and north; make a layout by wb.layout_from."
+                f"{shown(self.metres)} is no table of east and north",
+                where="metres",
+                remedy="make a layout by wb.layout_from",
             )
         metres.flags.writeable = False
         object.__setattr__(self, "metres", metres)
@@ -64,25 +67,33 @@ def distances(metres: Any) -> Any:
 def check_layout(layout: Any) -> None:
     """Refuse anything but a layout."""
     if not isinstance(layout, Layout):
-        raise InputError(f"layout: {shown(layout)} is none; make one by wb.ring(8, '42 m', '0 deg') or another.")
+        raise InputError(
+            f"{shown(layout)} is none", where="layout", remedy="make one by wb.ring(8, '42 m', '0 deg') or another"
+        )
 
 
 def _layout(metres: Any, name: str) -> Layout:
     if np.abs(metres).max() > FARTHEST:
-        raise InputError(f"{name}: an element stands more than {FARTHEST / 1e3:.0f} km out; check the unit.")
+        raise InputError(
+            f"an element stands more than {FARTHEST / 1000.0:.0f} km out", where=name, remedy="check the unit"
+        )
     apart = distances(metres)
     apart[np.tril_indices(len(metres))] = np.inf
     first, second = np.unravel_index(np.argmin(apart), apart.shape)
     if apart[first, second] < CLOSEST:
         raise InputError(
-            f"{name}: elements {first + 1} and {second + 1} stand in the same place; set them farther apart."
+            f"elements {first + 1} and {second + 1} stand in the same place",
+            where=name,
+            remedy="set them farther apart",
         )
     return Layout(metres)
 
 
 def _count(count: int, least: int, most: int) -> int:
     if isinstance(count, bool) or not isinstance(count, (int, np.integer)) or not least <= count <= most:
-        raise InputError(f"count: {shown(count)} makes no such array; give a whole number from {least} to {most}.")
+        raise InputError(
+            f"{shown(count)} makes no such array", where="count", remedy=f"give a whole number from {least} to {most}"
+        )
     return int(count)
 
 
@@ -172,5 +183,5 @@ def layout_from(positions: Any) -> Layout:
     """Return a layout from an (N, 2) length quantity: east, north; N is 2 to 64."""
     metres = np.array(real(positions, "m", "positions"), dtype=float)
     if metres.ndim != 2 or metres.shape[1] != 2 or not 2 <= len(metres) <= 64:
-        raise InputError("positions: 2 to 64 rows of east and north are wanted; check the rows.")
+        raise InputError("2 to 64 rows of east and north are wanted", where="positions", remedy="check the rows")
     return _layout(metres, "positions")

@@ -11,8 +11,9 @@ import numpy as np
 from workbook.array import field
 from workbook.array.arguments import elevation_angle, one
 from workbook.array.firing import Firing, check_firing
+from workbook.checks import check_broadcast, real
 from workbook.errors import InputError, shown
-from workbook.units import NEPER_IN_DB, fitting, give, real, scalar
+from workbook.units import NEPER_IN_DB, scalar, with_unit
 
 NO_BACK = 1e-15
 """A back weaker than this beside the front is rounding, and the ratio infinite."""
@@ -21,14 +22,16 @@ NO_BACK = 1e-15
 def decibels(ratio: Any) -> Any:
     """Return a power ratio as a quantity in dB, minus infinity for nothing."""
     with np.errstate(divide="ignore"):
-        return give(10 * np.log10(ratio), "dB")
+        return with_unit(10 * np.log10(ratio), "dB")
 
 
 def as_ratio(gain: Any, name: str) -> Any:
     """Return a gain quantity as a power ratio."""
     decibel = real(gain, "dB", name)
     if np.any(np.abs(decibel) > 1000):
-        raise InputError(f"{name}: {shown(gain)} is beyond anything that can be built; give it in dB, such as -8 dB.")
+        raise InputError(
+            f"{shown(gain)} is beyond anything that can be built", where=name, remedy="give it in dB, such as -8 dB"
+        )
     return np.exp(decibel * 2 / NEPER_IN_DB)
 
 
@@ -37,8 +40,9 @@ def gain_limit(least: Any, count: int) -> float:
     limit = one(as_ratio(least, "least_white_noise_gain"), "least_white_noise_gain")
     if limit > count * (1 + 1e-12):
         raise InputError(
-            f"least_white_noise_gain: {10 * np.log10(limit):.3g} dB is more than {count} elements can have; "
-            f"give at most {10 * np.log10(count):.2f} dB."
+            f"{10 * np.log10(limit):.3g} dB is more than {count} elements can have",
+            where="least_white_noise_gain",
+            remedy=f"give at most {10 * np.log10(count):.2f} dB",
         )
     return limit
 
@@ -95,7 +99,7 @@ def array_response(firing: Firing, azimuth: Any, elevation: Any) -> Any:
     check_firing(firing)
     azimuths = real(azimuth, "radian", "azimuth")
     elevations = elevation_angle(elevation, least=-np.pi / 2 if firing.ground.sphere else 0.0)
-    fitting(azimuths, elevations)
+    check_broadcast(azimuths, elevations)
     return scalar(response(firing, azimuths, elevations))
 
 

@@ -12,9 +12,9 @@ from workbook.array.ground import AnyGround
 from workbook.array.layout import Layout, check_layout
 from workbook.array.pattern import gain_limit
 from workbook.array.rows import Rows, rows_toward
+from workbook.checks import check_broadcast, real
 from workbook.errors import InputError
 from workbook.formulas.lines import C
-from workbook.units import fitting, real
 
 UNHEARD = 1e-3
 """What a pair hears toward its front, beside both in phase, below which it fires nowhere: 0.1 degree decides it."""
@@ -74,7 +74,7 @@ def aligned_weights(layout: Layout, frequency: Any, azimuth: Any, elevation: Any
     check_layout(layout)
     hertz, azimuths = frequencies(frequency), real(azimuth, "radian", "azimuth")
     elevations = elevation_angle(elevation)
-    fitting(hertz, azimuths, elevations)
+    check_broadcast(hertz, azimuths, elevations)
     delays = aligned_delays(layout.metres, azimuths, elevations)
     return weights_of(delays, 1, hertz)
 
@@ -104,8 +104,9 @@ def endfire_delays(rows: Rows, hertz: float, null_elevation: float, inversion: b
     """
     if rows.count < 2:
         raise InputError(
-            "azimuth: all elements lie in one row across this direction, so that no pair has a front and a rear; "
-            "fire along the row, or use the rule aligned."
+            ("all elements lie in one row across this direction, so that no pair has a front and a rear"),
+            where="azimuth",
+            remedy="fire along the row, or use the rule aligned",
         )
     pairs = rows.count // 2
     front, rear = rows.metres[:pairs], rows.metres[::-1][:pairs]
@@ -130,9 +131,12 @@ def _check_pairs(front: Any, apart: Any) -> None:
     """Refuse pairs that hear nothing toward their front, from what they hear beside both in phase, and spacings [m]."""
     if front.min() < UNHEARD:
         raise InputError(
-            f"null_elevation: a pair {apart[np.argmin(front)]:.3f} m apart hears nothing from its front either, since "
-            "the way between is a whole number of half waves there; try another spacing, frequency or null elevation "
-            "(polarity inversion does not change it)."
+            (
+                f"a pair {apart[np.argmin(front)]:.3f} m apart hears nothing from its front either, since "
+                "the way between is a whole number of half waves there"
+            ),
+            where="null_elevation",
+            remedy="try another spacing, frequency or null elevation (polarity inversion does not change it)",
         )
 
 
@@ -237,8 +241,12 @@ def best_weights(noise_form: Any, toward: Any, limit: float) -> Any:
     if strength[0] + load < blurred:
         lowest = np.ceil(10 * np.log10(_white_noise_gain(strength, np.abs(parts) ** 2, blurred)))
         raise InputError(
-            "least_white_noise_gain: so low a limit leaves weights that rounding decides, the elements being so near "
-            f"to each other for this wave; give {lowest:.0f} dB or more, or space them wider."
+            (
+                "so low a limit leaves weights that rounding decides, the elements being so near to each "
+                "other for this wave"
+            ),
+            where="least_white_noise_gain",
+            remedy=f"give {lowest:.0f} dB or more, or space them wider",
         )
     weights = axes @ (parts / (strength + load))
     return weights / np.abs(weights).max()

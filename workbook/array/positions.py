@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from workbook.array.layout import Layout, layout_from
+from workbook.checks import nearest, real
 from workbook.errors import InputError, shown
-from workbook.units import Quantity, nearest, quantity, real
+from workbook.units import Quantity, quantity
 
 LARGEST = 1_000_000
 """Files above this [bytes] are not opened."""
@@ -39,7 +40,7 @@ def read_positions(path: Path | str) -> Layout:
     try:
         return layout_from(Quantity([metres[n] for n in order], "m"))
     except InputError as error:
-        raise InputError(f"{file}: {error}") from None
+        raise InputError(f"{error}", where=str(file)) from None
 
 
 class _Row:
@@ -48,8 +49,8 @@ class _Row:
     def __init__(self, where: str, cells: Sequence[str], columns: dict[str, str]) -> None:
         if len(cells) != len(columns):
             raise InputError(
-                f"{where} has {len(cells)} cells, but the heading names {len(columns)} columns; write decimal points, "
-                "and put a cell that holds a comma in quotes."
+                f"{where} has {len(cells)} cells, but the heading names {len(columns)} columns",
+                remedy="write decimal points, and put a cell that holds a comma in quotes",
             )
         self.where, self.units = where, columns
         self.cells = dict(zip(columns, cells, strict=True))
@@ -57,9 +58,11 @@ class _Row:
     def metres(self, column: str) -> float:
         where, text, unit = f"{self.where}, column {column}", self.cells[column], self.units[column]
         if not text:
-            raise InputError(f"{where}: is empty; write a length such as {'3' if unit else '3 m'}.")
+            raise InputError("is empty", where=str(where), remedy=f"write a length such as {('3' if unit else '3 m')}")
         if unit and _reads(text):
-            raise InputError(f"{where}: {shown(text)} and the heading both have a unit; write it in one of them.")
+            raise InputError(
+                f"{shown(text)} and the heading both have a unit", where=str(where), remedy="write it in one of them"
+            )
         return float(real(f"{text} {unit}".strip(), "m", where))
 
 
@@ -76,19 +79,27 @@ def _text(path: Any) -> tuple[Path, str]:
     try:
         file = Path(path)
         if file.exists() and not file.is_file():
-            raise InputError(f"{file}: cannot be read, since it is no file; name a CSV file of positions.")
+            raise InputError(
+                "cannot be read, since it is no file", where=str(file), remedy="name a CSV file of positions"
+            )
         if file.stat().st_size > LARGEST:
-            raise InputError(f"{file}: is larger than 1 MB, which no file of positions is; check the name.")
+            raise InputError(
+                "is larger than 1 MB, which no file of positions is", where=str(file), remedy="check the name"
+            )
         # spreadsheets put a byte order mark first, which says nothing
         return file, file.read_bytes().decode("utf-8-sig")
     except OSError as error:
-        raise InputError(f"{file}: cannot be read ({error.strerror}); check the name and the permissions.") from None
+        raise InputError(
+            f"cannot be read ({error.strerror})", where=str(file), remedy="check the name and the permissions"
+        ) from None
     except UnicodeDecodeError:
-        raise InputError(f"{file}: is not UTF-8 text; save it as CSV in UTF-8.") from None
+        raise InputError("is not UTF-8 text", where=str(file), remedy="save it as CSV in UTF-8") from None
     except InputError:
         raise
     except (TypeError, ValueError):
-        raise InputError(f"path: {shown(path)} is no file name; write it like 'positions.csv'.") from None
+        raise InputError(
+            f"{shown(path)} is no file name", where="path", remedy="write it like 'positions.csv'"
+        ) from None
 
 
 def _rows(file: Path, text: str) -> list[tuple[int, list[str]]]:
@@ -98,15 +109,17 @@ def _rows(file: Path, text: str) -> list[tuple[int, list[str]]]:
         rows = [(reader.line_num, [cell.strip() for cell in cells]) for cells in reader]
     except csv.Error:
         raise InputError(
-            f"{file}: row {reader.line_num} is not proper CSV; close its quotes, or save it again."
+            f"row {reader.line_num} is not proper CSV", where=str(file), remedy="close its quotes, or save it again"
         ) from None
     rows = [(number, cells) for number, cells in rows if any(cells)]
     if not rows:
-        raise InputError(f"{file}: is blank; begin with a heading line such as 'east (m),north (m)'.")
+        raise InputError("is blank", where=str(file), remedy="begin with a heading line such as 'east (m),north (m)'")
     heading = rows[0][1]
     if len(heading) == 1 and (mark := re.search(r"[;\t]", heading[0])):
         word = "semicolons" if mark[0] == ";" else "tabs"
-        raise InputError(f"{file}: has {word} between its columns; save it with commas, and points in numbers.")
+        raise InputError(
+            f"has {word} between its columns", where=str(file), remedy="save it with commas, and points in numbers"
+        )
     return rows
 
 
@@ -118,19 +131,26 @@ def _columns(file: Path, heading: Sequence[str]) -> dict[str, str]:
         name = found["name"].strip().lower() if found else title
         if name in _HEIGHTS:
             raise InputError(
-                f"{file}: has a column {name}, but the array is taken as flat, and heights only matter for the tape; "
-                "take that column out."
+                (f"has a column {name}, but the array is taken as flat, and heights only matter for the tape"),
+                where=str(file),
+                remedy="take that column out",
             )
         if name not in _COLUMNS:
-            raise InputError(f"{file}: unknown column {shown(title)}{nearest(name, _COLUMNS)}")
+            raise InputError(f"unknown column {shown(title)}", where=str(file), remedy=f"{nearest(name, _COLUMNS)}")
         if name in columns:
-            raise InputError(f"{file}: has the column {name} twice; take one out.")
+            raise InputError(f"has the column {name} twice", where=str(file), remedy="take one out")
         columns[name] = _unit(f"{file}: heading of {name}", found) if found else ""
         if name == "element" and columns[name]:
-            raise InputError(f"{file}: the column element has a unit, but holds plain numbers; take the unit out.")
+            raise InputError(
+                "the column element has a unit, but holds plain numbers", where=str(file), remedy="take the unit out"
+            )
     for name in ("east", "north"):
         if name not in columns:
-            raise InputError(f"{file}: has no column {name}; begin with a heading line such as 'east (m),north (m)'.")
+            raise InputError(
+                f"has no column {name}",
+                where=str(file),
+                remedy="begin with a heading line such as 'east (m),north (m)'",
+            )
     return columns
 
 
@@ -151,8 +171,8 @@ def _order(file: Path, rows: Sequence[_Row]) -> Sequence[int]:
         text = row.cells["element"]
         if not re.fullmatch(r"[0-9]{1,4}", text) or not 1 <= int(text) <= len(rows) or int(text) in places:
             raise InputError(
-                f"{row.where}, column element: {shown(text)} is no new number from 1 to {len(rows)}; "
-                "number every element once."
+                f"{row.where}, column element: {shown(text)} is no new number from 1 to {len(rows)}",
+                remedy="number every element once",
             )
         places[int(text)] = place
     return [places[number] for number in sorted(places)]

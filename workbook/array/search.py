@@ -67,8 +67,9 @@ def search(asked: Task, lines: int, inversion: bool, limit: float | None, progre
         kept = gain.min(axis=-1) >= limit * (1 - KEPT)
         if not kept.any():
             raise InputError(
-                "least_white_noise_gain: no choice of lines keeps it on every frequency; give a lower limit, or "
-                "more lines."
+                "no choice of lines keeps it on every frequency",
+                where="least_white_noise_gain",
+                remedy="give a lower limit, or more lines",
             )
         ways, delays, least = ways[kept], delays[kept], least[kept]
     order = _in_order(ways, delays, least)

@@ -46,7 +46,9 @@ class Shape:
 def _single(firing: Firing) -> Firing:
     if firing.weights.ndim != 1:
         raise InputError(
-            "firing: one set of weights is wanted for a pattern's shape, not several; take them one by one."
+            "one set of weights is wanted for a pattern's shape, not several",
+            where="firing",
+            remedy="take them one by one",
         )
     return firing
 

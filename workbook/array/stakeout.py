@@ -12,10 +12,12 @@ from typing import Any
 import numpy as np
 
 from workbook.array.layout import Layout, check_layout
+from workbook.checks import check_broadcast, positive, real
 from workbook.errors import InputError, shown
+from workbook.formatting import both_lengths, signed_lengths
 from workbook.formulas.waves import wave_number
-from workbook.tables import Table
-from workbook.units import both_lengths, fitting, give, positive, real, signed_lengths
+from workbook.table import Table
+from workbook.units import with_unit
 
 CENTRE = "centre"
 """How the stake at the origin of the positions is named; all others go by the number of their element."""
@@ -164,15 +166,17 @@ def position_tolerance(frequency: Any, accept: Any = "1 deg") -> Any:
     """
     hertz = positive(frequency, "Hz", "frequency")
     phase = positive(accept, "radian", "accept")
-    fitting(hertz, phase)
-    return give(phase / wave_number(hertz), "m")
+    check_broadcast(hertz, phase)
+    return with_unit(phase / wave_number(hertz), "m")
 
 
 def _declination(value: Any) -> float:
     east = real(value, "degree", "declination")
     if np.ndim(east) or not -180 <= east <= 180:
         raise InputError(
-            f"declination: {shown(value)} is not one angle from -180 to 180 deg; write it like '-7.5 deg'."
+            f"{shown(value)} is not one angle from -180 to 180 deg",
+            where="declination",
+            remedy="write it like '-7.5 deg'",
         )
     return float(east)
 

@@ -8,8 +8,9 @@ from typing import Any
 
 import numpy as np
 
+from workbook.checks import one_of
 from workbook.errors import InputError
-from workbook.units import Quantity, give, one_of
+from workbook.units import Quantity, with_unit
 
 LARGEST = 64 * 2**20
 """Files above this [bytes] are not opened."""
@@ -48,16 +49,18 @@ def read_sweep(path: Path | str) -> Sweep:
 def _text(file: Path) -> str:
     try:
         if file.stat().st_size > LARGEST:
-            raise InputError(f"{file}: is larger than 64 MiB, which no sweep is; check the name.")
+            raise InputError("is larger than 64 MiB, which no sweep is", where=str(file), remedy="check the name")
         raw = file.read_bytes()
     except OSError as error:
-        raise InputError(f"{file}: cannot be read ({error.strerror}); check the name and the permissions.") from None
+        raise InputError(
+            f"cannot be read ({error.strerror})", where=str(file), remedy="check the name and the permissions"
+        ) from None
     try:
         text = raw.decode("ascii" if raw.isascii() else "utf-8")
     except UnicodeDecodeError:
         text = "\0"
     if any(ord(letter) < 32 and letter not in "\t\r\n" for letter in text):
-        raise InputError(f"{file}: is not text; save the sweep as a Touchstone file (.s1p or .s2p).")
+        raise InputError("is not text", where=str(file), remedy="save the sweep as a Touchstone file (.s1p or .s2p)")
     return text
 
 
@@ -65,7 +68,9 @@ def _options(file: Path, lines: list[str]) -> tuple[str, str, float]:
     """Return unit, format and reference impedance of the option line; a bare # means GHz S MA R 50."""
     found = [line.split("!")[0].strip() for line in lines if line.lstrip().startswith("#")]
     if not found:
-        raise InputError(f"{file}: has no option line; a Touchstone file begins with one such as '# MHz S RI R 50'.")
+        raise InputError(
+            "has no option line", where=str(file), remedy="a Touchstone file begins with one such as '# MHz S RI R 50'"
+        )
     unit, kind, impedance = "GHZ", "MA", 50.0
     words = found[0].lstrip("# ").upper().split()
     while words:
@@ -77,17 +82,21 @@ def _options(file: Path, lines: list[str]) -> tuple[str, str, float]:
         elif word == "R" and words:
             impedance = _figure(file, words.pop(0), "its option line")
         elif word != "S":
-            raise InputError(f"{file}: its option line has {word!r}; write it like '# MHz S RI R 50'.")
+            raise InputError(f"its option line has {word!r}", where=str(file), remedy="write it like '# MHz S RI R 50'")
     if not impedance > 0:
         raise InputError(
-            f"{file}: its reference impedance of {impedance:g} ohm is not above nought; mend the option line."
+            f"its reference impedance of {impedance:g} ohm is not above nought",
+            where=str(file),
+            remedy="mend the option line",
         )
     return unit, kind, impedance
 
 
 def _figure(file: Path, text: str, where: str) -> float:
     if not re.fullmatch(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", text) or not np.isfinite(float(text)):
-        raise InputError(f"{file}: {where} holds {text[:40]!r}, which is no number; save the sweep again.")
+        raise InputError(
+            f"{where} holds {text[:40]!r}, which is no number", where=str(file), remedy="save the sweep again"
+        )
     return float(text)
 
 
@@ -100,14 +109,20 @@ def _rows(file: Path, lines: list[str]) -> Any:
         width = len(rows[0]) if rows else len(words)
         if len(words) != width or width not in (3, 9):
             wanted = width if rows else "3 (one port) or 9 (two ports)"
-            raise InputError(f"{file}: row {number} has {len(words)} figures, but {wanted} are wanted; save it again.")
+            raise InputError(
+                f"row {number} has {len(words)} figures, but {wanted} are wanted",
+                where=str(file),
+                remedy="save it again",
+            )
         rows.append([_figure(file, word, f"row {number}") for word in words])
         if len(rows) > 1 and not rows[-1][0] > rows[-2][0]:
-            raise InputError(f"{file}: the frequency does not rise in row {number}; save the sweep again.")
+            raise InputError(
+                f"the frequency does not rise in row {number}", where=str(file), remedy="save the sweep again"
+            )
     if not rows:
-        raise InputError(f"{file}: holds no rows of figures; save the sweep again.")
+        raise InputError("holds no rows of figures", where=str(file), remedy="save the sweep again")
     if rows[0][0] < 0:
-        raise InputError(f"{file}: begins at a negative frequency; save the sweep again.")
+        raise InputError("begins at a negative frequency", where=str(file), remedy="save the sweep again")
     return np.array(rows)
 
 
@@ -138,13 +153,15 @@ def check_frequency_in(sweep: Sweep, far_end: str = "open") -> Any:
     phase = np.unwrap(np.angle(reflection))
     wanted = -np.pi if far_end == "open" else -2 * np.pi
     if len(phase) < 4 or np.abs(np.diff(phase)).max() > np.pi / 2:
-        raise InputError("sweep: has too few points to follow the phase; sweep with a finer step.")
+        raise InputError("has too few points to follow the phase", where="sweep", remedy="sweep with a finer step")
     below = np.flatnonzero(phase <= wanted)
     if phase[0] > 0.1 or below.size == 0 or below[0] == 0:
-        raise InputError("sweep: the lowest zero of reactance is not in it; start lower, or sweep further up.")
+        raise InputError(
+            "the lowest zero of reactance is not in it", where="sweep", remedy="start lower, or sweep further up"
+        )
     last = below[0]
     # phase is smooth: a parabola through the neighbours is far better than any analyser
     near = slice(max(last - 2, 0), last + 2)
     hertz = sweep.frequency.m_as("Hz")[near]
     inverse = np.polynomial.Polynomial.fit(phase[near], hertz, min(2, len(hertz) - 1))
-    return give(float(inverse(wanted)), "Hz")
+    return with_unit(float(inverse(wanted)), "Hz")

@@ -5,11 +5,13 @@ from typing import Any
 
 import numpy as np
 
+from workbook.checks import not_negative, positive
 from workbook.errors import InputError
+from workbook.formatting import both_lengths
 from workbook.formulas import lines
 from workbook.line.cable import Cable
 from workbook.line.lengths import length_from_check_frequency
-from workbook.units import Quantity, both_lengths, not_negative, positive
+from workbook.units import Quantity
 
 GUARD = 0.5
 """Share of the whole cut to take off first; the next reading decides about the rest."""
@@ -87,7 +89,7 @@ def trim_advice(
     extra = 2 * not_negative(connector_delay, "s", "connector_delay")
     measured = positive(measured_check_frequency, "Hz", "measured_check_frequency")
     if any(np.ndim(value) for value in (hertz, wanted, good, extra, measured)):
-        raise InputError("measured_check_frequency: one piece at a time; give single values.")
+        raise InputError("one piece at a time", where="measured_check_frequency", remedy="give single values")
     metres = length_from_check_frequency(cable, Quantity(measured, "Hz"), far_end, connector_delay).m_as("m")
     v = cable.velocity(hertz)
     delay = metres / (v * lines.C) + extra

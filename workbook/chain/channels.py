@@ -13,10 +13,11 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from workbook.chain.transfer import end_impedance, the_cable
+from workbook.checks import check_broadcast, not_negative, one_of, positive
 from workbook.errors import InputError, shown
 from workbook.formulas import terminated
 from workbook.line.cable import Cable
-from workbook.units import fitting, give, not_negative, one_of, positive, scalar
+from workbook.units import scalar, with_unit
 
 KINDS = ("joined", "ports", "ladder")
 """Kinds of hub, as in the design file."""
@@ -59,12 +60,16 @@ class Channel:
         """Check at birth, so that no figure has to."""
         the_cable(self.run, "run")
         if self.line is None and self.line_length is not None:
-            raise InputError("line: its length came without a cable; give the cable too, or no line_length.")
+            raise InputError(
+                "its length came without a cable", where="line", remedy="give the cable too, or no line_length"
+            )
         if self.line is not None and the_cable(self.line, "line") and self.line_length is None:
-            raise InputError("line_length: the line came without its length; write it like '26.9 m'.")
+            raise InputError("the line came without its length", where="line_length", remedy="write it like '26.9 m'")
         if isinstance(self.pieces, bool) or not isinstance(self.pieces, (int, np.integer)) or self.pieces < 1:
-            raise InputError(f"pieces: {shown(self.pieces)} is no number of pieces; give a whole number from 1.")
-        fitting(*(part for part in self.plain if part is not None))
+            raise InputError(
+                f"{shown(self.pieces)} is no number of pieces", where="pieces", remedy="give a whole number from 1"
+            )
+        check_broadcast(*(part for part in self.plain if part is not None))
 
     @cached_property
     def plain(self) -> "_Ends":
@@ -120,8 +125,12 @@ def wired(channels: Sequence[Channel], hertz: Any) -> Wired:
     ends = [channel.plain for channel in channels]
     staged = [one.summing is not None for one in ends]
     if any(staged) and not all(staged):
-        raise InputError("summing: a hub sums before every line or before none; give it for all channels or for none.")
-    fitting(hertz, *(part for one in ends for part in one if part is not None))
+        raise InputError(
+            "a hub sums before every line or before none",
+            where="summing",
+            remedy="give it for all channels or for none",
+        )
+    check_broadcast(hertz, *(part for one in ends for part in one if part is not None))
     runs = [constants[id(channel.run)] for channel in channels]
     lines = [constants[id(channel.run if channel.line is None else channel.line)] for channel in channels]
     radians = 2 * np.pi * hertz
@@ -154,7 +163,9 @@ def checked_channels(channels: Sequence[Channel]) -> tuple[Channel, ...]:
     wrong = [one for one in listed if not isinstance(one, Channel)]
     if wrong or not listed:
         what = shown(wrong[0]) if wrong else "an empty list"
-        raise InputError(f"channels: {what} is no channel; give a list of wb.Channel, one for each element.")
+        raise InputError(
+            f"{what} is no channel", where="channels", remedy="give a list of wb.Channel, one for each element"
+        )
     return listed
 
 
@@ -165,7 +176,9 @@ def checked_delays(delays: Any, count: int) -> Any:
     else:
         seconds = np.atleast_1d(not_negative(delays, "s", "delays"))
     if seconds.shape != (count,):
-        raise InputError(f"delays: {seconds.size} came for {count} channels; give one for each channel.")
+        raise InputError(
+            f"{seconds.size} came for {count} channels", where="delays", remedy="give one for each channel"
+        )
     return seconds
 
 
@@ -173,10 +186,12 @@ def checked_names(names: Sequence[Hashable], count: int, argument: str) -> list[
     """Return names, one for each channel."""
     listed = list(names) if isinstance(names, (list, tuple)) else [names]
     if len(listed) != count:
-        raise InputError(f"{argument}: {len(listed)} came for {count} channels; give one name for each channel.")
+        raise InputError(
+            f"{len(listed)} came for {count} channels", where=argument, remedy="give one name for each channel"
+        )
     wrong = [name for name in listed if not isinstance(name, Hashable)]
     if wrong:
-        raise InputError(f"{argument}: {shown(wrong[0])} is no name; write it like 'A'.")
+        raise InputError(f"{shown(wrong[0])} is no name", where=argument, remedy="write it like 'A'")
     return listed
 
 
@@ -190,14 +205,18 @@ def references(seconds: Any, directions: Sequence[Hashable] | None) -> Any:
     for name in names:
         if name not in first:
             where = "" if name is None else f" in direction {shown(name)}"
-            raise InputError(f"delays: no channel{where} has delay 0, to which the others are compared; give one.")
+            raise InputError(
+                f"no channel{where} has delay 0, to which the others are compared", where="delays", remedy="give one"
+            )
     return np.array([first[name] for name in names])
 
 
 def arrived(response: Any) -> Any:
     """Return what arrives, refusing lines so long that it vanishes in the numbers."""
     if np.any(response == 0) or not np.all(np.isfinite(response)):
-        raise InputError("line_length, run_length: nothing arrives through so long a cable; check the units.")
+        raise InputError(
+            "nothing arrives through so long a cable", where="line_length, run_length", remedy="check the units"
+        )
     return response
 
 
@@ -241,7 +260,9 @@ def channel_errors(
     hertz = positive(frequency, "Hz", "frequency")
     zero = references(seconds, directions)
     ratio = relative(arrived(wired(listed, hertz).response()), zero)
-    return give(np.degrees(early_by(ratio, seconds, hertz)), "degree"), give(20 * np.log10(np.abs(ratio)), "dB")
+    return with_unit(np.degrees(early_by(ratio, seconds, hertz)), "degree"), with_unit(
+        20 * np.log10(np.abs(ratio)), "dB"
+    )
 
 
 def relative(response: Any, zero: Any) -> Any:
@@ -289,7 +310,7 @@ def hub_channels(
     """
     metres = np.atleast_1d(not_negative(line_lengths, "m", "line_lengths"))
     if one_of(kind, KINDS, "kind") == "ports" and summing is not None:
-        raise InputError("summing: a hub of kind ports has no stage before its lines; leave it out.")
+        raise InputError("a hub of kind ports has no stage before its lines", where="summing", remedy="leave it out")
     taps = np.unique(metres[metres > 0])
     return tuple(
         Channel(
@@ -297,7 +318,7 @@ def hub_channels(
             run,
             run_length,
             line if length > 0 else None,
-            give(length, "m") if length > 0 else None,
+            with_unit(length, "m") if length > 0 else None,
             port,
             connector_delay,
             int(scalar(np.searchsorted(taps, length))) + 1 if kind == "ladder" and length > 0 else 1,

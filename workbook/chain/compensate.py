@@ -19,8 +19,9 @@ from workbook.chain.channels import (
     references,
     wired,
 )
+from workbook.checks import positive
 from workbook.errors import InputError, shown
-from workbook.units import give, positive
+from workbook.units import with_unit
 
 WORTH_DOING = 0.1
 """Lines that move by no more than this [degree] on the cut band are left as they are."""
@@ -103,7 +104,9 @@ def compensated_lengths(
     groups = _groups(listed, seconds, lines)
     parts = wired(listed, hertz)
     if parts.source.ndim > 1:
-        raise InputError("frequency: one cut band with one value of each end is wanted; give single values.")
+        raise InputError(
+            "one cut band with one value of each end is wanted", where="frequency", remedy="give single values"
+        )
     now = arrived(parts.response())
     found = {}
     for name, members in groups.items():
@@ -113,7 +116,7 @@ def compensated_lengths(
     length_of = {index: found[name].length for name, members in groups.items() for index in members}
     changed = tuple(replace(one, line_length=length_of[i]) if i in length_of else one for i, one in enumerate(listed))
     named = None if directions is None else tuple(directions)
-    return Compensated(tuple(found.values()), changed, give(seconds, "s"), named)
+    return Compensated(tuple(found.values()), changed, with_unit(seconds, "s"), named)
 
 
 def _groups(channels: Sequence[Channel], seconds: Any, lines: Sequence[Hashable] | None) -> dict[Hashable, list[int]]:
@@ -125,11 +128,19 @@ def _groups(channels: Sequence[Channel], seconds: Any, lines: Sequence[Hashable]
             continue
         if one.line is None:
             late = f"{seconds[index] * 1e9:.4g} ns"
-            raise InputError(f"channels: number {index + 1} waits {late} but has no line; give it a line and a length.")
+            raise InputError(
+                f"number {index + 1} waits {late} but has no line",
+                where="channels",
+                remedy="give it a line and a length",
+            )
         groups.setdefault(name, []).append(index)
     for name, members in groups.items():
         if len({_what(channels[index]) for index in members}) > 1:
-            raise InputError(f"lines: {shown(name)} names lines of different cable or length; give each its own name.")
+            raise InputError(
+                f"{shown(name)} names lines of different cable or length",
+                where="lines",
+                remedy="give each its own name",
+            )
     return groups
 
 
@@ -165,8 +176,9 @@ def _balanced(error: Callable[[float], Any], parts: Wired, index: int, lag: floa
 
     if high <= low or unbalance(low) < 0 or unbalance(high) > 0:
         raise InputError(
-            f"lines: no length of line {shown(name)} gives its delay between these ends; bring source and port nearer "
-            "to the cable's impedance, or check the delays."
+            f"no length of line {shown(name)} gives its delay between these ends",
+            where="lines",
+            remedy="bring source and port nearer to the cable's impedance, or check the delays",
         )
     return float(brentq(unbalance, low, high, xtol=1e-12, rtol=1e-14))
 
@@ -178,9 +190,9 @@ def _line(
     change = length - float(channels[index].plain.line_length)
     return CompensatedLine(
         line=name,
-        length=give(length, "m"),
-        change=give(change, "m"),
-        degrees=give(np.degrees(change * parts.line[0][index].imag), "degree"),
-        least_error=give(np.degrees(errors.min()), "degree"),
-        greatest_error=give(np.degrees(errors.max()), "degree"),
+        length=with_unit(length, "m"),
+        change=with_unit(change, "m"),
+        degrees=with_unit(np.degrees(change * parts.line[0][index].imag), "degree"),
+        least_error=with_unit(np.degrees(errors.min()), "degree"),
+        greatest_error=with_unit(np.degrees(errors.max()), "degree"),
     )

@@ -17,14 +17,15 @@ from workbook.chain.channels import (
     relative,
     wired,
 )
+from workbook.checks import positive
 from workbook.errors import InputError, shown
-from workbook.units import NEPER_IN_DB, Quantity, give, positive
+from workbook.units import NEPER_IN_DB, Quantity, with_unit
 
 
 def _tolerance(value: Any, name: str) -> float:
     plain = None if isinstance(value, (bool, Quantity)) else np.asarray(value)
     if plain is None or plain.ndim or plain.dtype.kind not in "iuf" or not 0 <= plain < 1:
-        raise InputError(f"{name}: {shown(value)} is no share from 0 to 1; write 0.05 for ±5 %.")
+        raise InputError(f"{shown(value)} is no share from 0 to 1", where=name, remedy="write 0.05 for ±5 %")
     return float(plain)
 
 
@@ -81,7 +82,8 @@ def error_corners(
 
     phases, levels = ends(early_by(ratio, seconds, hertz), moved.imag), ends(np.log(np.abs(ratio)), moved.real)
     return Corners(
-        *(give(np.degrees(phase), "degree") for phase in phases), *(give(NEPER_IN_DB * level, "dB") for level in levels)
+        *(with_unit(np.degrees(phase), "degree") for phase in phases),
+        *(with_unit(NEPER_IN_DB * level, "dB") for level in levels),
     )
 
 

@@ -7,9 +7,10 @@ from typing import Any
 import numpy as np
 
 from workbook.chain.channels import Channel, arrived, checked_channels, wired
+from workbook.checks import positive
 from workbook.errors import InputError
 from workbook.formulas import terminated
-from workbook.units import NEPER_IN_DB, give, positive
+from workbook.units import NEPER_IN_DB, with_unit
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,7 +49,9 @@ def level_channels(channels: Sequence[Channel], frequency: Any) -> Levelling:
     hertz = positive(frequency, "Hz", "frequency")
     parts = wired(listed, hertz)
     if np.any(np.imag(parts.port)):
-        raise InputError("port: a pad of resistors is matched to a resistance only; give a port without reactance.")
+        raise InputError(
+            "a pad of resistors is matched to a resistance only", where="port", remedy="give a port without reactance"
+        )
     level = np.log(np.abs(arrived(parts.response())))
     loss = level - level.min(axis=0)
     port = np.real(parts.port)
@@ -57,11 +60,11 @@ def level_channels(channels: Sequence[Channel], frequency: Any) -> Levelling:
         metres = np.where(loss > 0, loss / alpha, 0.0)
     (t_series, t_shunt), (pi_series, pi_shunt) = terminated.t_pad(loss, port), terminated.pi_pad(loss, port)
     return Levelling(
-        loss=give(loss * NEPER_IN_DB, "dB"),
-        t_series=give(t_series, "ohm"),
-        t_shunt=give(t_shunt, "ohm"),
-        pi_series=give(pi_series, "ohm"),
-        pi_shunt=give(pi_shunt, "ohm"),
-        extra_run=give(metres, "m"),
-        extra_lag=give(np.degrees(beta * metres), "degree"),
+        loss=with_unit(loss * NEPER_IN_DB, "dB"),
+        t_series=with_unit(t_series, "ohm"),
+        t_shunt=with_unit(t_shunt, "ohm"),
+        pi_series=with_unit(pi_series, "ohm"),
+        pi_shunt=with_unit(pi_shunt, "ohm"),
+        extra_run=with_unit(metres, "m"),
+        extra_lag=with_unit(np.degrees(beta * metres), "degree"),
     )

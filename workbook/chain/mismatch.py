@@ -12,10 +12,11 @@ from typing import Any
 import numpy as np
 
 from workbook.chain.transfer import end_impedance, the_cable
+from workbook.checks import check_broadcast, positive
 from workbook.errors import InputError
 from workbook.formulas import terminated
 from workbook.line.cable import Cable
-from workbook.units import NEPER_IN_DB, fitting, give, positive, scalar
+from workbook.units import NEPER_IN_DB, scalar, with_unit
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,7 +36,7 @@ class Mismatch:
     @property
     def exact(self) -> Any:
         """Greatest phase error over all lengths [degree], never above `bound`."""
-        return give(np.maximum(np.abs(self.latest.m_as("degree")), np.abs(self.earliest.m_as("degree"))), "degree")
+        return with_unit(np.maximum(np.abs(self.latest.m_as("degree")), np.abs(self.earliest.m_as("degree"))), "degree")
 
 
 def mismatch(cable: Cable, frequency: Any, source: Any, port: Any) -> Mismatch:
@@ -56,16 +57,18 @@ def mismatch(cable: Cable, frequency: Any, source: Any, port: Any) -> Mismatch:
     hertz = positive(frequency, "Hz", "frequency")
     feed = end_impedance(source, "source")
     load = end_impedance(port, "port")
-    fitting(hertz, feed, load)
+    check_broadcast(hertz, feed, load)
     gamma, impedance = the_cable(cable).constants(hertz)
     product = terminated.reflection_product(impedance, feed, load)[()]
     if np.any(np.abs(product) >= 1):
-        raise InputError("source, port: both are so reactive that the phase has no bound; give more resistance.")
+        raise InputError(
+            "both are so reactive that the phase has no bound", where="source, port", remedy="give more resistance"
+        )
     latest, earliest = terminated.greatest_phases(gamma, product)
     bound = terminated.phase_bound(product)
     return Mismatch(
         scalar(product),
-        *(give(np.degrees(angle), "degree") for angle in (bound, latest, earliest)),
+        *(with_unit(np.degrees(angle), "degree") for angle in (bound, latest, earliest)),
     )
 
 
@@ -103,14 +106,16 @@ def needed_match(phase_error: Any) -> Needed:
     wanted = positive(phase_error, "radian", "phase_error")
     if np.any(wanted >= np.pi / 2):
         worst = np.degrees(np.max(wanted))
-        raise InputError(f"phase_error: {worst:g} deg is kept by any match; give an error between 0 and 90 deg.")
+        raise InputError(
+            f"{worst:g} deg is kept by any match", where="phase_error", remedy="give an error between 0 and 90 deg"
+        )
     product = np.sin(wanted)
     each = np.sqrt(product)
     _, exact = terminated.greatest_phases(np.full(np.shape(wanted), 1j)[()], product)
     return Needed(
-        phase_error=give(np.degrees(wanted), "degree"),
+        phase_error=with_unit(np.degrees(wanted), "degree"),
         product=scalar(product),
-        return_loss=give(-np.log(each) * NEPER_IN_DB, "dB"),
+        return_loss=with_unit(-np.log(each) * NEPER_IN_DB, "dB"),
         swr=scalar((1 + each) / (1 - each)),
-        exact=give(np.degrees(exact), "degree"),
+        exact=with_unit(np.degrees(exact), "degree"),
     )

@@ -4,16 +4,19 @@ from typing import Any
 
 import numpy as np
 
+from workbook.checks import check_broadcast, magnitude, not_negative, positive
 from workbook.errors import InputError, shown
 from workbook.formulas import terminated
 from workbook.line.cable import Cable
-from workbook.units import fitting, magnitude, not_negative, positive, scalar
+from workbook.units import scalar
 
 
 def the_cable(cable: Any, name: str = "cable") -> Cable:
     """Return a cable after checking that it is one."""
     if not isinstance(cable, Cable):
-        raise InputError(f"{name}: {shown(cable)} is no cable; write wb.cable('series-6-copper') or another name.")
+        raise InputError(
+            f"{shown(cable)} is no cable", where=name, remedy="write wb.cable('series-6-copper') or another name"
+        )
     return cable
 
 
@@ -21,7 +24,7 @@ def end_impedance(value: Any, name: str) -> Any:
     """Return an impedance [ohm] that ends a line, after checking that its resistance is above zero and not open."""
     ohms = None if value is None else magnitude(value, "ohm", name)
     if ohms is None or np.any(np.isinf(ohms) & ~(np.real(ohms) < 0)):
-        raise InputError(f"{name}: is left open; end it in an impedance, such as '75 ohm'.")
+        raise InputError("is left open", where=name, remedy="end it in an impedance, such as '75 ohm'")
     _with_resistance(ohms, name)
     return ohms
 
@@ -29,7 +32,9 @@ def end_impedance(value: Any, name: str) -> Any:
 def _with_resistance(ohms: Any, name: str) -> None:
     least = float(np.min(np.real(ohms))) if np.size(ohms) else 1.0
     if least <= 0:
-        raise InputError(f"{name}: its resistance of {least:g} ohm is not above zero; give one above 0 ohm.")
+        raise InputError(
+            f"its resistance of {least:g} ohm is not above zero", where=name, remedy="give one above 0 ohm"
+        )
 
 
 def line_transfer(cable: Cable, length: Any, frequency: Any, source: Any, load: Any) -> Any:
@@ -65,6 +70,6 @@ def line_transfer(cable: Cable, length: Any, frequency: Any, source: Any, load: 
     feed = end_impedance(source, "source")
     ohms = magnitude(load, "ohm", "load")
     _with_resistance(ohms, "load")
-    fitting(metres, hertz, feed, ohms)
+    check_broadcast(metres, hertz, feed, ohms)
     gamma, impedance = the_cable(cable).constants(hertz)
     return scalar(terminated.transfer([(gamma, impedance, metres)], feed, ohms))

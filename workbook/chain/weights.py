@@ -4,8 +4,9 @@ from typing import Any
 
 import numpy as np
 
+from workbook.checks import check_broadcast, real
 from workbook.errors import InputError, shown
-from workbook.units import NEPER_IN_DB, Quantity, fitting, real
+from workbook.units import NEPER_IN_DB, Quantity
 
 
 def real_weights(weights: Any, phase_error: Any, level: Any) -> Any:
@@ -34,16 +35,18 @@ def real_weights(weights: Any, phase_error: Any, level: Any) -> Any:
     """
     early = np.atleast_1d(real(phase_error, "radian", "phase_error"))
     gain = np.atleast_1d(real(level, "dB", "level")) / NEPER_IN_DB
-    fitting(early, gain)
+    check_broadcast(early, gain)
     try:
         ideal = np.asarray(None if isinstance(weights, Quantity) else weights, dtype=complex)
     except (TypeError, ValueError):
         raise InputError(
-            f"weights: {shown(weights)} are no plain complex numbers; give one for each element."
+            f"{shown(weights)} are no plain complex numbers", where="weights", remedy="give one for each element"
         ) from None
     factor = np.moveaxis(np.exp(gain + 1j * early), 0, -1)
     if ideal.ndim == 0 or ideal.shape[-1] != factor.shape[-1]:
         came = ideal.shape[-1] if ideal.ndim else 1
-        raise InputError(f"weights: {came} came for {factor.shape[-1]} channels; give one for each channel.")
-    fitting(ideal, factor)
+        raise InputError(
+            f"{came} came for {factor.shape[-1]} channels", where="weights", remedy="give one for each channel"
+        )
+    check_broadcast(ideal, factor)
     return ideal * factor

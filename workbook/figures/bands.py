@@ -5,7 +5,7 @@ from typing import Any
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from workbook.figures.style import LOOKS, fitting
+from workbook.figures.style import LOOKS, font_size_within
 from workbook.plan.results import Plan
 from workbook.plan.wiring import tap_delays
 
@@ -31,7 +31,7 @@ def legend_below(figure: Figure, columns: int = 2, handles: Any = None) -> None:
     words = made.get_texts()
     # beside the words stand a sign and its distances
     room = figure.get_figwidth() * 72 / min(columns, max(len(words), 1)) - 42
-    size = fitting([text.get_text() for text in words], room, 9.5)
+    size = font_size_within([text.get_text() for text in words], room, 9.5)
     for text in words:
         text.set_parse_math(False)
         text.set_fontsize(size)

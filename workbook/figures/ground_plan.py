@@ -55,10 +55,10 @@ def heading(title: str, state: str) -> list[str]:
     """Write the title, and below it the state that the picture shows; long ones in smaller letters."""
     middle = LEFT + SIDE / 2
     lines = ((18, title, 14.0), (37, state, 12.0))
-    return [text(middle, y, line, size=fitting(line, 2 * (WIDTH - middle), size)) for y, line, size in lines]
+    return [text(middle, y, line, size=font_size_within(line, 2 * (WIDTH - middle), size)) for y, line, size in lines]
 
 
-def fitting(words: str, room: float, size: float = 12) -> float:
+def font_size_within(words: str, room: float, size: float = 12) -> float:
     """Return a size of letters at which words fit into so much room [px]; letters are half their size wide or so."""
     return min(size, room / (0.53 * max(len(words), 1)))
 

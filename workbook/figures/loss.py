@@ -13,9 +13,10 @@ from matplotlib.ticker import FixedFormatter, FixedLocator, NullLocator
 from workbook.bands import band
 from workbook.figures.bands import legend_below
 from workbook.figures.style import FAINT, INK, LOOKS, heading, new_figure, styled
+from workbook.formatting import both_lengths
 from workbook.line.lengths import total_loss
 from workbook.line.losses import CableLoss, LossComparison, load_text, matched_loss, matched_range, published_points
-from workbook.units import Quantity, both_lengths
+from workbook.units import Quantity
 
 MARKERS = {"standard maximum": "v", "typical": "o", "measured": "s"}
 LOW_HZ, HIGH_HZ = 0.5e6, 1e9

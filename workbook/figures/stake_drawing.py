@@ -18,7 +18,7 @@ from workbook.figures.ground_plan import (
     Field,
     dot,
     drawing,
-    fitting,
+    font_size_within,
     heading,
     north,
     over_lines,
@@ -30,7 +30,7 @@ from workbook.figures.ground_plan import (
     text,
 )
 from workbook.figures.style import FOURTH, INK, SECOND, THIRD
-from workbook.units import both_lengths
+from workbook.formatting import both_lengths
 
 MARGIN, KEY, STEP, LINES = LEFT - 44, TOP + SIDE + 56, 19.0, 5
 """Where words below the field begin, the key's height, and from one line to the next [px]; how many lines follow."""
@@ -204,7 +204,7 @@ def _below(out: StakeOut, fix: Fix, note: str) -> list[str]:
         lines.append(f"M: magnetic north, {abs(out.declination_deg):.1f} deg {way} of true north")
     begin = [MARGIN + (42 if n < len(samples) else 0) for n in range(len(lines))]
     words = (
-        text(x, KEY + (n + 1) * STEP + 4, line, size=fitting(line, WIDTH - x), anchor="start")
+        text(x, KEY + (n + 1) * STEP + 4, line, size=font_size_within(line, WIDTH - x), anchor="start")
         for n, (x, line) in enumerate(zip(begin, lines, strict=True))
     )
     return [*samples, *words]

@@ -76,12 +76,12 @@ def heading(axes: Axes, title: str, state: str) -> None:
     assert figure is not None
     middle = (place.x0 + place.x1) / 2
     room = 2 * min(middle, 1 - middle) * figure.get_figwidth() * 72
-    size = fitting((title, state), room, _RC["axes.titlesize"])
+    size = font_size_within((title, state), room, _RC["axes.titlesize"])
     # a fixed height keeps the title from being placed by measuring every tick
     axes.set_title(f"{title}\n{state}", y=1.01, fontsize=size).set_parse_math(False)
 
 
-def fitting(lines: Iterable[str], room: float, size: float) -> float:
+def font_size_within(lines: Iterable[str], room: float, size: float) -> float:
     """Return the size of letters [pt] at which lines fit into so much room [pt]; a letter is 0.6 of it wide or less."""
     return min(size, room / (0.6 * max(1, *map(len, lines))))
 

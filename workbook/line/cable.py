@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from workbook.checks import check_broadcast, check_velocity_factor, not_negative, one_of, positive
 from workbook.errors import InputError
 from workbook.formulas import lines
 from workbook.line.models import CoaxModel, ConstantModel, LineModel
 from workbook.line.record import Record
 from workbook.line.span import extreme
-from workbook.units import NEPER_IN_DB, Quantity, fitting, fraction, give, not_negative, one_of, positive, scalar
+from workbook.units import NEPER_IN_DB, Quantity, scalar, with_unit
 
 if TYPE_CHECKING:
     import skrf
@@ -86,12 +87,12 @@ class Cable:
     def propagation_constant(self, frequency: Any) -> Any:
         """Return the propagation constant [1/m]: real part nepers, imaginary part radians."""
         hertz = positive(frequency, "Hz", "frequency")
-        return give(self.constants(hertz)[0], "1/m")
+        return with_unit(self.constants(hertz)[0], "1/m")
 
     def characteristic_impedance(self, frequency: Any) -> Any:
         """Return the characteristic impedance [ohm], complex."""
         hertz = positive(frequency, "Hz", "frequency")
-        return give(self.constants(hertz)[1], "ohm")
+        return with_unit(self.constants(hertz)[1], "ohm")
 
     def attenuation(self, frequency: Any) -> Any:
         """Return the matched loss per length [dB/m].
@@ -103,7 +104,7 @@ class Cable:
         0.0
         """
         hertz = positive(frequency, "Hz", "frequency")
-        return give(self.constants(hertz)[0].real * NEPER_IN_DB, "dB/m")
+        return with_unit(self.constants(hertz)[0].real * NEPER_IN_DB, "dB/m")
 
     def velocity_factor(self, frequency: Any) -> Any:
         """Return the velocity factor of a phase, a plain number."""
@@ -122,7 +123,7 @@ class Cable:
     @property
     def loop_resistance(self) -> Any:
         """Direct-current resistance of centre and shield together at 20 degC [ohm/m]."""
-        return give(self.model.loop_resistance, "ohm/m")
+        return with_unit(self.model.loop_resistance, "ohm/m")
 
     @property
     def is_clad(self) -> bool:
@@ -166,10 +167,12 @@ class Cable:
         """
         metres = positive(thickness, "m", "thickness")
         if not isinstance(self.model, CoaxModel) or not self.model.is_clad:
-            raise InputError(f"thickness: {self.name} has no clad centre; choose a cable of copper-clad steel.")
+            raise InputError(
+                f"{self.name} has no clad centre", where="thickness", remedy="choose a cable of copper-clad steel"
+            )
         if np.ndim(metres) or metres >= self.model.radius:
             limit = self.model.radius * 1e6
-            raise InputError(f"thickness: one cladding below the centre's radius of {limit:.0f} um is wanted.")
+            raise InputError(f"one cladding below the centre's radius of {limit:.0f} um is wanted", where="thickness")
         return replace(self, model=self.model.with_cladding(float(metres)))
 
     def with_velocity_factor(self, value: float, frequency: Any) -> "Cable":
@@ -177,10 +180,12 @@ class Cable:
 
         Loss and impedance stay the model's, and the range of claddings keeps its proportions.
         """
-        measured = fraction(value, "value")
+        measured = check_velocity_factor(value, "value")
         hertz = positive(frequency, "Hz", "frequency")
         if np.ndim(measured) or np.ndim(hertz):
-            raise InputError("value: one velocity factor at one frequency is wanted; give single values.")
+            raise InputError(
+                "one velocity factor at one frequency is wanted", where="value", remedy="give single values"
+            )
         return replace(self, slowing=self.slowing * float(self.velocity(hertz) / measured))
 
     def span(self, quantity: str, frequency: Any) -> tuple[Any, Any, Any]:
@@ -208,7 +213,7 @@ class Cable:
             least = extreme(self.model, omega, scaled, np.abs)
             greatest = extreme(self.model, omega, scaled, lambda value: -np.abs(value))
             found = (least, typical, greatest)
-        least, typical, greatest = (give(value, unit) if unit else scalar(value) for value in found)
+        least, typical, greatest = (with_unit(value, unit) if unit else scalar(value) for value in found)
         return least, typical, greatest
 
     def network(self, frequency: Any, length: Any, port_impedance: Any = "50 ohm") -> "skrf.Network":
@@ -229,9 +234,11 @@ class Cable:
         metres = not_negative(length, "m", "length")
         port = positive(port_impedance, "ohm", "port_impedance")
         if hertz.ndim > 1 or not hertz.size or np.any(np.diff(hertz) <= 0) or np.ndim(metres):
-            raise InputError("frequency: a network takes a single row of rising frequencies and one length.")
+            raise InputError("a network takes a single row of rising frequencies and one length", where="frequency")
         if np.ndim(port):
-            raise InputError("port_impedance: one impedance is wanted for both ports; give a single value.")
+            raise InputError(
+                "one impedance is wanted for both ports", where="port_impedance", remedy="give a single value"
+            )
         gamma, impedance = self.constants(hertz)
         grid = skrf.Frequency.from_f(hertz, unit="Hz")
         media = skrf.media.DefinedGammaZ0(grid, z0_port=port, z0=impedance, gamma=gamma)
@@ -260,12 +267,16 @@ def constant_cable(resistance: Any, inductance: Any, conductance: Any, capacitan
     l = positive(inductance, "H/m", "inductance")
     g = not_negative(conductance, "S/m", "conductance")
     c = positive(capacitance, "F/m", "capacitance")
-    fitting(r, l, g, c)
+    check_broadcast(r, l, g, c)
     # a hair above 1 is rounding of a line that is meant to have the speed of light
     velocity = 1 / (lines.C * np.sqrt(l * c))
     if np.any(velocity > 1 + 1e-9):
-        raise InputError("inductance: with this capacitance the line would be faster than light; check both units.")
-    return Cable("constant", ConstantModel(r, l, g, c), scalar(np.minimum(velocity, 1.0)), give(np.sqrt(l / c), "ohm"))
+        raise InputError(
+            "with this capacitance the line would be faster than light", where="inductance", remedy="check both units"
+        )
+    return Cable(
+        "constant", ConstantModel(r, l, g, c), scalar(np.minimum(velocity, 1.0)), with_unit(np.sqrt(l / c), "ohm")
+    )
 
 
 def ideal_cable(impedance: Any, velocity_factor: float) -> Cable:
@@ -277,8 +288,8 @@ def ideal_cable(impedance: Any, velocity_factor: float) -> Cable:
     0.66
     """
     ohm = positive(impedance, "ohm", "impedance")
-    v = fraction(velocity_factor)
-    fitting(ohm, v)
+    v = check_velocity_factor(velocity_factor)
+    check_broadcast(ohm, v)
     zero = np.zeros(np.broadcast_shapes(np.shape(ohm), np.shape(v)))[()]
     model = ConstantModel(zero, ohm / (v * lines.C), zero, 1 / (ohm * v * lines.C))
-    return Cable("ideal", model, scalar(v), give(ohm, "ohm"))
+    return Cable("ideal", model, scalar(v), with_unit(ohm, "ohm"))

@@ -8,7 +8,7 @@ from workbook.files import shipped
 from workbook.line.cable import Cable
 from workbook.line.catalogue import cable, cable_files, user_folder
 from workbook.line.record import Record
-from workbook.tables import Table
+from workbook.table import Table
 from workbook.units import Quantity
 
 HUNDRED_METRES = Quantity(100.0, "m")

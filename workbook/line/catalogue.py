@@ -6,13 +6,13 @@ from pathlib import Path
 
 import platformdirs
 
+from workbook.checks import nearest
 from workbook.errors import InputError, shown
 from workbook.files import shipped
 from workbook.line.cable import Cable
 from workbook.line.models import line_model
 from workbook.line.record import Record
 from workbook.schema import checked, read_toml
-from workbook.units import nearest
 
 
 def user_folder() -> Path:
@@ -49,7 +49,7 @@ def cable(name: str) -> Cable:
     """
     files = cable_files()
     if not isinstance(name, str) or name not in files:
-        raise InputError(f"name: there is no cable {shown(name)}{nearest(name, sorted(files))}")
+        raise InputError(f"there is no cable {shown(name)}", where="name", remedy=f"{nearest(name, sorted(files))}")
     return load_cable(files[name])
 
 

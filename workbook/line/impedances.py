@@ -6,10 +6,11 @@ from typing import Any
 
 import numpy as np
 
+from workbook.checks import check_broadcast, positive
 from workbook.errors import InputError, shown
 from workbook.formulas import conductors
 from workbook.line.models import CONDUCTIVITY
-from workbook.units import Quantity, fitting, give, positive
+from workbook.units import Quantity, with_unit
 
 
 def conductor_impedance(
@@ -51,33 +52,39 @@ def conductor_impedance(
     radii = [positive(layer[0], "m", "layers: outer radius") for layer in layers]
     conductivities = [positive(layer[1], "S/m", "layers: conductivity") for layer in layers]
     permeabilities = [permeability(layer[2], "layers: relative permeability") for layer in layers]
-    fitting(hertz, outer, *radii, *conductivities, *permeabilities, 0.0 if hollow is None else hollow)
+    check_broadcast(hertz, outer, *radii, *conductivities, *permeabilities, 0.0 if hollow is None else hollow)
     _check_radii(radii, outer, hollow)
     omega = 2 * np.pi * hertz
-    return give(conductors.rod_impedance(omega, radii, conductivities, permeabilities, hollow), "ohm/m")
+    return with_unit(conductors.rod_impedance(omega, radii, conductivities, permeabilities, hollow), "ohm/m")
 
 
 def _check_layers(layers: Any) -> None:
     rows = layers if isinstance(layers, (list, tuple)) else ()
     if not rows or not all(isinstance(row, (list, tuple)) and len(row) == 3 for row in rows):
         raise InputError(
-            f"layers: {shown(layers)} are no layers; write [(outer radius, conductivity, relative permeability), ...]."
+            f"{shown(layers)} are no layers",
+            where="layers",
+            remedy="write [(outer radius, conductivity, relative permeability), ...]",
         )
 
 
 def _check_radii(radii: Sequence[Any], outer: Any, hollow: Any) -> None:
     if not np.allclose(radii[-1], outer, rtol=1e-9, atol=0):
-        raise InputError("layers: the last outer radius must equal the radius of the conductor; mend one of them.")
+        raise InputError(
+            "the last outer radius must equal the radius of the conductor", where="layers", remedy="mend one of them"
+        )
     steps = [0.0 if hollow is None else hollow, *radii]
     if any(np.any(np.asarray(a) >= np.asarray(b)) for a, b in pairwise(steps)):
-        raise InputError("layers: the radii must rise from the inside outwards; check inner_radius and each layer.")
+        raise InputError(
+            "the radii must rise from the inside outwards", where="layers", remedy="check inner_radius and each layer"
+        )
 
 
 def permeability(value: Any, name: str) -> Any:
     """Check a relative permeability: a plain number (or array) above zero."""
     plain = None if isinstance(value, (Quantity, bool)) else np.asarray(value)
     if plain is None or plain.dtype.kind not in "iuf":
-        raise InputError(f"{name}: a plain number such as 1 or 200 is wanted, not {shown(value)}.")
+        raise InputError(f"a plain number such as 1 or 200 is wanted, not {shown(value)}", where=name)
     return positive(Quantity(plain[()], ""), "", name)
 
 
@@ -109,5 +116,5 @@ def shield_impedance(
     wall = positive(thickness, "m", "thickness")
     sigma = positive(conductivity, "S/m", "conductivity")
     mu = permeability(relative_permeability, "relative_permeability")
-    fitting(hertz, inner, wall, sigma, mu)
-    return give(conductors.tube_impedance(2 * np.pi * hertz, inner, wall, sigma, mu), "ohm/m")
+    check_broadcast(hertz, inner, wall, sigma, mu)
+    return with_unit(conductors.tube_impedance(2 * np.pi * hertz, inner, wall, sigma, mu), "ohm/m")

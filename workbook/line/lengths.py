@@ -4,10 +4,11 @@ from typing import Any
 
 import numpy as np
 
+from workbook.checks import check_broadcast, check_velocity_factor, magnitude, not_negative, one_of, positive, real
 from workbook.errors import InputError, shown
 from workbook.formulas import lines
 from workbook.line.cable import Cable
-from workbook.units import NEPER_IN_DB, fitting, fraction, give, magnitude, not_negative, one_of, positive, real
+from workbook.units import NEPER_IN_DB, with_unit
 
 # quarter waves at the low-resistance crossing of zero reactance
 QUARTERS = {"open": 1, "short": 2}
@@ -31,8 +32,8 @@ def electrical_length(length: Any, frequency: Any, velocity_factor: Any) -> Any:
     metres = not_negative(length, "m", "length")
     hertz = positive(frequency, "Hz", "frequency")
     v = _velocity(velocity_factor, hertz)
-    fitting(metres, hertz, v)
-    return give(np.degrees(lines.phase(metres, hertz, v)), "degree")
+    check_broadcast(metres, hertz, v)
+    return with_unit(np.degrees(lines.phase(metres, hertz, v)), "degree")
 
 
 def physical_length(electrical_length: Any, frequency: Any, velocity_factor: Any) -> Any:
@@ -46,8 +47,8 @@ def physical_length(electrical_length: Any, frequency: Any, velocity_factor: Any
     lag = not_negative(electrical_length, "radian", "electrical_length")
     hertz = positive(frequency, "Hz", "frequency")
     v = _velocity(velocity_factor, hertz)
-    fitting(lag, hertz, v)
-    return give(lines.length_of_phase(lag, hertz, v), "m")
+    check_broadcast(lag, hertz, v)
+    return with_unit(lines.length_of_phase(lag, hertz, v), "m")
 
 
 def delay_length(delay: Any, velocity_factor: Any, frequency: Any = None) -> Any:
@@ -60,11 +61,15 @@ def delay_length(delay: Any, velocity_factor: Any, frequency: Any = None) -> Any
     """
     seconds = not_negative(delay, "s", "delay")
     if frequency is None and isinstance(velocity_factor, Cable):
-        raise InputError("frequency: a cable's velocity factor depends on it; give the frequency, such as '1.83 MHz'.")
+        raise InputError(
+            "a cable's velocity factor depends on it",
+            where="frequency",
+            remedy="give the frequency, such as '1.83 MHz'",
+        )
     hertz = None if frequency is None else positive(frequency, "Hz", "frequency")
     v = _velocity(velocity_factor, hertz)
-    fitting(seconds, v)
-    return give(lines.length_of_delay(seconds, v), "m")
+    check_broadcast(seconds, v)
+    return with_unit(lines.length_of_delay(seconds, v), "m")
 
 
 def phase_of_delay(delay: Any, frequency: Any) -> Any:
@@ -77,18 +82,24 @@ def phase_of_delay(delay: Any, frequency: Any) -> Any:
     """
     seconds = real(delay, "s", "delay")
     hertz = positive(frequency, "Hz", "frequency")
-    fitting(seconds, hertz)
-    return give(360 * hertz * seconds, "degree")
+    check_broadcast(seconds, hertz)
+    return with_unit(360 * hertz * seconds, "degree")
 
 
 def _cable(cable: Any) -> Cable:
     if not isinstance(cable, Cable):
-        raise InputError(f"cable: {shown(cable)} is no cable; write wb.cable('series-6-copper') or another name.")
+        raise InputError(
+            f"{shown(cable)} is no cable", where="cable", remedy="write wb.cable('series-6-copper') or another name"
+        )
     return cable
 
 
 def _velocity(velocity_factor: Any, hertz: Any) -> Any:
-    return velocity_factor.velocity(hertz) if isinstance(velocity_factor, Cable) else fraction(velocity_factor)
+    return (
+        velocity_factor.velocity(hertz)
+        if isinstance(velocity_factor, Cable)
+        else check_velocity_factor(velocity_factor)
+    )
 
 
 def input_impedance(cable: Cable, length: Any, frequency: Any, load: Any) -> Any:
@@ -111,10 +122,10 @@ def input_impedance(cable: Cable, length: Any, frequency: Any, load: Any) -> Any
     metres = not_negative(length, "m", "length")
     hertz = positive(frequency, "Hz", "frequency")
     ohms = _load(load)
-    fitting(metres, hertz, ohms)
+    check_broadcast(metres, hertz, ohms)
     gamma, impedance = _cable(cable).constants(hertz)
     with np.errstate(divide="ignore", invalid="ignore"):
-        return give(lines.input_impedance(gamma, impedance, metres, ohms), "ohm")
+        return with_unit(lines.input_impedance(gamma, impedance, metres, ohms), "ohm")
 
 
 def total_loss(cable: Cable, length: Any, frequency: Any, load: Any) -> Any:
@@ -131,16 +142,18 @@ def total_loss(cable: Cable, length: Any, frequency: Any, load: Any) -> Any:
     hertz = positive(frequency, "Hz", "frequency")
     ohms = _load(load)
     if np.any(np.real(ohms) == 0) or np.any(np.isinf(ohms)):
-        raise InputError("load: an open, a short or a pure reactance takes no power; give a load with resistance.")
-    fitting(metres, hertz, ohms)
+        raise InputError(
+            "an open, a short or a pure reactance takes no power", where="load", remedy="give a load with resistance"
+        )
+    check_broadcast(metres, hertz, ohms)
     gamma, impedance = _cable(cable).constants(hertz)
-    return give(lines.total_loss(gamma, impedance, metres, ohms) * NEPER_IN_DB, "dB")
+    return with_unit(lines.total_loss(gamma, impedance, metres, ohms) * NEPER_IN_DB, "dB")
 
 
 def _load(load: Any) -> Any:
     ohms = magnitude(load, "ohm", "load")
     if np.any(np.real(ohms) < 0):
-        raise InputError("load: its resistance is negative; give a resistance of 0 ohm or more.")
+        raise InputError("its resistance is negative", where="load", remedy="give a resistance of 0 ohm or more")
     return ohms
 
 
@@ -173,8 +186,8 @@ def check_frequency(cable: Cable, length: Any, far_end: str = "open", connector_
     metres = positive(length, "m", "length")
     seconds = not_negative(connector_delay, "s", "connector_delay")
     quarters = QUARTERS[one_of(far_end, QUARTERS, "far_end")]
-    fitting(metres, seconds)
-    return give(solve_check_frequency(_cable(cable), metres, quarters, 2 * seconds), "Hz")
+    check_broadcast(metres, seconds)
+    return with_unit(solve_check_frequency(_cable(cable), metres, quarters, 2 * seconds), "Hz")
 
 
 def solve_check_frequency(cable: Cable, metres: Any, quarters: int, extra_delay: Any) -> Any:
@@ -204,7 +217,7 @@ def length_from_check_frequency(
     hertz = positive(frequency, "Hz", "frequency")
     seconds = not_negative(connector_delay, "s", "connector_delay")
     quarters = QUARTERS[one_of(far_end, QUARTERS, "far_end")]
-    fitting(hertz, seconds)
+    check_broadcast(hertz, seconds)
     gamma, impedance = _cable(cable).constants(hertz)
 
     def improved(whole: Any) -> Any:
@@ -213,8 +226,10 @@ def length_from_check_frequency(
     whole = _settled(improved, quarters * np.pi / 2 / gamma.imag + 0 * seconds)
     metres = whole - 2 * np.pi * hertz * 2 * seconds / gamma.imag
     if np.any(metres <= 0):
-        raise InputError("connector_delay: both connectors are longer than the line; check the unit of the delay.")
-    return give(metres, "m")
+        raise InputError(
+            "both connectors are longer than the line", where="connector_delay", remedy="check the unit of the delay"
+        )
+    return with_unit(metres, "m")
 
 
 def _settled(improved: Any, start: Any) -> Any:
@@ -228,4 +243,6 @@ def _settled(improved: Any, start: Any) -> Any:
             return value
     if np.all(np.isfinite(value)) and np.all(np.abs(value - last) <= 1e-12 * np.abs(value)):
         return value
-    raise InputError("length: the line is so lossy that its reactance never vanishes; check a shorter piece.")
+    raise InputError(
+        "the line is so lossy that its reactance never vanishes", where="length", remedy="check a shorter piece"
+    )

@@ -8,11 +8,13 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from workbook.bands import band, bands
+from workbook.checks import magnitude, one_of, positive
 from workbook.errors import InputError
+from workbook.formatting import both_lengths
 from workbook.line.cable import Cable
 from workbook.line.lengths import total_loss
-from workbook.tables import Table
-from workbook.units import Quantity, both_lengths, give, magnitude, one_of, positive
+from workbook.table import Table
+from workbook.units import Quantity, with_unit
 
 MOST_CABLES = 6
 """More curves than this cannot be told apart in one picture."""
@@ -43,14 +45,14 @@ def matched_loss(cable: Cable, length: Any, frequency: Any) -> Any:
     """
     metres = positive(length, "m", "length")
     hertz = positive(frequency, "Hz", "frequency")
-    return give(_per_metre(_Same(cable), *_packed(hertz)) * metres, "dB")
+    return with_unit(_per_metre(_Same(cable), *_packed(hertz)) * metres, "dB")
 
 
 def matched_range(cable: Cable, length: Any, frequency: Any) -> Range:
     """Return least, typical and greatest matched loss of a length of cable over the known claddings [dB]."""
     metres = positive(length, "m", "length")
     hertz = positive(frequency, "Hz", "frequency")
-    return Range(*(give(part * metres, "dB") for part in _range_per_metre(_Same(cable), *_packed(hertz))))
+    return Range(*(with_unit(part * metres, "dB") for part in _range_per_metre(_Same(cable), *_packed(hertz))))
 
 
 class _Same:
@@ -111,7 +113,7 @@ class RootRule:
         """Return what the rule says a length of cable loses [dB]."""
         metres = positive(length, "m", "length")
         hertz = positive(frequency, "Hz", "frequency")
-        return give(self.loss.m_as("dB/m") * np.sqrt(hertz / self.frequency.m_as("Hz")) * metres, "dB")
+        return with_unit(self.loss.m_as("dB/m") * np.sqrt(hertz / self.frequency.m_as("Hz")) * metres, "dB")
 
     @property
     def origin(self) -> str:
@@ -327,14 +329,18 @@ def compare_losses(cables: Sequence[Cable], length: Any, load: Any, band_of_inte
 def _checked(cables: Sequence[Cable], length: Any, load: Any) -> tuple[float, complex]:
     names = [cable.name for cable in cables]
     if not names:
-        raise InputError("cables: none is chosen; choose one to six.")
+        raise InputError("none is chosen", where="cables", remedy="choose one to six")
     if len(names) > MOST_CABLES:
-        raise InputError(f"cables: {len(names)} are chosen, but six at most can be told apart; leave some out.")
+        raise InputError(
+            f"{len(names)} are chosen, but six at most can be told apart", where="cables", remedy="leave some out"
+        )
     if twice := sorted({name for name in names if names.count(name) > 1}):
-        raise InputError(f"cables: {twice[0]} is chosen twice; choose it once.")
+        raise InputError(f"{twice[0]} is chosen twice", where="cables", remedy="choose it once")
     metres, ohms = positive(length, "m", "length"), magnitude(load, "ohm", "load")
     if np.ndim(metres) or np.ndim(ohms):
-        raise InputError("length: cables are compared for one length and one load; give a single value of each.")
+        raise InputError(
+            "cables are compared for one length and one load", where="length", remedy="give a single value of each"
+        )
     return float(metres), complex(ohms)
 
 

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import tomlkit
 
+from workbook.checks import not_negative, one_of, positive
 from workbook.errors import InputError
 from workbook.files import write_all
 from workbook.formulas import lines
@@ -19,7 +20,7 @@ from workbook.line.lengths import QUARTERS
 from workbook.line.models import CoaxModel
 from workbook.line.record import Record
 from workbook.schema import checked
-from workbook.units import give, not_negative, one_of, positive
+from workbook.units import with_unit
 
 
 @dataclass(frozen=True)
@@ -71,22 +72,29 @@ def narrowed_by_resistance(cable: Cable, resistance: Any, length: Any, loop: boo
     measured = positive(resistance, "ohm", "resistance")
     metres = positive(length, "m", "length")
     if not isinstance(cable.model, CoaxModel) or not cable.model.is_clad:
-        raise InputError(f"resistance: {cable.name} has no clad centre to be told apart; choose a clad cable.")
+        raise InputError(
+            f"{cable.name} has no clad centre to be told apart", where="resistance", remedy="choose a clad cable"
+        )
     if np.ndim(measured) or np.ndim(metres):
-        raise InputError("resistance: one measurement at a time; give single values.")
+        raise InputError("one measurement at a time", where="resistance", remedy="give single values")
     model = cable.model
     per_metre = measured / metres - (model.shield_resistance if loop else 0.0)
     most, least = (1 / (sigma * np.pi * model.radius**2) for sigma in (model.steel_conductivity, model.conductivity))
     if not least < per_metre < most:
         low, high = (value + (model.shield_resistance if loop else 0.0) for value in (least, most))
         raise InputError(
-            f"resistance: {measured / metres * 1e3:.4g} ohm/km fits no cladding of {cable.name}, whose resistance lies "
-            f"between {low * 1e3:.4g} ohm/km (all copper) and {high * 1e3:.4g} (all steel); check meter and length."
+            (
+                f"{measured / metres * 1000.0:.4g} ohm/km fits no cladding of {cable.name}, whose "
+                f"resistance lies between {low * 1000.0:.4g} ohm/km (all copper) and {high * 1000.0:.4g} "
+                "(all steel)"
+            ),
+            where="resistance",
+            remedy="check meter and length",
         )
     # conductance of both metals together, solved for the radius of the steel
     copper = model.conductivity * np.pi * model.radius**2
     core = np.sqrt((copper - 1 / per_metre) / (np.pi * (model.conductivity - model.steel_conductivity)))
-    cladding = give(1e6 * (model.radius - core), "um")
+    cladding = with_unit(1e6 * (model.radius - core), "um")
     what = "loop" if loop else "centre"
     how = f"{what} resistance of {measured:g} ohm over {metres:g} m"
     return Narrowed(cable.with_cladding(cladding), how, cladding=cladding)
@@ -126,7 +134,7 @@ def narrowed_by_check_frequency(
     extra = 2 * not_negative(connector_delay, "s", "connector_delay")
     quarters = QUARTERS[one_of(far_end, QUARTERS, "far_end")]
     if np.ndim(hertz) or np.ndim(metres) or np.ndim(extra):
-        raise InputError("frequency: one measurement at a time; give single values.")
+        raise InputError("one measurement at a time", where="frequency", remedy="give single values")
     gamma, impedance = cable.constants(hertz)
     # connectors are short, so as far as loss goes they may count as cable of the record
     whole = metres + extra * 2 * np.pi * hertz / gamma.imag
@@ -135,12 +143,13 @@ def narrowed_by_check_frequency(
     velocity = 2 * np.pi * hertz * metres / (lag * lines.C) if lag > 0 else np.nan
     if not 0 < velocity <= 1:
         raise InputError(
-            f"frequency: {hertz / 1e6:.4g} MHz on {metres:.4g} m would mean a velocity factor outside 0 to 1; check "
-            "the length, and that it is the lowest zero of reactance."
+            (f"{hertz / 1000000.0:.4g} MHz on {metres:.4g} m would mean a velocity factor outside 0 to 1"),
+            where="frequency",
+            remedy="check the length, and that it is the lowest zero of reactance",
         )
     how = f"check frequency of {hertz / 1e6:.6g} MHz on {metres:g} m, far end {far_end}"
-    found = cable.with_velocity_factor(float(velocity), give(hertz, "Hz"))
-    return Narrowed(found, how, velocity_factor=float(velocity), frequency=give(hertz, "Hz"))
+    found = cable.with_velocity_factor(float(velocity), with_unit(hertz, "Hz"))
+    return Narrowed(found, how, velocity_factor=float(velocity), frequency=with_unit(hertz, "Hz"))
 
 
 def save_narrowed(narrowed: Narrowed, name: str, date: datetime.date, folder: Path | None = None) -> Path:
@@ -163,13 +172,19 @@ def save_narrowed(narrowed: Narrowed, name: str, date: datetime.date, folder: Pa
         When the name cannot be one, the user already has a cable of that name, or the folder cannot be written.
     """
     if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", name) or len(name) > 60:
-        raise InputError(f"name: {name!r} is no cable name; use small letters, digits and hyphens, such as my-reel-1.")
+        raise InputError(
+            f"{name!r} is no cable name",
+            where="name",
+            remedy="use small letters, digits and hyphens, such as my-reel-1",
+        )
     target = (folder or user_folder()) / f"{name}.toml"
     if target.exists():
-        raise InputError(f"{target}: is already there; choose another name, so that nothing is lost.")
+        raise InputError("is already there", where=str(target), remedy="choose another name, so that nothing is lost")
     original = cable_files().get(narrowed.cable.name)
     if original is None:
-        raise InputError(f"name: {narrowed.cable.name} is no cable of the catalogue, so there is no record to narrow.")
+        raise InputError(
+            f"{narrowed.cable.name} is no cable of the catalogue, so there is no record to narrow", where="name"
+        )
     document: Any = tomlkit.parse(original.read_text(encoding="utf-8"))
     _enter(document, narrowed, date)
     text = tomlkit.dumps(document)
@@ -178,7 +193,9 @@ def save_narrowed(narrowed: Narrowed, name: str, date: datetime.date, folder: Pa
         target.parent.mkdir(parents=True, exist_ok=True)
         write_all({target: text})
     except OSError as error:
-        raise InputError(f"{target}: cannot be written ({error.strerror}); check the folder.") from None
+        raise InputError(
+            f"cannot be written ({error.strerror})", where=str(target), remedy="check the folder"
+        ) from None
     return target
 
 

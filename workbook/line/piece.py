@@ -12,13 +12,15 @@ from typing import Any
 import numpy as np
 
 from workbook.bands import Band, band, bands
+from workbook.checks import check_broadcast, magnitude, one_of, positive, real
 from workbook.errors import InputError
+from workbook.formatting import both_lengths, feet_inches, rounded
 from workbook.formulas import lines
 from workbook.line.cable import Cable
 from workbook.line.lengths import check_frequency
 from workbook.line.models import CoaxModel
-from workbook.tables import Table, rounded
-from workbook.units import both_lengths, feet_inches, fitting, give, magnitude, one_of, positive, quantity, real, scalar
+from workbook.table import Table
+from workbook.units import quantity, scalar, with_unit
 
 UNITS: Mapping[str, str] = MappingProxyType({"length": "m", "delay": "ns", "degrees": "degree"})
 """How a piece may be told, and the unit of each."""
@@ -75,7 +77,9 @@ def kind_of(amount: Any) -> str:
             continue
         return kind
     raise InputError(
-        f"amount: {amount} is no length, delay or angle; write it like '26.9 m', '88 ft 3 1/2 in', '120 ns', '71 deg'."
+        f"{amount} is no length, delay or angle",
+        where="amount",
+        remedy="write it like '26.9 m', '88 ft 3 1/2 in', '120 ns', '71 deg'",
     )
 
 
@@ -107,20 +111,20 @@ def piece(cable: Cable, frequency: Any, amount: Any, velocity: str = "true") -> 
     hertz = positive(frequency, "Hz", "frequency")
     kind = kind_of(amount)
     value = positive(amount, UNITS[kind], "amount")
-    fitting(hertz, value)
+    check_broadcast(hertz, value)
     nominal = one_of(velocity, VELOCITIES, "velocity") == "nominal"
     factor = cable.nominal_velocity_factor if nominal else cable.velocity(hertz)
     metres = _metres(kind, value, hertz, factor)
     turns = lines.phase(metres, hertz, factor) / (2 * np.pi)
     return Piece(
         cable=cable,
-        frequency=give(hertz, "Hz"),
-        amount=give(value, UNITS[kind]),
+        frequency=with_unit(hertz, "Hz"),
+        amount=with_unit(value, UNITS[kind]),
         velocity=velocity,
         velocity_factor=scalar(factor),
-        length=give(metres, "m"),
-        delay=give(turns / hertz * 1e9, "ns"),
-        electrical_length=give(360 * turns, "degree"),
+        length=with_unit(metres, "m"),
+        delay=with_unit(turns / hertz * 1e9, "ns"),
+        electrical_length=with_unit(360 * turns, "degree"),
         wavelengths=scalar(turns),
         check_frequency=_check(cable, metres),
     )
@@ -136,7 +140,7 @@ def _metres(kind: str, value: Any, hertz: Any, factor: Any) -> Any:
 
 def _check(cable: Cable, metres: Any) -> Any:
     try:
-        return check_frequency(cable, give(metres, "m"))
+        return check_frequency(cable, with_unit(metres, "m"))
     except InputError:  # so long that its loss hides the far end
         return None
 
@@ -154,7 +158,7 @@ def claddings(cable: Cable) -> Any:
     if not isinstance(model, CoaxModel) or model.cladding_range is None:
         return None
     least, greatest = model.cladding_range
-    return give(np.array([least, model.cladding, greatest]) * 1e6, "um")
+    return with_unit(np.array([least, model.cladding, greatest]) * 1e6, "um")
 
 
 def over_claddings(one: Piece, whole: Cable) -> tuple[Piece, Piece]:
@@ -207,7 +211,9 @@ def nominal_errors(one: Piece, region: int = 2) -> tuple[NominalError, ...]:
         wanted = 360 * hertz * seconds
         off = np.degrees(lines.phase(cut, hertz, factor)) - wanted
         too_long = cut - lines.length_of_delay(seconds, factor)
-        found.append(NominalError(where, factor, give(wanted, "degree"), give(off, "degree"), give(too_long, "m")))
+        found.append(
+            NominalError(where, factor, with_unit(wanted, "degree"), with_unit(off, "degree"), with_unit(too_long, "m"))
+        )
     return tuple(found)
 
 
@@ -253,9 +259,11 @@ def delay_coefficient(value: Any) -> Any:
     ppm = real(value, "ppm/K", "coefficient")
     if np.any(np.abs(ppm) > _MOST_PPM):
         raise InputError(
-            f"coefficient: {ppm:g} ppm/K is far beyond any cable's tens to hundreds; write it like '-220 ppm/K'."
+            f"{ppm:g} ppm/K is far beyond any cable's tens to hundreds",
+            where="coefficient",
+            remedy="write it like '-220 ppm/K'",
         )
-    return give(ppm, "ppm/K")
+    return with_unit(ppm, "ppm/K")
 
 
 def warmed(one: Piece, coefficient: Any = None) -> Any:
@@ -350,7 +358,7 @@ def nominal_note(one: Piece) -> str:
 
 def _signed_length(metres: float) -> str:
     whole = round(metres, 3)
-    return f"{rounded(metres * 100, 1, '+')} ({'-' if whole < 0 else '+'}{feet_inches(give(abs(whole), 'm'))})"
+    return f"{rounded(metres * 100, 1, '+')} ({'-' if whole < 0 else '+'}{feet_inches(with_unit(abs(whole), 'm'))})"
 
 
 def warmth_table(one: Piece, coefficient: Any = None) -> Table:

@@ -13,9 +13,9 @@ from workbook.schema import (
     Frequency,
     Impedance,
     Length,
-    LossOrNone,
     LossPerLength,
     Mass,
+    NonNegativeLoss,
     Resistance,
     Strict,
     Truth,
@@ -128,9 +128,9 @@ class LossTerms(Strict):
     and one that grows with the frequency, the last two given at 1 MHz. Estimated below the lowest published point.
     """
 
-    dc: Cited[LossOrNone]
+    dc: Cited[NonNegativeLoss]
     skin: Cited[LossPerLength]
-    dielectric: Cited[LossOrNone]
+    dielectric: Cited[NonNegativeLoss]
 
 
 class Temperature(Strict):

@@ -6,14 +6,14 @@ from typing import Any
 
 import numpy as np
 
+from workbook.formatting import both_lengths, rounded
 from workbook.matching.frequencies import Edges, named_edges, sampled
 from workbook.matching.match import SEARCHED, Match, Section, end, limit_pair
 from workbook.matching.nearest import chosen_cables
 from workbook.matching.standing import Worst, is_beyond, rank, used, worst_on
 from workbook.matching.transformer import Core, Windings
 from workbook.matching.ways import Wanted, usual_ways
-from workbook.tables import Table, rounded
-from workbook.units import both_lengths
+from workbook.table import Table
 
 MOST_SWR, MOST_LOSS = 1.2, "1 dB"
 """Limits by which ways are ranked unless others are given."""

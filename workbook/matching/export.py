@@ -24,7 +24,9 @@ def touchstone(match: Match, frequency: Any, port_impedance: Any = "50 ohm") -> 
         Resistance of both ports in the file.
     """
     if not isinstance(match, Match):
-        raise InputError(f"match: {shown(match)} is no match; write wb.quarter_wave_match(...) or another way.")
+        raise InputError(
+            f"{shown(match)} is no match", where="match", remedy="write wb.quarter_wave_match(...) or another way"
+        )
     ohms = resistance(port_impedance, "port_impedance")
     network = match.between((ohms, ohms), frequency)
     network.frequency.unit = "Hz"
@@ -45,13 +47,19 @@ def save_touchstone(match: Match, frequency: Any, path: Path | str, port_impedan
         When the name does not end in .s2p, or the file cannot be written.
     """
     if not isinstance(path, (str, Path)) or "\0" in str(path):
-        raise InputError(f"path: {shown(path)} is no name of a file; write it as text, such as 'match.s2p'.")
+        raise InputError(
+            f"{shown(path)} is no name of a file", where="path", remedy="write it as text, such as 'match.s2p'"
+        )
     target = Path(path)
     if target.suffix.lower() != ".s2p":
-        raise InputError(f"path: {shown(target.name)} does not end in .s2p, by which a two-port is known; add it.")
+        raise InputError(
+            f"{shown(target.name)} does not end in .s2p, by which a two-port is known", where="path", remedy="add it"
+        )
     text = touchstone(match, frequency, port_impedance)
     try:
         write_all({target: text})
     except OSError as error:
-        raise InputError(f"path: {target.name} cannot be written ({error.strerror}); choose another folder.") from None
+        raise InputError(
+            f"{target.name} cannot be written ({error.strerror})", where="path", remedy="choose another folder"
+        ) from None
     return target

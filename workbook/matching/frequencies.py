@@ -6,9 +6,9 @@ from typing import Any
 import numpy as np
 
 from workbook.bands import Band, band
-from workbook.errors import InputError, renamed, shown
+from workbook.checks import positive
+from workbook.errors import InputError, shown
 from workbook.matching.match import single
-from workbook.units import positive
 
 Edges = tuple[tuple[str, float, float], ...]
 """Name, low and high edge [Hz] of each band."""
@@ -20,10 +20,14 @@ POINTS = 21
 def named_edges(bands: Iterable[Any], region: int = 2) -> Edges:
     """Return name, low and high edge [Hz] of bands given by name or as (low, high) frequencies."""
     if isinstance(bands, str) or not isinstance(bands, Iterable) or np.ndim(getattr(bands, "magnitude", [0])) == 0:
-        raise InputError(f"bands: a row of bands is wanted, not {shown(bands)}; write ('160 m', '80 m').")
+        raise InputError(
+            f"a row of bands is wanted, not {shown(bands)}", where="bands", remedy="write ('160 m', '80 m')"
+        )
     found = tuple(_edges(each, region) for each in bands)
     if not found:
-        raise InputError("bands: is empty; write band names such as ('160 m', '80 m') or (low, high) frequencies.")
+        raise InputError(
+            "is empty", where="bands", remedy="write band names such as ('160 m', '80 m') or (low, high) frequencies"
+        )
     return found
 
 
@@ -32,10 +36,16 @@ def _edges(each: Any, region: int) -> tuple[str, float, float]:
         named = _named(each, region)
         return each, named.low.m_as("Hz"), named.high.m_as("Hz")
     if (not isinstance(each, Sequence) and not np.ndim(each) == 1) or len(each) != 2:
-        raise InputError(f"bands: {shown(each)} is no band; write a name such as '160 m', or ('1.8 MHz', '2 MHz').")
+        raise InputError(
+            f"{shown(each)} is no band", where="bands", remedy="write a name such as '160 m', or ('1.8 MHz', '2 MHz')"
+        )
     low, high = (single(positive(edge, "Hz", "bands"), "bands") for edge in each)
     if low > high:
-        raise InputError(f"bands: {low / 1e6:g} to {high / 1e6:g} MHz runs downward; write the lower edge first.")
+        raise InputError(
+            f"{low / 1000000.0:g} to {high / 1000000.0:g} MHz runs downward",
+            where="bands",
+            remedy="write the lower edge first",
+        )
     return f"{low / 1e6:g} to {high / 1e6:g} MHz", low, high
 
 
@@ -43,7 +53,7 @@ def _named(name: str, region: int) -> Band:
     try:
         return band(name, region)
     except InputError as error:
-        raise renamed(error, "band", "bands") from None
+        raise error.renamed("band", "bands") from None
 
 
 def sampled(edges: Edges) -> Any:

@@ -4,10 +4,11 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from workbook.checks import check_broadcast, not_negative, positive
 from workbook.formulas import lines, twoports
 from workbook.line.cable import Cable
 from workbook.matching.match import Match, Section, are_matched, end, impedances, resistances, single
-from workbook.units import NEPER_IN_DB, fitting, give, not_negative, positive
+from workbook.units import NEPER_IN_DB, with_unit
 
 
 class Ripple(NamedTuple):
@@ -58,9 +59,9 @@ def mismatch_loss(source: Any, load: Any) -> Any:
     0.1773
     """
     source_ohms, load_ohms = impedances(source, "source"), impedances(load, "load")
-    fitting(source_ohms, load_ohms)
+    check_broadcast(source_ohms, load_ohms)
     passed = twoports.scattering(twoports.THROUGH, source_ohms, load_ohms)[2]
-    return give(np.maximum(-NEPER_IN_DB * np.log(np.abs(passed)), 0.0), "dB")
+    return with_unit(np.maximum(-NEPER_IN_DB * np.log(np.abs(passed)), 0.0), "dB")
 
 
 def length_ripple(source: Any, load: Any, line: Any) -> Ripple:
@@ -85,7 +86,7 @@ def length_ripple(source: Any, load: Any, line: Any) -> Ripple:
     impedance = resistances(line, "line")
     both = np.abs(lines.reflection(source_ohms, impedance) * lines.reflection(load_ohms, impedance))
     loss = NEPER_IN_DB * np.log((1 + both) / (1 - both))
-    return Ripple(give(loss, "dB"), give(np.degrees(np.arcsin(both)), "degree"))
+    return Ripple(with_unit(loss, "dB"), with_unit(np.degrees(np.arcsin(both)), "degree"))
 
 
 def loss_with_length(source: Any, load: Any, cable: Cable, length: Any, frequency: Any) -> Any:
@@ -93,7 +94,7 @@ def loss_with_length(source: Any, load: Any, cable: Cable, length: Any, frequenc
     source_ohms, load_ohms = end(source, "source"), end(load, "load")
     metres = not_negative(length, "m", "length")
     hertz = positive(frequency, "Hz", "frequency")
-    fitting(metres, hertz)
+    check_broadcast(metres, hertz)
     gamma, impedance = cable.constants(hertz)
     passed = twoports.scattering(twoports.line(gamma * metres, impedance), source_ohms, load_ohms)[2]
-    return give(-NEPER_IN_DB * np.log(np.abs(passed)), "dB")
+    return with_unit(-NEPER_IN_DB * np.log(np.abs(passed)), "dB")

@@ -11,12 +11,13 @@ from typing import TYPE_CHECKING, Any, NamedTuple, Protocol
 import numpy as np
 from scipy.optimize import brentq
 
+from workbook.checks import magnitude, positive
 from workbook.errors import InputError
 from workbook.formulas import twoports
 from workbook.formulas.twoports import Chain
 from workbook.line.cable import Cable
 from workbook.line.lengths import check_frequency
-from workbook.units import NEPER_IN_DB, Quantity, give, magnitude, positive, scalar
+from workbook.units import NEPER_IN_DB, Quantity, scalar, with_unit
 
 if TYPE_CHECKING:
     import skrf
@@ -78,7 +79,7 @@ class Section:
     @property
     def impedance(self) -> Any:
         """Characteristic impedance [ohm] on the design frequency, of all lines in parallel; complex with a cable."""
-        return give(self.ohms if self.ohms.imag else self.ohms.real, "ohm")
+        return with_unit(self.ohms if self.ohms.imag else self.ohms.real, "ohm")
 
     @property
     def electrical_length(self) -> Any:
@@ -126,8 +127,12 @@ def section(made_of: Any, radians: float, hertz: float, count: int = 1) -> Secti
     decibel = float(gamma.real / gamma.imag * radians) * NEPER_IN_DB
     if decibel > MOST_DECIBEL:
         raise InputError(
-            f"cable: {made_of.name} loses {decibel:.0f} dB in {np.degrees(radians):.1f} degrees at "
-            f"{hertz / 1e6:.4g} MHz; choose a cable with less loss."
+            (
+                f"{made_of.name} loses {decibel:.0f} dB in {np.degrees(radians):.1f} degrees at "
+                f"{hertz / 1000000.0:.4g} MHz"
+            ),
+            where="cable",
+            remedy="choose a cable with less loss",
         )
     return Section(complex(impedance) / count, float(radians), hertz, made_of, count, float(radians / gamma.imag))
 
@@ -160,12 +165,12 @@ class Match:
     @property
     def source(self) -> Any:
         """Impedance of the source [ohm]."""
-        return give(self.source_ohms, "ohm")
+        return with_unit(self.source_ohms, "ohm")
 
     @property
     def load(self) -> Any:
         """Impedance of the load [ohm]."""
-        return give(self.load_ohms, "ohm")
+        return with_unit(self.load_ohms, "ohm")
 
     @property
     def sections(self) -> tuple[Section, ...]:
@@ -199,7 +204,7 @@ class Match:
     def response(self, frequency: Any) -> Response:
         """Return all four figures at once: SWR at both ends as plain numbers, loss [dB] and phase shift [degree]."""
         swr_in, swr_out, loss, phase = self.plain(positive(frequency, "Hz", "frequency"))
-        return Response(scalar(swr_in), scalar(swr_out), give(loss, "dB"), give(phase, "degree"))
+        return Response(scalar(swr_in), scalar(swr_out), with_unit(loss, "dB"), with_unit(phase, "degree"))
 
     def swr_in(self, frequency: Any) -> Any:
         """Return the SWR that the source sees, a plain number."""
@@ -233,7 +238,9 @@ class Match:
 
         hertz = np.atleast_1d(positive(frequency, "Hz", "frequency"))
         if hertz.ndim > 1 or not hertz.size or np.any(np.diff(hertz) <= 0):
-            raise InputError("frequency: a network takes a single row of rising frequencies; sort them.")
+            raise InputError(
+                "a network takes a single row of rising frequencies", where="frequency", remedy="sort them"
+            )
         s = np.stack(self.scattering(hertz, ports), axis=-1).reshape(-1, 2, 2)
         grid = skrf.Frequency.from_f(hertz, unit="Hz")
         impedances = np.tile(np.array(ports, complex), (hertz.size, 1))
@@ -276,7 +283,7 @@ class Match:
         below, above = np.flatnonzero(~inside[:start]), np.flatnonzero(~inside[start:])
         low = grid[0] if not below.size else self._edge(grid[below[-1]], grid[below[-1] + 1], limits)
         high = grid[-1] if not above.size else self._edge(grid[start + above[0] - 1], grid[start + above[0]], limits)
-        return give(float(low), "Hz"), give(float(high), "Hz")
+        return with_unit(float(low), "Hz"), with_unit(float(high), "Hz")
 
     def _edge(self, one: float, other: float, limits: tuple[float, float]) -> float:
         def over(hertz: float) -> float:
@@ -293,16 +300,22 @@ def limit_pair(most_swr: Any, most_loss: Any) -> tuple[float, float]:
     decibel = single(positive(most_loss, "dB", "most_loss"), "most_loss")
     plain = isinstance(most_swr, (int, float, np.integer, np.floating)) and not isinstance(most_swr, bool)
     if not plain or not 1 + LEAST_LIMIT <= most_swr < np.inf:
-        raise InputError(f"most_swr: {most_swr!r:.40} is no limit; write a plain number above 1, such as 1.2.")
+        raise InputError(
+            f"{most_swr!r:.40} is no limit", where="most_swr", remedy="write a plain number above 1, such as 1.2"
+        )
     if decibel < LEAST_LIMIT:
-        raise InputError(f"most_loss: {decibel:g} dB is less than anyone can measure; write a limit such as 1 dB.")
+        raise InputError(
+            f"{decibel:g} dB is less than anyone can measure", where="most_loss", remedy="write a limit such as 1 dB"
+        )
     return float(most_swr), decibel
 
 
 def single(value: Any, name: str) -> Any:
     """Return one plain number; a match is made for one source, one load and one frequency."""
     if np.ndim(value):
-        raise InputError(f"{name}: one value is wanted for a match, not {np.size(value)}; give them one by one.")
+        raise InputError(
+            f"one value is wanted for a match, not {np.size(value)}", where=name, remedy="give them one by one"
+        )
     return scalar(value)
 
 
@@ -313,8 +326,9 @@ def impedances(value: Any, name: str) -> Any:
     if not np.all(possible):
         first = np.ravel(ohms)[~possible][0]
         raise InputError(
-            f"{name}: {first if np.imag(first) else np.real(first):g} ohm cannot be matched; "
-            "give a resistance above 0, from 0.001 ohm on, and at most 1 Mohm with any reactance."
+            f"{(first if np.imag(first) else np.real(first)):g} ohm cannot be matched",
+            where=name,
+            remedy="give a resistance above 0, from 0.001 ohm on, and at most 1 Mohm with any reactance",
         )
     return ohms if np.any(np.imag(ohms)) else np.real(ohms)
 
@@ -325,8 +339,9 @@ def resistances(value: Any, name: str) -> Any:
     if np.iscomplexobj(ohms):
         came = np.ravel(ohms)[np.flatnonzero(np.imag(ohms))[0]]
         raise InputError(
-            f"{name}: {came:g} ohm has reactance, but only a resistance is understood here; "
-            "give a resistance, or use wb.series_section_match for a load with reactance."
+            f"{came:g} ohm has reactance, but only a resistance is understood here",
+            where=name,
+            remedy="give a resistance, or use wb.series_section_match for a load with reactance",
         )
     return ohms
 

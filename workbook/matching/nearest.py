@@ -4,13 +4,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from workbook.errors import InputError, renamed, shown
+from workbook.checks import positive
+from workbook.errors import InputError, shown
 from workbook.line.cable import Cable
 from workbook.line.catalogue import cable, cable_files, load_cable
 from workbook.matching.match import resistance, single
 from workbook.matching.sections import quarter_wave, quarter_wave_impedance, quarter_wave_match
-from workbook.tables import Table
-from workbook.units import Quantity, positive
+from workbook.table import Table
+from workbook.units import Quantity
 
 
 @dataclass(frozen=True)
@@ -61,7 +62,7 @@ def nearest_cables(
     ohms = resistance(impedance, "impedance")
     hertz = single(positive(frequency, "Hz", "frequency"), "frequency")
     if most_parallel not in (1, 2) or isinstance(most_parallel, bool):
-        raise InputError(f"most_parallel: {shown(most_parallel)} is not meant here; write 1 or 2.")
+        raise InputError(f"{shown(most_parallel)} is not meant here", where="most_parallel", remedy="write 1 or 2")
     return nearest_of(ohms, hertz, chosen_cables(cables), most_parallel)
 
 
@@ -80,12 +81,18 @@ def choices_of(hertz: float, among: tuple[Cable, ...], most_parallel: int = 2) -
 def chosen_cables(names: Iterable[Any] | None) -> tuple[Cable, ...]:
     """Return the cables meant by names or cables; all of the catalogue for None."""
     if isinstance(names, (str, Cable)) or (names is not None and not isinstance(names, Iterable)):
-        raise InputError(f"cables: a row of cables is wanted, not {shown(names)}; write ('series-6-copper', another).")
+        raise InputError(
+            f"a row of cables is wanted, not {shown(names)}",
+            where="cables",
+            remedy="write ('series-6-copper', another)",
+        )
     if names is None:
         return tuple(load_cable(path) for _, path in sorted(cable_files().items()))
     found = tuple(each if isinstance(each, Cable) else _named(each) for each in names)
     if not found:
-        raise InputError("cables: is empty; name at least one cable, or leave it out to use the whole catalogue.")
+        raise InputError(
+            "is empty", where="cables", remedy="name at least one cable, or leave it out to use the whole catalogue"
+        )
     return found
 
 
@@ -94,7 +101,7 @@ def _named(name: Any) -> Cable:
         return cable(name)
     except InputError as error:
         # what is wrong in a cable's own file is told by its path
-        raise renamed(error, "name", "cables") from None
+        raise error.renamed("name", "cables") from None
 
 
 def nearest_table(source: Any, load: Any, frequency: Any, cables: Iterable[Any] | None = None, most: int = 6) -> Table:

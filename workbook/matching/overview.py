@@ -5,14 +5,15 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from workbook.formatting import both_lengths, rounded
 from workbook.matching.compare import ranked, ranking_table, usable_span
 from workbook.matching.frequencies import Edges, sampled
 from workbook.matching.leave import length_ripple, loss_with_length
 from workbook.matching.match import SEARCHED, Component, Match, Response, Section
 from workbook.matching.nearest import nearest_table
 from workbook.matching.ways import QUARTER_WAVE, Wanted, Way, every_way
-from workbook.tables import Table, rounded
-from workbook.units import both_lengths, give
+from workbook.table import Table
+from workbook.units import with_unit
 
 POINTS, BESIDE = 160, 1.5
 """Frequencies drawn, and how far beyond the bands as a factor."""
@@ -147,8 +148,8 @@ def nearest_cables_table(view: Overview) -> Table | None:
     place = view.place(QUARTER_WAVE)
     if place is None:
         return None
-    frequency = give(view.matches[place].hertz, "Hz")
-    ends = (give(view.wanted.source, "ohm"), give(view.wanted.load, "ohm"))
+    frequency = with_unit(view.matches[place].hertz, "Hz")
+    ends = (with_unit(view.wanted.source, "ohm"), with_unit(view.wanted.load, "ohm"))
     return nearest_table(*ends, frequency, view.wanted.cables, 4)
 
 
@@ -174,8 +175,8 @@ def length_sweep(view: Overview) -> LengthSweep | None:
     few = np.unique(np.linspace(0, len(view.edges) - 1, MOST_BANDS).round().astype(int))
     names, lows, highs = zip(*(view.edges[n] for n in few), strict=True)
     middles = (np.array(lows) + np.array(highs)) / 2
-    ends = (give(view.wanted.source, "ohm"), give(view.wanted.load, "ohm"))
-    loss = loss_with_length(*ends, cable, give(metres, "m"), give(middles[:, None], "Hz"))
+    ends = (with_unit(view.wanted.source, "ohm"), with_unit(view.wanted.load, "ohm"))
+    loss = loss_with_length(*ends, cable, with_unit(metres, "m"), with_unit(middles[:, None], "Hz"))
     return LengthSweep(cable.name, names, metres, present, loss.m_as("dB"))
 
 
@@ -184,7 +185,7 @@ def ripple_note(view: Overview) -> str:
     if view.wanted.run is None:
         return ""
     cable, nominal = view.wanted.run[0].name, view.wanted.run[0].nominal_impedance
-    ripple = length_ripple(give(view.wanted.source, "ohm"), give(view.wanted.load, "ohm"), nominal)
+    ripple = length_ripple(with_unit(view.wanted.source, "ohm"), with_unit(view.wanted.load, "ohm"), nominal)
     loss, phase = ripple.loss.m_as("dB"), ripple.phase.m_as("degree")
     if loss < 5e-4:
         return f"Left over a run of {cable}, nothing wanders with its length: the run matches one of the ends."

@@ -5,11 +5,12 @@ from typing import Any
 
 import numpy as np
 
+from workbook.checks import check_broadcast, positive
 from workbook.errors import InputError, shown
 from workbook.formulas import twoports
 from workbook.formulas.twoports import Chain
 from workbook.matching.match import MATCHED, SAME, Component, Match, end, resistances
-from workbook.units import NEPER_IN_DB, Quantity, fitting, give, positive, scalar
+from workbook.units import NEPER_IN_DB, Quantity, scalar, with_unit
 
 # preferred values of IEC 60063, from memory; E24 is a list of its own, E96 are the powers of ten by 1/96 to three
 # figures
@@ -58,7 +59,7 @@ def minimum_loss_pad(high: Any, low: Any) -> Pad:
     """
     upper, lower = _ends(high, low)
     series, shunt, loss = twoports.minimum_loss_pad(upper, lower)
-    return Pad(give(series, "ohm"), give(shunt, "ohm"), give(loss * NEPER_IN_DB, "dB"))
+    return Pad(with_unit(series, "ohm"), with_unit(shunt, "ohm"), with_unit(loss * NEPER_IN_DB, "dB"))
 
 
 def nearest_value(resistance: Any, values_per_decade: int = 96) -> Any:
@@ -69,7 +70,7 @@ def nearest_value(resistance: Any, values_per_decade: int = 96) -> Any:
     >>> nearest_value("43.3 ohm", 24).m_as("ohm")
     43.0
     """
-    return give(_nearest(positive(resistance, "ohm", "resistance"), values_per_decade), "ohm")
+    return with_unit(_nearest(positive(resistance, "ohm", "resistance"), values_per_decade), "ohm")
 
 
 def real_pad(high: Any, low: Any, values_per_decade: int = 96) -> RealPad:
@@ -92,24 +93,28 @@ def real_pad(high: Any, low: Any, values_per_decade: int = 96) -> RealPad:
     series, shunt = (_nearest(ohms, values_per_decade) for ohms in twoports.minimum_loss_pad(upper, lower)[:2])
     chain = twoports.cascade((twoports.series(series), twoports.shunt(shunt)))
     back_in, _, passed, back_out = twoports.scattering(chain, upper, lower)
-    loss = give(-20 * np.log10(passed), "dB")
+    loss = with_unit(-20 * np.log10(passed), "dB")
     swr_high, swr_low = scalar(twoports.swr(back_in)), scalar(twoports.swr(back_out))
-    return RealPad(give(series, "ohm"), give(shunt, "ohm"), loss, swr_high, swr_low)
+    return RealPad(with_unit(series, "ohm"), with_unit(shunt, "ohm"), loss, swr_high, swr_low)
 
 
 def _ends(high: Any, low: Any) -> tuple[Any, Any]:
     upper, lower = resistances(high, "high"), resistances(low, "low")
-    fitting(upper, lower)
+    check_broadcast(upper, lower)
     if np.any(np.isclose(upper, lower, rtol=SAME, atol=0)):
-        raise InputError("high: is equal to low, so no pad is needed; join them directly.")
+        raise InputError("is equal to low, so no pad is needed", where="high", remedy="join them directly")
     if np.any(upper < lower):
-        raise InputError("high: is below low; the series resistor stands on the high side, so exchange the two.")
+        raise InputError(
+            "is below low", where="high", remedy="the series resistor stands on the high side, so exchange the two"
+        )
     return upper, lower
 
 
 def _nearest(ohms: Any, values_per_decade: int) -> Any:
     if isinstance(values_per_decade, bool) or values_per_decade not in (24, 96):
-        raise InputError(f"values_per_decade: {shown(values_per_decade)} is no series of resistors; write 24 or 96.")
+        raise InputError(
+            f"{shown(values_per_decade)} is no series of resistors", where="values_per_decade", remedy="write 24 or 96"
+        )
     # the first value of the next decade may be the nearest
     values = np.append(_VALUES[values_per_decade], 10.0)
     decade = 10.0 ** np.floor(np.log10(ohms))
@@ -156,7 +161,7 @@ def pad_match(source: Any, load: Any, values_per_decade: int | None = None) -> M
     source_ohms, load_ohms = end(source, "source"), end(load, "load")
     sizes = abs(source_ohms), abs(load_ohms)
     if np.isclose(*sizes, rtol=SAME, atol=0):
-        raise InputError("source: is equal to load, so no pad is needed; join them directly.")
+        raise InputError("is equal to load, so no pad is needed", where="source", remedy="join them directly")
     ohms = twoports.minimum_loss_pad(max(sizes), min(sizes))[:2]
     if values_per_decade is not None:
         ohms = tuple(_nearest(value, values_per_decade) for value in ohms)

@@ -6,11 +6,12 @@ from typing import Any
 
 import numpy as np
 
+from workbook.checks import positive
 from workbook.errors import InputError, shown
 from workbook.formulas import twoports
 from workbook.line.cable import Cable
 from workbook.matching.match import MATCHED, Match, Section, are_matched, end, resistance, section, single
-from workbook.units import Quantity, positive
+from workbook.units import Quantity
 
 
 def quarter_wave_match(source: Any, load: Any, frequency: Any, cable: Cable | None = None) -> Match:
@@ -62,12 +63,13 @@ def _told(match: Match, hertz: float) -> Match:
 def single_line(source_ohms: Any, load_ohms: Any) -> tuple[float, float]:
     """Return impedance [ohm] and lag [rad] of the one line that matches two ends, or refuse."""
     if are_matched(source_ohms, load_ohms):
-        raise InputError("source: is equal to load, so no section is needed; join them directly.")
+        raise InputError("is equal to load, so no section is needed", where="source", remedy="join them directly")
     ohms, radians = (float(value) for value in twoports.single_line(source_ohms, load_ohms))
     if not (math.isfinite(ohms) and ohms > 0):
         raise InputError(
-            f"load: no single line matches {load_ohms:.4g} to {source_ohms:.4g} ohm; "
-            "take out the reactance, or use two lines (wb.series_section_match)."
+            f"no single line matches {load_ohms:.4g} to {source_ohms:.4g} ohm",
+            where="load",
+            remedy="take out the reactance, or use two lines (wb.series_section_match)",
         )
     return ohms, radians
 
@@ -101,7 +103,7 @@ def twelfth_wave_match(source: Any, load: Any, frequency: Any, cables: tuple[Cab
     source_ohms, load_ohms = resistance(source, "source"), resistance(load, "load")
     hertz = _hertz(frequency)
     if are_matched(source_ohms, load_ohms):
-        raise InputError("source: is equal to load, so no section is needed; join them directly.")
+        raise InputError("is equal to load, so no section is needed", where="source", remedy="join them directly")
     made_of = (load_ohms, source_ohms) if cables is None else tuple(_cable(cable, "cables") for cable in _two(cables))
     parts = pair(source_ohms, made_of, load_ohms, hertz)
     if parts is None:
@@ -144,7 +146,9 @@ def series_section_match(line: Any, section: Any, load: Any, frequency: Any) -> 
         line if isinstance(line, Cable) else source_ohms,
     )
     if are_matched(source_ohms, load_ohms):
-        raise InputError("load: is equal to the line's impedance, so no section is needed; join them directly.")
+        raise InputError(
+            "is equal to the line's impedance, so no section is needed", where="load", remedy="join them directly"
+        )
     parts = pair(source_ohms, made_of, load_ohms, hertz)
     if parts is None:
         raise InputError(out_of_range("section", source_ohms, made_of, load_ohms, hertz))
@@ -210,13 +214,19 @@ def _hertz(frequency: Any) -> float:
 
 def _cable(cable: Any, name: str) -> Any:
     if cable is not None and not isinstance(cable, Cable):
-        raise InputError(f"{name}: {shown(cable)} is no cable; write wb.cable('series-6-copper') or another name.")
+        raise InputError(
+            f"{shown(cable)} is no cable", where=name, remedy="write wb.cable('series-6-copper') or another name"
+        )
     return cable
 
 
 def _two(cables: Any) -> tuple[Any, Any]:
     if not isinstance(cables, (tuple, list)) or len(cables) != 2 or None in cables:
-        raise InputError("cables: a pair is wanted, at the source first; write (wb.cable('rg-58-solid-pe'), another).")
+        raise InputError(
+            "a pair is wanted, at the source first",
+            where="cables",
+            remedy="write (wb.cable('rg-58-solid-pe'), another)",
+        )
     return tuple(cables)
 
 

@@ -6,13 +6,14 @@ from typing import Any
 
 import numpy as np
 
+from workbook.checks import check_velocity_factor, positive
 from workbook.errors import InputError, shown
 from workbook.formulas import twoports
 from workbook.formulas.twoports import Chain
 from workbook.matching.frequencies import named_edges
 from workbook.matching.match import Component, Match, end, limit_pair, single
 from workbook.matching.turns import Turns, transformer_turns
-from workbook.units import Quantity, fraction, give, positive
+from workbook.units import Quantity, with_unit
 
 
 @dataclass(frozen=True)
@@ -122,7 +123,7 @@ def transformer_match(
     """
     source_ohms, load_ohms = end(source, "source"), end(load, "load")
     if turns is None:
-        turns = transformer_turns(give(abs(source_ohms), "ohm"), give(abs(load_ohms), "ohm"), 12)
+        turns = transformer_turns(with_unit(abs(source_ohms), "ohm"), with_unit(abs(load_ohms), "ohm"), 12)
     match = wound(source_ohms, load_ohms, _windings(turns, core))
     wanted = named_edges(bands) if bands else ()
     if wanted:
@@ -141,13 +142,19 @@ def _not_below(match: Match, wanted: Any, most_swr: float, most_loss: Any) -> No
     limits = f"SWR {swr:g} and {decibel:g} dB"
     usable = match.usable_band(most_swr, most_loss)
     if usable is None:
-        raise InputError(f"core: keeps nowhere within {limits}; use more turns, another core, or wider limits.")
+        raise InputError(
+            f"keeps nowhere within {limits}", where="core", remedy="use more turns, another core, or wider limits"
+        )
     low = usable[0].m_as("Hz")
     for name, begins, _ in wanted:
         if begins < low * (1 - 1e-9):
             raise InputError(
-                f"bands: {name} begins at {begins / 1e6:.4g} MHz, below the transformer's low edge of "
-                f"{low / 1e6:.4g} MHz for {limits}; use more turns or a core with a greater inductance factor."
+                (
+                    f"{name} begins at {begins / 1000000.0:.4g} MHz, below the transformer's low edge of "
+                    f"{low / 1000000.0:.4g} MHz for {limits}"
+                ),
+                where="bands",
+                remedy="use more turns or a core with a greater inductance factor",
             )
 
 
@@ -155,23 +162,29 @@ def core_numbers(core: Core | None) -> tuple[float, float, float, float]:
     """Check a core, and return inductance factor [H], coupling, core Q and winding Q; None = the example."""
     core = Core() if core is None else core
     if not isinstance(core, Core):
-        raise InputError(f"core: {shown(core)} is no core; write wb.Core('400 nH', 0.998), or leave it out.")
+        raise InputError(
+            f"{shown(core)} is no core", where="core", remedy="write wb.Core('400 nH', 0.998), or leave it out"
+        )
     henry = single(positive(core.inductance_factor, "H", "inductance_factor"), "inductance_factor")
-    coupling = single(fraction(core.coupling, "coupling"), "coupling")
+    coupling = single(check_velocity_factor(core.coupling, "coupling"), "coupling")
     return henry, float(coupling), _quality(core.core_q, "core_q"), _quality(core.winding_q, "winding_q")
 
 
 def _windings(turns: Turns, core: Core | None) -> Windings:
     if not isinstance(turns, Turns):
-        raise InputError(f"turns: {shown(turns)} are no turns; write wb.transformer_turns('75 ohm', '50 ohm', 12).")
+        raise InputError(
+            f"{shown(turns)} are no turns", where="turns", remedy="write wb.transformer_turns('75 ohm', '50 ohm', 12)"
+        )
     first, second = (single(n, "turns") for n in (turns.source, turns.load))
     if not all(isinstance(n, int) and n > 0 for n in (first, second)):
-        raise InputError(f"turns: {first!r:.20} to {second!r:.20} make no windings; give whole numbers above 0.")
+        raise InputError(
+            f"{first!r:.20} to {second!r:.20} make no windings", where="turns", remedy="give whole numbers above 0"
+        )
     return Windings(first, second, *core_numbers(core))
 
 
 def _quality(value: Any, name: str) -> float:
     plain = isinstance(value, (int, float, np.integer, np.floating)) and not isinstance(value, bool)
     if not plain or not value > 0:
-        raise InputError(f"{name}: {value!r:.40} is no Q; write a plain number above 0, such as 50.")
+        raise InputError(f"{value!r:.40} is no Q", where=name, remedy="write a plain number above 0, such as 50")
     return float(value)

@@ -5,9 +5,10 @@ from typing import Any
 
 import numpy as np
 
+from workbook.checks import check_broadcast
 from workbook.errors import InputError, shown
 from workbook.matching.match import resistances
-from workbook.units import fitting, scalar
+from workbook.units import scalar
 
 MOST = 200
 """More turns than this on one winding are a slip."""
@@ -52,10 +53,12 @@ def transformer_turns(source: Any, load: Any, most_turns: int) -> Turns:
     Turns(source=5, load=4, impedance_error=0.0417)
     """
     source_ohms, load_ohms = resistances(source, "source"), resistances(load, "load")
-    fitting(source_ohms, load_ohms)
+    check_broadcast(source_ohms, load_ohms)
     if isinstance(most_turns, bool) or not isinstance(most_turns, (int, np.integer)) or not 1 <= most_turns <= MOST:
         raise InputError(
-            f"most_turns: {shown(most_turns)} turns make no winding; give a whole number from 1 to {MOST}."
+            f"{shown(most_turns)} turns make no winding",
+            where="most_turns",
+            remedy=f"give a whole number from 1 to {MOST}",
         )
     wanted = np.asarray(source_ohms / load_ohms)
     check_reach(float(np.max(np.maximum(wanted, 1 / wanted), initial=1.0)), int(most_turns))
@@ -90,5 +93,8 @@ def check_reach(ratio: float, most: int, enough: int | None = None) -> None:
         enough = min(first[np.maximum(left, 1 / left) <= OUT_OF_REACH * (1 + 1e-12)], default=None)
     remedy = f"allow {enough} turns or more" if enough else f"no winding of up to {MOST} turns reaches it"
     raise InputError(
-        f"most_turns: {most} per winding reach impedance ratios up to {most**2}, but {ratio:.4g} is wanted; {remedy}."
+        f"{most} per winding reach impedance ratios up to {most**2}",
+        where="most_turns",
+        wanted=f"{ratio:.4g}",
+        remedy=f"{remedy}",
     )

@@ -16,7 +16,7 @@ from workbook.matching.pad import pad_match
 from workbook.matching.sections import out_of_range, pair, pair_match, quarter_wave, single_line
 from workbook.matching.transformer import Core, core_numbers
 from workbook.matching.windings import USUAL_TURNS, best_transformer
-from workbook.units import give
+from workbook.units import with_unit
 
 LEAVE, TRANSFORMER, QUARTER_WAVE = "leave it", "wideband transformer", "quarter-wave line"
 PAIR, SERIES, PAD = "twelfth-wave pair", "series section", "minimum-loss pad"
@@ -85,11 +85,11 @@ def _tried(kind: str, make: Callable[[Wanted], Match], wanted: Wanted) -> Way:
 
 
 def _left(wanted: Wanted) -> Match:
-    ends = give(wanted.source, "ohm"), give(wanted.load, "ohm")
+    ends = with_unit(wanted.source, "ohm"), with_unit(wanted.load, "ohm")
     if wanted.run is None or not wanted.run[1]:
         return leave_it(*ends)
     cable, metres = wanted.run
-    return leave_over(*ends, cable, give(metres, "m"), give(wanted.middle, "Hz"))
+    return leave_over(*ends, cable, with_unit(metres, "m"), with_unit(wanted.middle, "Hz"))
 
 
 def _transformer(wanted: Wanted) -> Match:
@@ -127,7 +127,7 @@ def _series(wanted: Wanted) -> Match:
 def _nearest_to_ends(wanted: Wanted) -> Pair:
     """Return the cables nearest to the source and to the load, if the two need a match at all."""
     if are_matched(wanted.source, wanted.load):
-        raise InputError("source: is equal to load, so no section is needed; join them directly.")
+        raise InputError("is equal to load, so no section is needed", where="source", remedy="join them directly")
     one, other = (nearest_of(abs(ohms), wanted.middle, wanted.cables, 1)[0] for ohms in (wanted.source, wanted.load))
     return one, other
 
@@ -138,8 +138,9 @@ def _best_pair(name: str, wanted: Wanted, among: list[Pair]) -> Match:
     pairs = [two for two in among if two[0].cable is not two[1].cable or two[0].count != two[1].count]
     if not pairs:
         raise InputError(
-            f"cables: {among[0][0].cable.name} is the nearest to both ends, and two kinds are needed; "
-            "choose a cable of another impedance too."
+            f"{among[0][0].cable.name} is the nearest to both ends, and two kinds are needed",
+            where="cables",
+            remedy="choose a cable of another impedance too",
         )
     impedances = np.array([[each.ohms.real for each in two] for two in pairs])
     at_source, at_load = impedances.T
@@ -163,7 +164,7 @@ def _best_first(wanted: Wanted, impedances: Any, lags: Any) -> Any:
 
 
 def _pad(values: int | None, wanted: Wanted) -> Match:
-    return pad_match(give(wanted.source, "ohm"), give(wanted.load, "ohm"), values)
+    return pad_match(with_unit(wanted.source, "ohm"), with_unit(wanted.load, "ohm"), values)
 
 
 def _trials(wanted: Wanted) -> Any:

@@ -6,9 +6,11 @@ from dataclasses import dataclass
 
 import ipywidgets as widgets
 
+from workbook.checks import positive
 from workbook.errors import InputError
+from workbook.formatting import feet_inches
 from workbook.panels import controls
-from workbook.units import Quantity, feet_inches, positive
+from workbook.units import Quantity
 
 LONGEST_TAPE_M = 1e9
 
@@ -105,7 +107,7 @@ class Amount:
         return made
 
     def _read(self, text: str) -> str:
-        return controls.with_unit(text, self.unit) if self._bare else text.strip()
+        return controls.with_default_unit(text, self.unit) if self._bare else text.strip()
 
     def _link(self, text: str) -> None:
         """Set both to the value; a slider that stands there already is left as it is."""

@@ -6,6 +6,7 @@ from functools import partial
 import ipywidgets as widgets
 
 from workbook.bands import bands
+from workbook.checks import real
 from workbook.errors import InputError
 from workbook.figures.loss import loss_curves
 from workbook.figures.style import for_screen, to_svg
@@ -14,7 +15,7 @@ from workbook.line.losses import MOST_CABLES, LossComparison, compare_losses
 from workbook.panels import controls
 from workbook.panels.amount import Amount, Scale
 from workbook.panels.picture import Picture
-from workbook.units import Quantity, quantity, real
+from workbook.units import Quantity, quantity
 
 AT_FIRST = ("series-6-clad", "series-6-copper", "series-11-clad")
 MISLED_NONE = "The square root of frequency is within a tenth of the model on every band for these cables."
@@ -90,7 +91,9 @@ class CableLossPanel:
             return
         try:
             if len(self.ticked) >= MOST_CABLES:
-                raise InputError(f"{name}: six cables at most can be told apart; take the tick off another one first.")
+                raise InputError(
+                    "six cables at most can be told apart", where=name, remedy="take the tick off another one first"
+                )
             cable(name)
         except InputError as error:
             self._placing = True
@@ -104,7 +107,7 @@ class CableLossPanel:
     def _compared(self) -> LossComparison:
         """Return what the controls ask for, or refuse."""
         ohms = [
-            real(controls.with_unit(control.value, "ohm"), "ohm", control.description.removesuffix(" (ohm)"))
+            real(controls.with_default_unit(control.value, "ohm"), "ohm", control.description.removesuffix(" (ohm)"))
             for control in (self.resistance, self.reactance)
         ]
         chosen = [cable(name) for name in self.ticked]

@@ -136,7 +136,7 @@ def page(name: str) -> widgets.HTML:
     return made
 
 
-def with_unit(text: str, unit: str) -> str:
+def with_default_unit(text: str, unit: str) -> str:
     """Return what was typed, a bare number with the unit that stands in the field's label."""
     plain = text.strip()
     return f"{plain} {unit}" if plain.lstrip("+-−").replace(".", "", 1).isdecimal() else plain

@@ -5,6 +5,7 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from workbook.bench.trimming import TrimAdvice, trim_advice
+from workbook.checks import positive
 from workbook.errors import InputError
 from workbook.figures.delay_errors import delay_errors
 from workbook.figures.plan_drawing import plan_drawing
@@ -17,7 +18,7 @@ from workbook.plan.cuts import design_cable
 from workbook.plan.lists import RUNS, band_table, cut_list, delay_table, mhz, piece_name
 from workbook.plan.results import Check, Plan
 from workbook.plan.store import Design
-from workbook.units import Quantity, positive
+from workbook.units import Quantity
 
 
 def tables(plan: Plan, direction: str) -> str:
@@ -103,7 +104,7 @@ class DelayLinesPanel(DesignPanel[Variation]):
         text = ""
         try:
             if field.value.strip():
-                advice = self._advice(name, controls.with_unit(field.value, "MHz"), check.frequency_hz)
+                advice = self._advice(name, controls.with_default_unit(field.value, "MHz"), check.frequency_hz)
                 kind = {"keep": "done", "trim": "todo"}.get(advice.verdict, "refused")
                 text = controls.sentence(f"{self._called(name)}: {advice.sentence()}", kind)
         except InputError as error:
@@ -126,8 +127,9 @@ class DelayLinesPanel(DesignPanel[Variation]):
         measured = positive(text, "Hz", "measured_check_frequency")
         if not 0.5 < measured / wanted_hz < 2:
             raise InputError(
-                f"measured_check_frequency: {mhz(measured)} MHz is far from the {mhz(wanted_hz)} MHz wanted; check the "
-                "decimal point and the unit before you cut."
+                f"{mhz(measured)} MHz is far from the {mhz(wanted_hz)} MHz wanted",
+                where="measured_check_frequency",
+                remedy="check the decimal point and the unit before you cut",
             )
         if name == RUNS:
             made_of, end = design_cable(content, content.cables.element_run), content.ends.element_run

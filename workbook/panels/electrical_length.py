@@ -6,6 +6,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from workbook.bands import band, bands
+from workbook.checks import positive
 from workbook.errors import InputError
 from workbook.figures.style import for_screen, to_svg
 from workbook.figures.velocity import velocity
@@ -29,7 +30,7 @@ from workbook.panels import controls
 from workbook.panels.amount import Scale
 from workbook.panels.picture import Picture
 from workbook.panels.readable import first_cable
-from workbook.units import Quantity, positive
+from workbook.units import Quantity
 
 FIRST_CABLE = "series-6-clad"
 LOWEST_MHZ, HIGHEST_MHZ, LONGEST_M = 0.1, 1000.0, 10_000.0
@@ -141,10 +142,11 @@ class ElectricalLengthPanel:
     def _read_frequency(self) -> None:
         if not self.frequency.value.strip():
             self.frequency.value = self._middle()
-        megahertz = positive(controls.with_unit(self.frequency.value, "MHz"), "MHz", "frequency")
+        megahertz = positive(controls.with_default_unit(self.frequency.value, "MHz"), "MHz", "frequency")
         if not LOWEST_MHZ <= megahertz <= HIGHEST_MHZ:
             raise InputError(
-                f"frequency: {megahertz:g} MHz is not within the {LOWEST_MHZ:g} to {HIGHEST_MHZ:g} MHz of this sheet."
+                f"{megahertz:g} MHz is not within the {LOWEST_MHZ:g} to {HIGHEST_MHZ:g} MHz of this sheet",
+                where="frequency",
             )
         self.used_at = Quantity(megahertz, "MHz")
 
@@ -158,7 +160,9 @@ class ElectricalLengthPanel:
         text = self.exact.value
         told = piece(self.made_of, self.used_at, text, self.velocity.value)
         if told.length.m_as("m") > LONGEST_M:
-            raise InputError(f"amount: {text} makes a piece longer than {LONGEST_M / 1e3:g} km; check the unit.")
+            raise InputError(
+                f"{text} makes a piece longer than {LONGEST_M / 1000.0:g} km", where="amount", remedy="check the unit"
+            )
         self.amount = told.amount
         if self.given.value == kind_of(told.amount):
             self._fresh_amount()
@@ -167,7 +171,7 @@ class ElectricalLengthPanel:
 
     def _read_coefficient(self) -> None:
         self.drift = None
-        if text := controls.with_unit(self.coefficient.value, "ppm/K"):
+        if text := controls.with_default_unit(self.coefficient.value, "ppm/K"):
             self.drift = delay_coefficient(text)
 
     # --- sliders, made anew whenever their range or unit is another -----------------------------------------

@@ -19,6 +19,7 @@ from workbook.array.stakeout import (
 from workbook.errors import InputError
 from workbook.figures.stake_drawing import stake_drawing
 from workbook.figures.style import for_screen
+from workbook.formatting import both_lengths
 from workbook.formulas.lines import C
 from workbook.panels import controls
 from workbook.panels.design_panel import DesignPanel
@@ -29,8 +30,8 @@ from workbook.plan.cuts import element_runs
 from workbook.plan.places import CustomArray
 from workbook.plan.results import ElementRuns
 from workbook.plan.store import Design
-from workbook.tables import Table
-from workbook.units import Quantity, both_lengths
+from workbook.table import Table
+from workbook.units import Quantity
 
 
 def tolerance_m(hertz: float, degrees: float) -> float:

@@ -246,9 +246,11 @@ class BearingControls:
             if key not in self._wanted():
                 found |= {("site", key): None} if self.filed[key] else {}
             elif not text:
-                raise InputError(f"{key}: is blank; write it like '{entry.placeholder.removeprefix('such as ')}'.")
+                raise InputError(
+                    "is blank", where=key, remedy=f"write it like '{entry.placeholder.removeprefix('such as ')}'"
+                )
             elif text != self.filed[key]:
-                found["site", key] = text if key == "date" else controls.with_unit(text, "deg")
+                found["site", key] = text if key == "date" else controls.with_default_unit(text, "deg")
         return found
 
 

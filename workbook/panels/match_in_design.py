@@ -46,10 +46,12 @@ class MatchInDesign:
     def _put(self) -> str:
         way = self.shown()
         if way is None:
-            raise InputError("match: there is nothing to write yet; mend what is refused above.")
+            raise InputError("there is nothing to write yet", where="match", remedy="mend what is refused above")
         path = self.folder / self.file.value
         if path == demo():
-            raise InputError(f"{path}: is the demo itself; put a design of your own beside this worksheet.")
+            raise InputError(
+                "is the demo itself", where=str(path), remedy="put a design of your own beside this worksheet"
+            )
         design = load_design(path).changed(self._changes(way))
         planned = design.plan().match
         saved = design.save()
@@ -60,7 +62,7 @@ class MatchInDesign:
     def _changes(self, way: Match) -> Changes:
         """Return what the file shall say of the way and of what it was chosen by."""
         if way.source_ohms.imag or way.load_ohms.imag:
-            raise InputError("match: a design file holds resistances only; set both reactances to 0.")
+            raise InputError("a design file holds resistances only", where="match", remedy="set both reactances to 0")
         swr, decibel = self.asked.limits
         table = {
             "way": way.name,
@@ -76,7 +78,7 @@ class MatchInDesign:
         design = load_design(self.folder / self.file.value)
         match, content = design.content.match, design.content
         if match is None:
-            raise InputError(f"{design.path}: says nothing under [match]; put a way into it first.")
+            raise InputError("says nothing under [match]", where=str(design.path), remedy="put a way into it first")
         own = sorted({content.cables.delay_line, content.cables.element_run})
         self.asked.take(match, content.bands, match.cables or own)
         self._changed()

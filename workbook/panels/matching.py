@@ -158,14 +158,16 @@ class MatchingPanel:
         """Return where to write, or refuse a name that leads elsewhere or to a file that is there."""
         name = self.name.value.strip()
         if self.view is None:
-            raise InputError("file: there is nothing to write yet; mend what is refused above.")
+            raise InputError("there is nothing to write yet", where="file", remedy="mend what is refused above")
         if not _FILE_NAME.fullmatch(name):
             raise InputError(
-                f"file: {name[:40]!r} is no plain file name; write letters, digits and .s2p, such as {FIRST_FILE}."
+                f"{name[:40]!r} is no plain file name",
+                where="file",
+                remedy=f"write letters, digits and .s2p, such as {FIRST_FILE}",
             )
         path = self.folder / name
         if os.path.lexists(path):
-            raise InputError(f"file: {name} is there already and stays as it is; choose another name.")
+            raise InputError(f"{name} is there already and stays as it is", where="file", remedy="choose another name")
         return path
 
 

@@ -7,6 +7,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from workbook.bands import bands
+from workbook.checks import positive, real
 from workbook.errors import InputError
 from workbook.line.cable import Cable
 from workbook.line.catalogue import cable, cables
@@ -19,7 +20,7 @@ from workbook.matching.windings import USUAL_TURNS
 from workbook.panels import controls
 from workbook.panels.readable import can_be_read, first_cable
 from workbook.plan.schema import BEST, MatchTable
-from workbook.units import Quantity, positive, real
+from workbook.units import Quantity
 
 FIRST_BANDS = ("160 m", "80 m")
 USUAL_CABLES = ("series-6-copper", "rg-6-solid-pe", "rg-59-solid-pe", "rg-58-solid-pe", "rg-8x-foam", "rg-213-solid-pe")
@@ -149,8 +150,8 @@ class MatchingControls:
         for slider, key, limit in limits:
             if not slider.min <= limit <= slider.max:
                 raise InputError(
-                    f"match.{key}: {limit:g} is outside the {slider.min:g} to {slider.max:g} of this sheet; "
-                    "change it in the file, or compare ways with limits of your own."
+                    f"match.{key}: {limit:g} is outside the {slider.min:g} to {slider.max:g} of this sheet",
+                    remedy="change it in the file, or compare ways with limits of your own",
                 )
         beyond = [hertz for name, hertz in frequencies.items() if name not in self.bands]
         self._choose_cables(names)
@@ -184,7 +185,7 @@ class MatchingControls:
     def wanted(self) -> tuple[Wanted, Edges]:
         """Return what the controls ask for and the bands it is for, or refuse."""
         edges = named_edges(self._bands())
-        nanohenry = positive(controls.with_unit(self.inductance.value, "nH"), "nH", "core")
+        nanohenry = positive(controls.with_default_unit(self.inductance.value, "nH"), "nH", "core")
         core = Core(
             Quantity(nanohenry, "nH"), round(self.coupling.value / 100, 9), self.core_q.value, self.winding_q.value
         )
@@ -206,31 +207,37 @@ class MatchingControls:
         typed = self.range.value.strip()
         chosen = (*ticked, _range(typed)) if typed else ticked
         if not chosen:
-            raise InputError("bands: none is ticked; tick at least one, or enter a range such as 1.8 to 2.")
+            raise InputError(
+                "none is ticked", where="bands", remedy="tick at least one, or enter a range such as 1.8 to 2"
+            )
         return chosen
 
     def _cables(self) -> tuple[Cable, ...]:
         found = tuple(cable(name) for name in self.cable_names)
         if not found:
-            raise InputError("cables: none is ticked; tick at least one, or press 'usual cables'.")
+            raise InputError("none is ticked", where="cables", remedy="tick at least one, or press 'usual cables'")
         return found
 
 
 def _range(text: str) -> tuple[Any, Any]:
     parts = re.split(r"\s*(?:to|–|-)\s*(?=[\d.])", text)
     if len(parts) != 2:
-        raise InputError(f"range: {text[:40]!r} is not two frequencies; write the lower one first, such as 1.8 to 2.")
+        raise InputError(
+            f"{text[:40]!r} is not two frequencies", where="range", remedy="write the lower one first, such as 1.8 to 2"
+        )
     # a unit behind the second counts for both
     unit = re.sub(r"^[\d.\s]+", "", parts[1]) or "MHz"
-    low, high = (positive(controls.with_unit(part, unit), "MHz", "range") for part in parts)
+    low, high = (positive(controls.with_default_unit(part, unit), "MHz", "range") for part in parts)
     if low < LOWEST_MHZ or high > HIGHEST_MHZ:
-        raise InputError(f"range: {text[:40]!r} is not within the {LOWEST_MHZ:g} to {HIGHEST_MHZ:g} MHz of this sheet.")
+        raise InputError(
+            f"{text[:40]!r} is not within the {LOWEST_MHZ:g} to {HIGHEST_MHZ:g} MHz of this sheet", where="range"
+        )
     return Quantity(low, "MHz"), Quantity(high, "MHz")
 
 
 def _end(resistance: widgets.Text, reactance: widgets.Text, name: str) -> Any:
-    ohms = real(controls.with_unit(resistance.value, "ohm"), "ohm", name)
-    more = real(controls.with_unit(reactance.value.strip() or "0", "ohm"), "ohm", f"{name} reactance")
+    ohms = real(controls.with_default_unit(resistance.value, "ohm"), "ohm", name)
+    more = real(controls.with_default_unit(reactance.value.strip() or "0", "ohm"), "ohm", f"{name} reactance")
     return end(Quantity(complex(ohms, more), "ohm"), name)
 
 

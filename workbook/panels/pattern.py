@@ -27,7 +27,7 @@ from workbook.plan.schema import DesignFile
 from workbook.plan.store import Design
 from workbook.plan.sweeps import frequency_sweep, spacing_sweep
 from workbook.plan.wiring import hub_table, merge_table, slack_table, switch_tables, tap_table
-from workbook.tables import Table
+from workbook.table import Table
 
 SPACING_STEPS, FREQUENCY_STEPS = 21, 61
 """Points of the two sweeps: no more than their curves need to look smooth, since a slider waits for them."""
@@ -62,7 +62,9 @@ def _phases(plan: Plan, _: DesignFile, __: str, ___: str) -> str:
 
 def _two_delays(plan: Plan, design: DesignFile, direction: str, _: str) -> str:
     if design.phasing.rule != FEWEST:
-        raise InputError("picture: the map is of the rule fewest-delays with 2 delay lines; choose another picture.")
+        raise InputError(
+            "the map is of the rule fewest-delays with 2 delay lines", where="picture", remedy="choose another picture"
+        )
     found = delay_map(choices(design, place_of(design, direction)))
     return to_svg(delay_map_picture(found, titled(plan, "least RDF"), state_of(plan, direction)))
 

@@ -17,5 +17,5 @@ def first_cable(name: str) -> str:
     """Return this cable's name if it can be read, else that of the first which can."""
     found = next(filter(can_be_read, (name, *cables())), None)
     if found is None:
-        raise InputError("cables: none can be read; mend the files in your own folder of cables.")
+        raise InputError("none can be read", where="cables", remedy="mend the files in your own folder of cables")
     return found

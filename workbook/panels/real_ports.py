@@ -11,6 +11,7 @@ import numpy as np
 from workbook.errors import InputError
 from workbook.figures.real_ports import LinesAlone, channel_picture, ends_of, length_picture, side_by_side_picture
 from workbook.figures.style import for_screen, to_svg
+from workbook.formatting import both_lengths
 from workbook.line.catalogue import cables
 from workbook.panels import controls
 from workbook.panels.amount import Amount, Scale, feet_row, in_feet
@@ -24,7 +25,6 @@ from workbook.plan.results import Plan
 from workbook.plan.schema import HUBS
 from workbook.plan.store import Design
 from workbook.plan.terminations import LineAlone, line_alone
-from workbook.units import both_lengths
 
 UNSAID_OHM, LEAST_OHM, MOST_OHM, MOST_PERCENT = 75.0, 10.0, 300.0, 30.0
 ASKED_DEG = (0.5, 1.0, 2.0, 5.0)

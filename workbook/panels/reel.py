@@ -59,11 +59,15 @@ class ReelPanel:
 
     def _narrowed(self) -> Narrowed:
         made_of, way, reading = cable(self.cable.value), self.way.value, self.value.value.strip()
-        length = controls.with_unit(self.length.value, "m")
+        length = controls.with_default_unit(self.length.value, "m")
         if way in WAYS[:2]:
-            return narrowed_by_resistance(made_of, controls.with_unit(reading, "ohm"), length, loop=way == WAYS[1])
-        frequency = check_frequency_in(read_sweep(reading)) if way == WAYS[3] else controls.with_unit(reading, "MHz")
-        delay = controls.with_unit(self.delay.value or "0", "ns")
+            return narrowed_by_resistance(
+                made_of, controls.with_default_unit(reading, "ohm"), length, loop=way == WAYS[1]
+            )
+        frequency = (
+            check_frequency_in(read_sweep(reading)) if way == WAYS[3] else controls.with_default_unit(reading, "MHz")
+        )
+        delay = controls.with_default_unit(self.delay.value or "0", "ns")
         return narrowed_by_check_frequency(made_of, frequency, length, connector_delay=delay)
 
     def _keep(self) -> None:

@@ -8,12 +8,13 @@ import numpy as np
 
 from workbook.array.fewest import Choice, FewestDelays, answer
 from workbook.errors import InputError
+from workbook.formatting import both_lengths
 from workbook.formulas.lines import length_of_delay
 from workbook.plan.cuts import design_cable
 from workbook.plan.rules import fewest, task_of
 from workbook.plan.schema import DesignFile
-from workbook.tables import Table
-from workbook.units import Quantity, both_lengths
+from workbook.table import Table
+from workbook.units import Quantity
 
 
 def place_of(design: DesignFile, direction: str) -> int:
@@ -107,7 +108,9 @@ def delay_map(best: FewestDelays, steps: int = 49) -> DelayMap:
     chosen = best.delays.m_as("s")
     if len(chosen) != 2:
         raise InputError(
-            f"lines: a map is of two delays, and this choice has {len(chosen)}; it takes 2 lines and at least 3 rows."
+            f"a map is of two delays, and this choice has {len(chosen)}",
+            where="lines",
+            remedy="it takes 2 lines and at least 3 rows",
         )
     # a delay that may be anything is shown over its own length
     slack = np.where(np.isfinite(best.slack.m_as("s")), best.slack.m_as("s"), chosen / 8)

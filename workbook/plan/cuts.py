@@ -69,8 +69,9 @@ def checks(
         now, first, shorter, longer, least, greatest = solve_check_frequency(made_of, asked, quarters, extra_delay)
     except InputError:
         raise InputError(
-            f"lengths.slack, cutting.trim: a piece of {asked.max():.4g} m of {made_of.name} loses so much that no "
-            "analyser could check it; check the units."
+            (f"a piece of {asked.max():.4g} m of {made_of.name} loses so much that no analyser could check it"),
+            where="lengths.slack, cutting.trim",
+            remedy="check the units",
         ) from None
     slope = (longer - shorter) / (2 * step)
     gamma, impedance = made_of.constants(now)
@@ -151,9 +152,14 @@ def _delay_in_cable(delays: Any, end: End) -> Any:
     if np.any(left <= 0):
         short = label(int(np.argmin(delays)))
         raise InputError(
-            f"ends.delay_line.delay: two connectors of {end.delay.to('ns'):.4g~P} are longer than line {short} with "
-            f"{delays.min() * 1e9:.4g} ns; check connector and array size, or let near delays share a "
-            'line, such as merge = "1 deg" under [hub].'
+            (
+                f"two connectors of {end.delay.to('ns'):.4g~P} are longer than line {short} with "
+                f"{delays.min() * 1000000000.0:.4g} ns"
+            ),
+            where="ends.delay_line.delay",
+            remedy=(
+                'check connector and array size, or let near delays share a line, such as merge = "1 deg" under [hub]'
+            ),
         )
     return left
 
@@ -173,7 +179,7 @@ def element_runs(design: DesignFile, metres: Any) -> ElementRuns:
     hub = [place.m_as("m") for place in design.hub.position]
     length = float(np.linalg.norm(metres - hub, axis=1).max() + design.lengths.slack.m_as("m"))
     if length <= 0:
-        raise InputError("lengths.slack: the runs would have no length; give a slack above 0 m.")
+        raise InputError("the runs would have no length", where="lengths.slack", remedy="give a slack above 0 m")
     extra, bands = 2 * end.delay.m_as("s"), band_frequencies(design)
     return ElementRuns(
         cable=made_of.name,

@@ -6,9 +6,10 @@ from typing import Any
 import numpy as np
 
 from workbook.array.pattern import response
+from workbook.formatting import rounded
 from workbook.plan.patterns import firing
 from workbook.plan.results import Plan
-from workbook.tables import Table, rounded
+from workbook.table import Table
 
 FLOOR = -60.0
 """A signal this far under one element [dB] is told as lower still: no array is built that exactly."""

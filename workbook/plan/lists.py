@@ -1,9 +1,9 @@
 """The plan as tables: what to cut first, what to expect, who waits how long; the same for every output."""
 
 from workbook.array.stakeout import bearing_text
+from workbook.formatting import both_lengths, rounded, signed_lengths
 from workbook.plan.results import Check, DelayLine, ElementRuns, MatchSection, Plan
-from workbook.tables import Table, rounded
-from workbook.units import both_lengths, signed_lengths
+from workbook.table import Table
 
 Part = DelayLine | MatchSection | ElementRuns
 RUNS = "run"

@@ -68,7 +68,9 @@ def _asked(asked: MatchTable, edges: Edges, cables: tuple[Cable, ...]) -> Match:
         return known[asked.way]
     why = next(way.why_not for way in ways if asked.way.startswith(way.kind))
     raise InputError(
-        f'way: "{asked.way}" cannot be had ({why.rstrip(".")}); take "{matches[0].name}", or change what is in the way.'
+        f'''"{asked.way}" cannot be had ({why.rstrip(".")})''',
+        where="way",
+        remedy=f'take "{matches[0].name}", or change what is in the way',
     )
 
 

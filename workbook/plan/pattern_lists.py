@@ -6,8 +6,9 @@ import numpy as np
 
 from workbook.array.firing import Firing
 from workbook.array.shape import shape
+from workbook.formatting import rounded
 from workbook.plan.results import DirectionBand, Plan
-from workbook.tables import Table, gathered, rounded
+from workbook.table import Table, gathered
 
 HARDLY = 60.0
 """A back or null deeper than this [dB] is told as deeper still: no array is built that exactly."""

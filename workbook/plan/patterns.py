@@ -55,7 +55,11 @@ def firing(plan: Plan, direction: str, band: str) -> Firing:
     """
     fired, on = plan.direction(direction), plan.band(band)
     if plan.elevation_deg is None:
-        raise InputError('phasing.elevation: the design says none, so there is no pattern; write elevation = "20 deg".')
+        raise InputError(
+            "the design says none, so there is no pattern",
+            where="phasing.elevation",
+            remedy='write elevation = "20 deg"',
+        )
     return Firing(
         layout_of(plan),
         weights_of(*planned(fired), on.frequency_hz),
@@ -108,7 +112,7 @@ def figures(on: Field, weights: Any, hertz: float) -> Figures | None:
     signal, back = (np.abs((weights * phases).sum(axis=-1)) ** 2 for phases in (toward, toward.conj()))
     noise, own = field.received(weights, whole), (np.abs(weights) ** 2).sum(axis=-1)
     if np.any(noise < field.ROUNDING * own * whole[0, 0]):
-        raise InputError(f"phasing: {field.CANCELLED}")
+        raise InputError(f"{field.CANCELLED}", where="phasing")
     back = np.where(back < NO_BACK * signal, 0.0, back)
     lost = field.lost_to_errors(weights, whole, CAREFUL)
     around = field.steering(on.metres, hertz, on.azimuths[:, None] + AROUND, on.elevation)

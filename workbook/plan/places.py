@@ -13,15 +13,16 @@ from workbook.array.declination import compass_warning, declination
 from workbook.array.ground import GROUND_CLASSES, AnyGround, Ground
 from workbook.array.layout import Layout, layout_from, ring, row, square, two_rows
 from workbook.array.positions import read_positions
+from workbook.checks import one_of
 from workbook.errors import InputError, shown
-from workbook.schema import Angle, ConductivityOrNone, Height, Length, Place, Strict, number
-from workbook.units import Quantity, one_of
+from workbook.schema import Angle, Height, Length, NonNegativeConductivity, Place, Strict, number
+from workbook.units import Quantity
 
 
 def _count(most: int) -> BeforeValidator:
     def check(value: Any) -> Any:
         if isinstance(value, bool) or not isinstance(value, int) or not 2 <= value <= most:
-            raise InputError(f"{shown(value)} makes no array; write a whole number from 2 to {most}.")
+            raise InputError(f"{shown(value)} makes no array", remedy=f"write a whole number from 2 to {most}")
         return value
 
     return BeforeValidator(check)
@@ -175,7 +176,7 @@ def _stakes(value: Any, info: ValidationInfo) -> Any:
     if value is None or isinstance(value, Layout):
         return value
     if not isinstance(value, str) or not value.strip():
-        raise InputError(f'{shown(value)} is no file name; write positions_file = "stakes.csv".')
+        raise InputError(f"{shown(value)} is no file name", remedy='write positions_file = "stakes.csv"')
     return read_positions(Path((info.context or {}).get("folder", ".")) / value)
 
 
@@ -223,7 +224,7 @@ class GroundTable(Strict):
 
     kind: Annotated[str | None, BeforeValidator(_ground_kind)] = None
     relative_permittivity: Annotated[float, number(1, 1000, "13")] | None = None
-    conductivity: ConductivityOrNone | None = None
+    conductivity: NonNegativeConductivity | None = None
 
     @model_validator(mode="after")
     def _whole(self) -> "GroundTable":
@@ -251,7 +252,7 @@ def _date(value: Any) -> Any:
         except ValueError:
             pass
     if value is not None and not isinstance(value, datetime.date):
-        raise InputError(f"{shown(value)} is no date; write it like date = 2026-11-25.")
+        raise InputError(f"{shown(value)} is no date", remedy="write it like date = 2026-11-25")
     return value
 
 

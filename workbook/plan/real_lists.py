@@ -5,14 +5,15 @@ from collections.abc import Sequence
 import numpy as np
 
 from workbook.chain.mismatch import mismatch, needed_match
+from workbook.formatting import both_lengths, rounded, signed_lengths
 from workbook.line.cable import Cable
 from workbook.plan.ends import RealChannel, Terminations
 from workbook.plan.lists import mhz, piece_name, section_name
 from workbook.plan.pattern_lists import figure, front_to_back
 from workbook.plan.results import Plan, PlanMatch
 from workbook.plan.terminations import LineAlone
-from workbook.tables import Table, gathered, rounded
-from workbook.units import Quantity, both_lengths, signed_lengths
+from workbook.table import Table, gathered
+from workbook.units import Quantity
 
 
 def channel_table(ends: Terminations) -> Table:

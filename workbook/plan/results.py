@@ -349,7 +349,9 @@ def _named(parts: tuple[Any, ...], name: str, key: str, what: str) -> Any:
         if getattr(one, key) == name:
             return one
     known = ", ".join(getattr(one, key) for one in parts)
-    raise InputError(f"{what if key == 'name' else key}: there is no {what} {name!r}; there are {known}.")
+    raise InputError(
+        f"there is no {what} {name!r}", where=str(what if key == "name" else key), remedy=f"there are {known}"
+    )
 
 
 def _plain(value: Any) -> Any:

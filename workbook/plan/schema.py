@@ -8,6 +8,7 @@ from pydantic import BeforeValidator, Field, field_validator, model_validator
 
 from workbook.array.fewest import MOST_LINES
 from workbook.array.ground import USUAL_GROUND, AnyGround
+from workbook.checks import nearest, one_of
 from workbook.errors import InputError, shown
 from workbook.line.catalogue import cable_files
 from workbook.plan.places import AnyArray, GroundTable, Site
@@ -20,15 +21,15 @@ from workbook.schema import (
     Gain,
     Impedance,
     Length,
-    LengthOrNone,
     Loss,
+    NonNegativeLength,
     PhaseOrOff,
     Place,
     Strict,
     Truth,
     number,
 )
-from workbook.units import Quantity, nearest, one_of
+from workbook.units import Quantity
 
 
 def _word(known: tuple[str, ...]) -> BeforeValidator:
@@ -38,20 +39,20 @@ def _word(known: tuple[str, ...]) -> BeforeValidator:
 
 def _lines(value: Any) -> Any:
     if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= MOST_LINES:
-        raise InputError(f"{shown(value)} is no number of delay lines to search; write 1 to {MOST_LINES}.")
+        raise InputError(f"{shown(value)} is no number of delay lines to search", remedy=f"write 1 to {MOST_LINES}")
     return value
 
 
 def _known_cable(value: Any) -> Any:
     known = sorted(cable_files())
     if value not in known:
-        raise InputError(f"there is no cable {shown(value)}{nearest(value, known)}")
+        raise InputError(f"there is no cable {shown(value)}", remedy=f"{nearest(value, known)}")
     return value
 
 
 def _text(value: Any) -> Any:
     if not isinstance(value, str) or not value.strip() or len(value) > 80 or not value.isprintable():
-        raise InputError(f"{shown(value)} is no name; write 1 to 80 characters on one line.")
+        raise InputError(f"{shown(value)} is no name", remedy="write 1 to 80 characters on one line")
     return value.strip()
 
 
@@ -158,14 +159,14 @@ class Lengths(Strict):
     """Lengths that the layout does not give."""
 
     receiver_run: Length | None = None
-    slack: LengthOrNone = Quantity(0.0, "m")
+    slack: NonNegativeLength = Quantity(0.0, "m")
 
 
 class End(Strict):
     """One connector, fitted at each end: its delay, and the cable that goes into it."""
 
     delay: Delay = Quantity(0.0, "s")
-    strip: LengthOrNone = Quantity(0.0, "m")
+    strip: NonNegativeLength = Quantity(0.0, "m")
 
 
 class Ends(Strict):
@@ -204,7 +205,7 @@ class MatchTable(Strict):
 class Cutting(Strict):
     """How much longer to cut before trimming, and the error at which a line is good."""
 
-    trim: LengthOrNone = Field(examples=['"10 cm"'])
+    trim: NonNegativeLength = Field(examples=['"10 cm"'])
     accept: Angle = Quantity(1.0, "degree")
 
     @model_validator(mode="after")
@@ -258,7 +259,7 @@ class DesignFile(Strict):
             if not 1e4 <= frequency.m_as("Hz") <= 1e9:
                 raise ValueError(f"bands.{name}: {frequency:~P} is no radio frequency for cable; write it in MHz.")
         if self.phasing.cut_band not in self.bands:
-            offered = nearest(self.phasing.cut_band, self.bands)
+            offered = f"; {nearest(self.phasing.cut_band, self.bands)}"
             raise ValueError(f"phasing.cut_band: {self.phasing.cut_band!r} is not under [bands]{offered}")
         if (self.cables.receiver_run is None) != (self.lengths.receiver_run is None):
             raise ValueError("lengths.receiver_run and cables.receiver_run go together; write both, or neither.")
@@ -272,7 +273,7 @@ class DesignFile(Strict):
 
 def _format(value: Any) -> Any:
     if value != 1 or isinstance(value, bool):
-        raise InputError(f"{shown(value)} is not a format of this workbook; write format = 1.")
+        raise InputError(f"{shown(value)} is not a format of this workbook", remedy="write format = 1")
     return 1
 
 
@@ -299,13 +300,19 @@ def _check_direction(direction: Direction, rule: str, count: int) -> None:
     given = {key: row for key, row in given.items() if row is not None}
     if rule != "entered":
         if given:
-            raise InputError(f'{next(iter(given))}: goes with the rule "entered"; take it out, or change the rule.')
+            raise InputError(
+                'goes with the rule "entered"', where=str(next(iter(given))), remedy="take it out, or change the rule"
+            )
         return
     if ("delays" in given) == ("phases" in given):
-        raise InputError('delays: the rule "entered" wants either delays or phases, one for each element; write one.')
+        raise InputError(
+            'the rule "entered" wants either delays or phases, one for each element', where="delays", remedy="write one"
+        )
     for key, entries in given.items():
         if len(entries) != count:
-            raise InputError(f"{key}: has {len(entries)} entries, but the array has {count} elements; write {count}.")
+            raise InputError(
+                f"has {len(entries)} entries, but the array has {count} elements", where=key, remedy=f"write {count}"
+            )
     key = "delays" if "delays" in given else "phases"
     if all(isinstance(entry, str) for entry in given[key]):
-        raise InputError(f"{key}: every element is off; leave at least one on.")
+        raise InputError("every element is off", where=key, remedy="leave at least one on")

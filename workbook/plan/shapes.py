@@ -10,7 +10,7 @@ from workbook.array.shape import shape
 from workbook.plan.pattern_lists import HARDLY, decibel_text, width_text
 from workbook.plan.patterns import firing
 from workbook.plan.results import Plan
-from workbook.tables import Table, gathered
+from workbook.table import Table, gathered
 
 MOST_NULLS = 6
 """Nulls that the sheet tells of each pattern."""

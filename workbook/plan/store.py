@@ -70,7 +70,7 @@ class Design:
         try:
             return make_plan(self.content, __version__, self.sha256)
         except InputError as error:
-            raise InputError(f"{self.path or MEMORY}: {error}") from None
+            raise InputError(f"{error}", where=str(self.path or MEMORY)) from None
 
     def changed(self, changes: Changes) -> "Design":
         """Return the design with some keys set anew; comments and everything else stay as they are.
@@ -110,7 +110,7 @@ class Design:
         """
         target = Path(path) if path is not None else self.path
         if target is None:
-            raise InputError("path: this design has no file yet; give a name such as 'my-array.toml'.")
+            raise InputError("this design has no file yet", where="path", remedy="give a name such as 'my-array.toml'")
         text = self.text
         try:
             self._guard(target, text)
@@ -120,7 +120,7 @@ class Design:
         except (OSError, ValueError) as error:
             why = getattr(error, "strerror", None) or "that is no file name"
             raise InputError(
-                f"{shown(str(target))}: cannot be written ({why}); choose another name or folder."
+                f"cannot be written ({why})", where=str(shown(str(target))), remedy="choose another name or folder"
             ) from None
         return Design(self.content, text, target, _digest(text.encode()))
 
@@ -131,7 +131,7 @@ class Design:
         same = self.path is not None and target.resolve() == self.path.resolve()
         if _digest(target.read_bytes()) != (self.on_disk if same else _digest(text.encode())):
             why = "was changed on disk since it was read; load it again" if same else "is already there; choose another"
-            raise InputError(f"{target}: {why}, so that nothing is lost.")
+            raise InputError(f"{why}, so that nothing is lost", where=str(target))
 
 
 def _apply(document: Any, changes: Changes, new_table: Callable[[], Any]) -> bool:
@@ -144,7 +144,11 @@ def _apply(document: Any, changes: Changes, new_table: Callable[[], Any]) -> boo
                 table[name], new = new_table(), True
             table = table.get(name, {})
             if not isinstance(table, MutableMapping):
-                raise InputError(f"{'.'.join(map(str, path))}: {shown(name)} is no table of keys; name the key itself.")
+                raise InputError(
+                    f"{shown(name)} is no table of keys",
+                    where=str(".".join(map(str, path))),
+                    remedy="name the key itself",
+                )
         key = path[-1]
         if value is None:
             table.pop(key, None)
@@ -157,10 +161,12 @@ def _apply(document: Any, changes: Changes, new_table: Callable[[], Any]) -> boo
 def _check_changes(changes: Changes) -> None:
     for path, value in changes.items():
         if not isinstance(path, tuple) or not path or not all(isinstance(name, str) for name in path):
-            raise InputError(f"{shown(path)} is no key path; write it like ('array', 'diameter').")
+            raise InputError(f"{shown(path)} is no key path", remedy="write it like ('array', 'diameter')")
         if not _is_toml(value):
             raise InputError(
-                f"{'.'.join(path)}: {shown(value)} cannot stand in a file; write it as text with its unit."
+                f"{shown(value)} cannot stand in a file",
+                where=str(".".join(path)),
+                remedy="write it as text with its unit",
             )
 
 

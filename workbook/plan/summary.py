@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 
+from workbook.formatting import both_lengths
 from workbook.plan.results import Plan
-from workbook.units import both_lengths
 
 
 def pattern_lines(plan: Plan) -> Iterator[str]:

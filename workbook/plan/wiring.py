@@ -4,9 +4,9 @@ import itertools
 
 import numpy as np
 
+from workbook.formatting import both_lengths, rounded
 from workbook.plan.results import Feed, Plan, PlanDirection
-from workbook.tables import Table, rounded
-from workbook.units import both_lengths
+from workbook.table import Table
 
 LID_WORDS = "0: no line, minus: reversed"
 SIGNS = {1: "straight", -1: "reversed", 0: "off"}

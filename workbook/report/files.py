@@ -28,5 +28,7 @@ def write_sheets(
         folder.mkdir(parents=True, exist_ok=True)
         write_all(texts)
     except OSError as error:
-        raise InputError(f"{folder}: cannot be written ({error.strerror}); name another folder with --out.") from None
+        raise InputError(
+            f"cannot be written ({error.strerror})", where=str(folder), remedy="name another folder with --out"
+        ) from None
     return tuple(texts)

@@ -7,6 +7,7 @@ from typing import Any
 import jinja2
 
 from workbook.array.stakeout import distances_table, position_tolerance, stake_out, stakes_table, tapes_table
+from workbook.formatting import both_lengths
 from workbook.line.catalogue import cable
 from workbook.plan import lists, wiring
 from workbook.plan.expect import expected_levels, levels_table, most_different
@@ -22,8 +23,8 @@ from workbook.plan.real_lists import (
 )
 from workbook.plan.results import Check, DelayLine, ElementRuns, Plan
 from workbook.plan.shapes import shapes_table
-from workbook.tables import Table
-from workbook.units import Quantity, both_lengths
+from workbook.table import Table
+from workbook.units import Quantity
 
 CAUTIONS = (
     (

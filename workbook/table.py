@@ -10,17 +10,6 @@ LONG = 40
 """A cell with more letters than this is a sentence, which wraps."""
 
 
-def rounded(value: float, digits: int, sign: str = "") -> str:
-    """Write a number to some digits, never as a minus nought; `sign` "+" writes a plus too.
-
-    Examples
-    --------
-    >>> rounded(-0.03, 1), rounded(0.26, 1, "+")
-    ('0.0', '+0.3')
-    """
-    return f"{round(value, digits) + 0.0:{sign}.{digits}f}"
-
-
 def gathered(rows: Iterable[tuple[str, ...]], names: Sequence[int]) -> tuple[tuple[str, ...], ...]:
     """Return rows with those made one that are equal but for some columns, whose cells are then listed.
 

@@ -1,0 +1,183 @@
+"""Checks of arguments: units come off, plain numbers come out, and what cannot be used is refused in words."""
+
+import difflib
+from collections.abc import Iterable
+from typing import Any, TypeVar
+
+import numpy as np
+
+from workbook.errors import InputError, shown
+from workbook.units import ANGLES, Quantity, parsed_unit, quantity
+
+T = TypeVar("T")
+
+
+def magnitude(value: Any, unit: str, name: str) -> Any:
+    """Take the unit off one argument: the plain number (or array) in `unit`, after checking what kind of thing came.
+
+    Raises
+    ------
+    InputError
+        On a bare number, a quantity of another dimension or registry, or a value that is not a number.
+    """
+    if isinstance(value, str):
+        value = _read(value, name)
+    if not isinstance(value, Quantity):
+        foreign = hasattr(value, "magnitude") and hasattr(value, "units")
+        came = "a quantity of another unit registry" if foreign else f"the bare value {shown(value)}"
+        raise InputError(
+            f"got {came}", where=name, wanted=f"a quantity in {unit}", remedy=f"write wb.Quantity(value, '{unit}')"
+        )
+    _check_kind(value, unit, name)
+    if np.ma.is_masked(value.magnitude):
+        raise InputError("some values are masked", where=name, remedy="leave them out, or give every one")
+    result = np.asarray(value.magnitude)
+    if result.dtype.kind not in "buifc":
+        raise InputError(f"{shown(value)} is not numeric", where=name, remedy="give plain numbers with their unit")
+    # an integer or a list would divide and broadcast differently from a float
+    result = np.asarray(value.m_as(parsed_unit(unit)))
+    result = (result.astype(float) if result.dtype.kind in "iub" else result)[()]
+    if np.any(np.isnan(result) & ~np.isinf(result)):
+        raise InputError("not a number", where=name, remedy=f"give a finite value{_in(unit)}")
+    return result
+
+
+def _read(text: str, name: str) -> Any:
+    try:
+        return quantity(text)
+    except InputError as error:
+        raise error.within(name) from None
+
+
+def _check_kind(value: Any, unit: str, name: str) -> None:
+    wanted = parsed_unit(unit)
+    angle = set(dict(wanted._units)) <= ANGLES and bool(dict(wanted._units))
+    # an angle must come as one, and a frequency must not come as an angle per time, which differs by two pi
+    if value.is_compatible_with(wanted) and angle == bool(set(dict(value._units)) & ANGLES):
+        return
+    came = f"{value.units:~P}" or "no unit"
+    kind = "degree, radian or turn" if angle else unit
+    raise InputError(f"came in {came}", where=name, wanted=kind, remedy="check the unit")
+
+
+def real(value: Any, unit: str, name: str) -> Any:
+    """Like `magnitude`, for arguments that are real and finite."""
+    result = magnitude(value, unit, name)
+    if np.iscomplexobj(result) or not np.all(np.isfinite(result)):
+        raise InputError(f"got {shown(value)}", where=name, wanted=f"a real and finite value{_in(unit)}")
+    return result
+
+
+def positive(value: Any, unit: str, name: str) -> Any:
+    """Like `real`, for arguments above zero."""
+    result = real(value, unit, name)
+    if np.any(result <= 0):
+        raise InputError(
+            f"{_least(result, unit)} is not above zero", where=name, remedy=f"give a value above {f'0 {unit}'.strip()}"
+        )
+    return result
+
+
+def not_negative(value: Any, unit: str, name: str) -> Any:
+    """Like `real`, for arguments of zero or more."""
+    result = real(value, unit, name)
+    if np.any(result < 0):
+        raise InputError(
+            f"{_least(result, unit)} is negative", where=name, remedy=f"give {f'0 {unit}'.strip()} or more"
+        )
+    return result
+
+
+def _least(result: Any, unit: str) -> str:
+    return f"{float(np.min(result)):g} {unit}".strip()
+
+
+def _in(unit: str) -> str:
+    return f" in {unit}" if unit else ""
+
+
+def check_broadcast(*values: Any) -> None:
+    """Refuse arrays that do not broadcast together, before NumPy says it in its own words."""
+    shapes = [np.shape(value) for value in values]
+    try:
+        np.broadcast_shapes(*shapes)
+    except ValueError:
+        listed = " and ".join(str(shape) for shape in shapes if shape)
+        raise InputError(
+            f"arrays of the shapes {listed} do not broadcast together", remedy="give them equal shapes"
+        ) from None
+
+
+def check_velocity_factor(value: Any, name: str = "velocity_factor") -> Any:
+    """Check a velocity factor: a plain number (or array) above 0 and not above 1."""
+    plain = None if isinstance(value, (Quantity, bool)) else np.asarray(value)
+    if plain is None or plain.dtype.kind not in "iuf" or np.ma.is_masked(value):
+        raise InputError(f"{shown(value)} is not a plain number", where=name, remedy="write it like 0.66")
+    result = plain.astype(float)[()]
+    outside = ~((np.asarray(result) > 0) & (np.asarray(result) <= 1))
+    if np.any(outside):
+        worst = float(np.atleast_1d(result)[np.atleast_1d(outside)][0])
+        per_cent = f"{worst:g} looks like per cent, write {worst / 100:g}" if 5 <= worst <= 100 else ""
+        raise InputError(f"{worst:g} is outside 0 to 1 (light in vacuum is 1)", where=name, remedy=per_cent)
+    return result
+
+
+def single(value: Any, name: str) -> Any:
+    """Return the only value of a plain number or array as Python's own number; several values are refused."""
+    if np.ndim(value):
+        raise InputError(f"got {np.size(value)} values", where=name, wanted="one value", remedy="call once for each")
+    return np.asarray(value).item()
+
+
+def whole_number(value: Any, name: str, least: int, most: int) -> int:
+    """Return an integer between two ends, both included; True and 3.0 are refused."""
+    if isinstance(value, (bool, np.bool_)) or not isinstance(value, (int, np.integer)) or not least <= value <= most:
+        raise InputError(f"got {shown(value)}", where=name, wanted=f"a whole number from {least} to {most}")
+    return int(value)
+
+
+def plain_number(value: Any, name: str, least: float, most: float, example: str = "") -> float:
+    """Return a plain real number between two ends, both included; a quantity, text or True is refused."""
+    numeric = isinstance(value, (int, float, np.integer, np.floating)) and not isinstance(value, bool)
+    if not numeric or not least <= value <= most:
+        remedy = f"write it like {example}" if example else ""
+        wanted = f"a plain number from {least:g} to {most:g}"
+        raise InputError(f"got {shown(value)}", where=name, wanted=wanted, remedy=remedy)
+    return float(value)
+
+
+def flag(value: Any, name: str) -> bool:
+    """Return True or False, refusing what only counts as one."""
+    if not isinstance(value, (bool, np.bool_)):
+        raise InputError(f"got {shown(value)}", where=name, wanted="True or False")
+    return bool(value)
+
+
+def instance(value: Any, kind: type[T], name: str, remedy: str) -> T:
+    """Return an argument that must be an object of one class, such as a `Cable`.
+
+    `remedy` says how to make one.
+    """
+    if not isinstance(value, kind):
+        raise InputError(f"got {shown(value)}", where=name, wanted=f"a {kind.__name__}", remedy=remedy)
+    return value
+
+
+def one_of(value: Any, allowed: Iterable[str], name: str) -> str:
+    """Check a word against the few that are understood; the nearest is offered."""
+    allowed = tuple(allowed)
+    if isinstance(value, str) and value in allowed:
+        return value
+    raise InputError(f"{shown(value)} is not known", where=name, remedy=nearest(value, allowed))
+
+
+def nearest(word: Any, known: Iterable[str], count: int = 3) -> str:
+    """Return a remedy that offers the nearest of the known words, or all of a few."""
+    known = tuple(known)
+    # names are small letters; a word of any other kind, or a whole page, is near to none
+    plain = word.lower() if isinstance(word, str) and len(word) <= 80 else ""
+    near = difflib.get_close_matches(plain, known, n=count, cutoff=0.4)
+    if near:
+        return f"did you mean {' or '.join(near)}?"
+    few = known if len(known) <= 6 else (*known[:4], f"{len(known) - 4} more")
+    return f"known are {', '.join(few)}"

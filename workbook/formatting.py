@@ -1,0 +1,78 @@
+"""How numbers and lengths are written, for every table, sentence and picture."""
+
+import math
+from typing import Any
+
+import numpy as np
+
+from workbook.checks import not_negative
+from workbook.errors import InputError
+
+
+def rounded(value: float, digits: int, sign: str = "") -> str:
+    """Write a number to some digits, never as a negative zero; `sign` "+" writes a plus too.
+
+    Examples
+    --------
+    >>> rounded(-0.03, 1), rounded(0.26, 1, "+")
+    ('0.0', '+0.3')
+    """
+    return f"{round(value, digits) + 0.0:{sign}.{digits}f}"
+
+
+def feet_inches(length: Any) -> Any:
+    """Write a length for a tape in feet, inches and sixteenths, halves of a sixteenth rounded up.
+
+    Parameters
+    ----------
+    length
+        Length quantity, zero or more; an array gives an array of texts.
+
+    Raises
+    ------
+    InputError
+        On a negative length or anything that is not a length.
+
+    Examples
+    --------
+    >>> feet_inches("5.5753 m")
+    '18 ft 3 1/2 in'
+    """
+    metres = not_negative(length, "m", "length")
+    if np.any(metres > 1e9):
+        raise InputError("is longer than any tape", where="length", remedy="check its unit")
+    return np.array([_tape(m) for m in metres.flat]).reshape(metres.shape) if np.ndim(metres) else _tape(metres)
+
+
+def _tape(metres: float) -> str:
+    # the nudge keeps 1/32 in, which is not exact in metres, a half that rounds up
+    sixteenths = math.floor(metres / 0.0254 * 16.0 + 0.5 + 1e-9)
+    feet, rest = divmod(sixteenths, 192)
+    inches, part = divmod(rest, 16)
+    if not part:
+        return f"{feet} ft {inches} in"
+    common = math.gcd(part, 16)
+    return f"{feet} ft {inches} {part // common}/{16 // common} in"
+
+
+def signed_lengths(metres: float) -> str:
+    """Write a plain length [m] that may be negative both ways, the sign before each; never a negative zero.
+
+    Examples
+    --------
+    >>> signed_lengths(-16.2635)
+    '-16.263 m (-53 ft 4 5/16 in)'
+    """
+    sign = "-" if round(metres, 3) < 0 else ""
+    return f"{sign}{abs(metres):.3f} m ({sign}{_tape(abs(metres))})"
+
+
+def both_lengths(metres: float) -> str:
+    """Write a plain length [m] both ways: metres to the millimetre, then feet, inches and sixteenths.
+
+    Examples
+    --------
+    >>> both_lengths(26.911)
+    '26.911 m (88 ft 3 1/2 in)'
+    """
+    return f"{metres:.3f} m ({_tape(metres)})"
