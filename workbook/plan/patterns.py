@@ -11,10 +11,10 @@ from workbook.array.ground import FREE_SPACE, PERFECT_GROUND, AnyGround, Ground,
 from workbook.array.layout import Layout, layout_from
 from workbook.array.merit import Arrival, FiguresOfMerit, error_variance
 from workbook.array.phasing import weights_of
+from workbook.design.schema import DesignFile, Direction
 from workbook.errors import InputError
 from workbook.plan.results import DirectionBand, GroundBelow, Plan, PlanDirection
 from workbook.plan.rules import Feeds
-from workbook.plan.schema import DesignFile, Direction
 from workbook.units import ComplexArray, Quantity
 
 
