@@ -1,0 +1,1 @@
+"""How wrong an array may be: known faults, and tolerances as distributions run through many trials."""
