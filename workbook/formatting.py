@@ -76,3 +76,15 @@ def both_lengths(metres: float) -> str:
     '26.911 m (88 ft 3 1/2 in)'
     """
     return f"{metres:.3f} m ({_tape(metres)})"
+
+
+def bearing_text(value: float | None) -> str:
+    """Write a bearing to a tenth of a degree, 0.0 to 359.9, a dash where there is none.
+
+    Examples
+    --------
+    >>> bearing_text(359.97)
+    '0.0'
+    """
+    # rounded first, so that 359.97 is not written as 360.0
+    return "-" if value is None else f"{round(value, 1) % 360:.1f}"

@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from workbook.array.shape import Cut, azimuth_cut, elevation_cut, full_sky
+from workbook.array.pattern_metrics import Cut, azimuth_cut, elevation_cut, full_sky
 from workbook.figures.bands import band_look, legend_below
 from workbook.figures.disc import COMPASS, HEIGHTS, compass, disc, grid, upright
 from workbook.figures.style import INK, MAP, ON_MAP, styled, to_svg

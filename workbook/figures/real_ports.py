@@ -8,7 +8,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from workbook.array.shape import azimuth_cut
+from workbook.array.pattern_metrics import azimuth_cut
 from workbook.chain.weights import real_weights
 from workbook.figures.bands import band_look, legend_below, line_names
 from workbook.figures.disc import COMPASS, compass, disc, grid
