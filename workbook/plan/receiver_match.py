@@ -3,6 +3,7 @@
 import numpy as np
 
 from workbook.bands import band, bands
+from workbook.design.schema import BEST, DesignFile, MatchTable
 from workbook.errors import InputError
 from workbook.line.cable import Cable
 from workbook.matching.arguments import Edges, end, limit_pair
@@ -10,8 +11,8 @@ from workbook.matching.candidates import Requirements, compare
 from workbook.matching.match import Match
 from workbook.matching.parts import Component, Section
 from workbook.plan.cuts import Bands, band_frequencies, cuts, design_cable
-from workbook.plan.results import MatchBand, MatchComponent, MatchSection, PlanMatch
-from workbook.plan.schema import BEST, DesignFile, MatchTable
+from workbook.plan.pieces import MatchSection
+from workbook.plan.results import MatchBand, MatchComponent, PlanMatch
 from workbook.units import Quantity
 
 
