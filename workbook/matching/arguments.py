@@ -159,9 +159,11 @@ def a_cable(value: Any, name: str) -> Cable:
 
 
 def chosen_cables(names: Iterable[Any] | None) -> tuple[Cable, ...]:
-    """Return the cables meant by names or cables; all of the catalogue for None."""
+    """Return the cables meant by names or cables; the coaxial cables of the catalogue for None."""
     if names is None:
-        return tuple(load_cable(path) for _, path in sorted(cable_files().items()))
+        # a balanced pair is not a section of coaxial line
+        known = (load_cable(path) for _, path in sorted(cable_files().items()))
+        return tuple(each for each in known if not each.is_balanced)
     if isinstance(names, (str, bytes, Cable)) or not isinstance(names, Iterable) or _is_scalar(names):
         raise InputError(
             f"got {shown(names)}",

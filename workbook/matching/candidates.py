@@ -256,7 +256,7 @@ def compare_matches(
     bands
         Band names or (low, high) frequencies.
     cables
-        Cables or names of cables to choose from; None = the whole catalogue.
+        Cables or names of cables to choose from; None = the coaxial cables of the catalogue.
     core
         Core of the transformer; None = a small ferrite core as an example.
     most_swr, most_loss

@@ -328,7 +328,7 @@ def nearest_cables(
     frequency
         Frequency at which the cables' own impedance counts.
     cables
-        Cables or names of cables to choose from; None = the whole catalogue.
+        Cables or names of cables to choose from; None = the coaxial cables of the catalogue.
     most_parallel
         1 or 2.
 
