@@ -205,14 +205,12 @@ def _inside(data: Any, step: int | str) -> Any:
 
 
 def _reader(check: Callable[..., Any], unit: str, example: str, value: Any) -> Any:
-    # defaults are quantities already
-    if isinstance(value, units.Quantity):
-        return units.Quantity(check(value, unit, "value"), unit)
-    if not isinstance(value, str):
+    if isinstance(value, str):
+        value = units.quantity(value, example)
+    elif not isinstance(value, units.Quantity):  # as defaults are
         raise InputError(f"{shown(value)} has no unit", remedy=f'write it as text with its unit, such as "{example}"')
-    read = units.quantity(value, example)
-    check(read, unit, "value")
-    return read
+    check(value, unit, "value")
+    return value
 
 
 def _field(check: Callable[..., Any], unit: str, example: str) -> BeforeValidator:

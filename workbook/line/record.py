@@ -23,6 +23,7 @@ from workbook.schema import (
     VelocityFactor,
     number,
 )
+from workbook.units import Quantity
 
 Value = TypeVar("Value")
 
@@ -186,6 +187,10 @@ class Record(Strict):
     unknown: list[str] = Field(examples=['["the mass"]'])
     sources: dict[str, Source] = Field(examples=['{ b869 = { citation = "ASTM B869-04", seen = true } }'])
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Survive pickling, which the generic tables of a record do not."""
+        return Record.model_validate, (self.model_dump(),)
+
     @model_validator(mode="after")
     def _consistent(self) -> "Record":
         if self.nominal_velocity_factor.value >= 1:
@@ -238,3 +243,20 @@ def cited(part: Any) -> Iterator[str]:
     elif isinstance(part, list):
         for item in part:
             yield from cited(item)
+
+
+def uncertain(record: Record) -> Iterator[str]:
+    """Yield a sentence for a shield of uncertain resistance and for each published point that is not followed."""
+    spread = record.shield.dc_resistance_range if record.shield else None
+    if spread:
+        yield (
+            "low-band loss uncertain: the shield's resistance is only known to lie between "
+            f"{spread.least.value:~P} and {spread.greatest.value:~P}"
+        )
+    for point in record.attenuation:
+        if point.disputed:
+            per_hundred_feet = point.loss.to("dB/m") * Quantity(30.48, "m")
+            yield (
+                f"{per_hundred_feet:.3g~P} per 100 ft at {point.frequency:~P} ({point.status}) is not followed: "
+                f"{point.disputed}"
+            )
