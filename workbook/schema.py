@@ -240,7 +240,8 @@ def _or_off(check: Callable[..., Any], unit: str, example: str) -> BeforeValidat
 def _resistance(value: Any) -> Any:
     """Read an impedance, of which only resistances are supported."""
     if isinstance(value, str) and re.search(r"\d ?[ij]\b|\b[ij] ?\d", value):
-        raise InputError(f"{shown(value)} has reactance", wanted="a resistance", remedy='write it like "75 ohm"')
+        problem = f"{shown(value)} has reactance, and only a resistance is understood here"
+        raise InputError(problem, remedy='write it like "75 ohm"')
     return _reader(checks.positive, "ohm", "75 ohm", value)
 
 
