@@ -206,6 +206,11 @@ class Cable:
         return with_unit(np.array([least, self.model.cladding, greatest]) * 1e6, "um")
 
     @property
+    def is_balanced(self) -> bool:
+        """Whether it is a pair, which needs a transformer at each end where a coaxial cable does not."""
+        return self.record is not None and self.record.balanced
+
+    @property
     def unknown(self) -> tuple[str, ...]:
         """What is unknown about this cable, and the published points that the model does not follow."""
         if self.record is None:
