@@ -8,7 +8,8 @@ from matplotlib.figure import Figure
 from workbook.figures.bands import band_look, legend_below
 from workbook.figures.style import INK, THIRD, heading, new_figure, styled
 from workbook.plan.lists import piece_name
-from workbook.plan.results import DelayLine, Plan
+from workbook.plan.pieces import DelayLine
+from workbook.plan.results import Plan
 
 
 def _piece(line: DelayLine) -> str:

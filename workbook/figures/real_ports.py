@@ -14,10 +14,9 @@ from workbook.figures.bands import band_look, legend_below, line_names
 from workbook.figures.disc import COMPASS, compass, disc, grid
 from workbook.figures.pattern import RINGS, draw_aim, draw_cut, state_of
 from workbook.figures.style import INK, THIRD, heading, new_figure, styled
-from workbook.plan.ends import ChannelBand, Terminations
 from workbook.plan.patterns import firing
 from workbook.plan.real_lists import KINDS
-from workbook.plan.results import Plan
+from workbook.plan.results import ChannelBand, Plan, Terminations
 from workbook.plan.terminations import LineAlone
 from workbook.plan.wiring import tap_delays
 from workbook.units import Quantity
