@@ -76,7 +76,7 @@ def run_connection(source: Impedance, load: Impedance, cable: Cable, length: Len
 
     Examples
     --------
-    >>> from workbook.line.cable import ideal_cable
+    >>> from workbook.line.catalogue import ideal_cable
     >>> run_connection("75 ohm", "50 ohm", ideal_cable("75 ohm", 0.8), "10 m", "6 MHz").swr_in("6 MHz")
     1.5
     """
