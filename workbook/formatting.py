@@ -88,3 +88,16 @@ def bearing_text(value: float | None) -> str:
     """
     # rounded first, so that 359.97 is not written as 360.0
     return "-" if value is None else f"{round(value, 1) % 360:.1f}"
+
+
+def impedance_text(ohms: complex) -> str:
+    """Write a plain impedance [ohm] with its reactance where it has one.
+
+    Examples
+    --------
+    >>> impedance_text(75), impedance_text(75 - 40j)
+    ('75 ohm', '75 - 40j ohm')
+    """
+    whole = complex(ohms)
+    reactance = f" {'-' if whole.imag < 0 else '+'} {abs(whole.imag):g}j" if whole.imag else ""
+    return f"{whole.real:g}{reactance} ohm"
