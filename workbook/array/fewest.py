@@ -212,7 +212,7 @@ def check_lines(lines: int, rows: int, inversion: bool) -> None:
     whole_number(lines, "lines", 1, MOST_LINES)
     if rows == 1:
         raise InputError(
-            "all elements lie in one row across this direction, so no line helps",
+            "all elements lie in one row across this direction, so that no line helps",
             where="lines",
             remedy="fire along the row, or use the rule aligned",
         )
