@@ -103,7 +103,6 @@ def slider_to_result() -> None:
     """What the panel computes for one move of a slider: the plan, the tables, the drawing, the plot."""
     from workbook.figures.delay_errors import delay_errors
     from workbook.figures.plan_drawing import plan_drawing
-    from workbook.figures.style import to_svg
     from workbook.panels.delay_lines import tables
 
     for name in ("heron-fen-ring", "heron-fen-square"):
@@ -119,7 +118,7 @@ def slider_to_result() -> None:
             "plan": numbers,
             "drawing": lambda: plan_drawing(plan, direction),  # noqa: B023
             "tables": lambda: tables(plan, direction),  # noqa: B023
-            "plot": lambda: to_svg(delay_errors(plan)),  # noqa: B023
+            "plot": lambda: delay_errors(plan).svg(),  # noqa: B023
         }
         times = {part: median_ms(work) for part, work in parts.items()}
         whole = sum(times.values())

@@ -47,7 +47,7 @@ _COMPLAINTS = """() => [...document.querySelectorAll(
 # Each picture as it is drawn: words and legend tell the state, and so would change whatever is drawn.
 _DRAWN = """() => [...document.querySelectorAll(".jp-OutputArea svg[role=img]")].map(picture => {
   const copy = picture.cloneNode(true);
-  copy.querySelectorAll("text, [id^=legend]").forEach(part => part.remove());
+  copy.querySelectorAll("text, .legend").forEach(part => part.remove());
   return copy.innerHTML;
 })"""
 _SAID = """places => places.map(css => document.querySelector(css)).map(

@@ -8,7 +8,7 @@ import ipywidgets as widgets
 
 from workbook.errors import InputError
 from workbook.figures.matching import one_way, overlay, run_picture
-from workbook.figures.style import for_screen, to_svg
+from workbook.figures.style import for_screen
 from workbook.matching.export import save_touchstone
 from workbook.matching.match import Match
 from workbook.matching.overview import (
@@ -112,17 +112,17 @@ class MatchingPanel:
         """Draw all ways together, unless they are there already."""
         if self._drawn is None or self._drawn[0] is not view or self._drawn[1] != self.place:
             self.overlay.describes = f"SWR and loss against frequency of {len(view.ways)} ways from {view.ends}"
-            self.overlay.svg = for_screen(to_svg(overlay(view, self.place)))
+            self.overlay.svg = for_screen(overlay(view, self.place).svg())
         self._drawn = view, self.place
 
     def _draw_second(self, view: Overview) -> None:
         sweep = length_sweep(view) if self.controls.picture.value == RUN else None
         if sweep is None:
             self.second.describes = f"SWR at both ends and phase shift of the {self.shown.name} against frequency"
-            self.second.svg = for_screen(to_svg(one_way(view, self.place)))
+            self.second.svg = for_screen(one_way(view, self.place).svg())
         else:
             self.second.describes = f"Loss against length of a run of {sweep.cable}, {view.ends}"
-            self.second.svg = for_screen(to_svg(run_picture(view, sweep)))
+            self.second.svg = for_screen(run_picture(view, sweep).svg())
 
     def _details(self, view: Overview) -> str:
         chosen, match = self.controls.way.value, self.shown
