@@ -74,9 +74,9 @@ from .matching.transformer import Core as Core
 from .matching.transformer import transformer_match as transformer_match
 from .matching.turns import Turns as Turns
 from .matching.turns import transformer_turns as transformer_turns
+from .plan.designs import Design as Design
+from .plan.designs import load_design as load_design
 from .plan.results import Plan as Plan
-from .plan.store import Design as Design
-from .plan.store import load_design as load_design
 from .units import Quantity as Quantity
 from .units import quantity as quantity
 

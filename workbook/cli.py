@@ -14,7 +14,7 @@ from workbook.errors import InputError
 from workbook.files import demo
 
 if TYPE_CHECKING:
-    from workbook.plan.store import Design
+    from workbook.plan.designs import Design
 
 
 class _Parser(argparse.ArgumentParser):
@@ -63,8 +63,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _plan(file: Path | None, out: Path | None, as_json: bool) -> str:
+    from workbook.plan.designs import load_design
     from workbook.plan.lists import cut_list, sixteenth_note
-    from workbook.plan.store import load_design
     from workbook.plan.summary import hub_lines, match_lines, pattern_lines
 
     design = load_design(file or demo())

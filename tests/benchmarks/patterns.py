@@ -12,8 +12,8 @@ from stopwatch import median_ms
 import workbook as wb
 from workbook.array.field import projections
 from workbook.files import shipped
+from workbook.plan.designs import load_design
 from workbook.plan.rules import _searched
-from workbook.plan.store import load_design
 from workbook.plan.sweeps import frequency_sweep, spacing_sweep
 
 RING = wb.ring(8, "42 m", "0 deg")

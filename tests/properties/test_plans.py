@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 
 import workbook as wb
 from workbook.array.phasing import aligned_delays
+from workbook.design.schema import DesignFile
+from workbook.plan.build import build_plan
 from workbook.plan.delays import distinct_lines
-from workbook.plan.make import make_plan
 from workbook.plan.rules import Feeds
-from workbook.plan.schema import DesignFile
 from workbook.schema import checked
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -40,7 +40,7 @@ def plan_of(kind, array, phasing, directions):
         "lengths": {"slack": "1 m"},
         "cutting": {"trim": "10 cm"},
     }
-    return make_plan(checked(DesignFile, design, "design"), "0", "0")
+    return build_plan(checked(DesignFile, design, "design"), "0", "0")
 
 
 entered_plan = functools.partial(plan_of, phasing={"rule": "entered"})
@@ -260,7 +260,7 @@ def test_lines_are_exact_on_their_band_and_longer_delays_are_longer(tenths, name
         "cables": {"element_run": name, "delay_line": name},
         "cutting": {"trim": "10 cm"},
     }
-    made = make_plan(checked(DesignFile, design, "design"), "0", "0")
+    made = build_plan(checked(DesignFile, design, "design"), "0", "0")
     lengths = [line.length_m for line in made.delay_lines]
     assert lengths == sorted(lengths)
     for line in made.delay_lines:

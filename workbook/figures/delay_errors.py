@@ -5,7 +5,8 @@ import numpy as np
 from workbook.figures.chart import Axis, Chart, Curve, Item, Plot, Rule, Span, around, linear_axis
 from workbook.figures.style import THIRD, look
 from workbook.plan.lists import piece_name
-from workbook.plan.results import DelayLine, Plan
+from workbook.plan.pieces import DelayLine
+from workbook.plan.results import Plan
 
 APART = 0.16
 """Distance of the marks of two bands of one line; lines lie 1 apart."""

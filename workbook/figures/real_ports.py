@@ -27,10 +27,9 @@ from workbook.figures.delay_errors import APART
 from workbook.figures.disc import COMPASS, MARGIN, SIDE, compass, disc, grid
 from workbook.figures.pattern import RINGS, aim, cut_points, state_of
 from workbook.figures.style import LIMIT, THIRD, look
-from workbook.plan.ends import ChannelBand, Terminations
 from workbook.plan.patterns import firing
 from workbook.plan.real_lists import KINDS
-from workbook.plan.results import Plan
+from workbook.plan.results import ChannelBand, Plan, Terminations
 from workbook.plan.terminations import LineAlone
 from workbook.plan.wiring import tap_delays
 from workbook.units import ComplexArray, Quantity

@@ -15,9 +15,10 @@ from workbook.panels.design_panel import DesignPanel
 from workbook.panels.picture import Picture
 from workbook.panels.variation import Variation
 from workbook.plan.cuts import design_cable
+from workbook.plan.designs import Design
 from workbook.plan.lists import RUNS, band_table, cut_list, delay_table, mhz, piece_name
-from workbook.plan.results import Check, Plan
-from workbook.plan.store import Design
+from workbook.plan.pieces import Check
+from workbook.plan.results import Plan
 from workbook.units import Quantity
 
 

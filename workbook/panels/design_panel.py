@@ -7,10 +7,11 @@ from typing import Generic, Protocol, Self, TypeVar
 
 import ipywidgets as widgets
 
+from workbook.design.store import Changes
 from workbook.errors import InputError
 from workbook.files import demo
 from workbook.panels import controls
-from workbook.plan.store import Changes, Design, load_design
+from workbook.plan.designs import Design, load_design
 
 OLD = "The pictures and tables below are still those of before."
 

@@ -16,6 +16,7 @@ from workbook.array.stakeout import (
     stakes_table,
     tapes_table,
 )
+from workbook.design.site import CustomArray
 from workbook.errors import InputError
 from workbook.figures.stake_drawing import stake_drawing
 from workbook.figures.style import for_screen
@@ -27,9 +28,8 @@ from workbook.panels.layout_controls import LayoutControls
 from workbook.panels.pattern_controls import FEWEST
 from workbook.panels.picture import Picture
 from workbook.plan.cuts import element_runs
-from workbook.plan.places import CustomArray
-from workbook.plan.results import ElementRuns
-from workbook.plan.store import Design
+from workbook.plan.designs import Design
+from workbook.plan.pieces import ElementRuns
 from workbook.table import Table
 from workbook.units import Quantity
 

@@ -9,11 +9,11 @@ from typing import Any, Self
 import ipywidgets as widgets
 import numpy as np
 
+from workbook.design.site import ARRAYS, MOST, AnyArray, Site
 from workbook.errors import InputError
 from workbook.panels import controls
 from workbook.panels.amount import Amount, Scale, feet_row, in_feet
-from workbook.plan.places import ARRAYS, MOST, AnyArray, Site
-from workbook.plan.store import Design
+from workbook.plan.designs import Design
 
 STEP, TURN_STEP, LONGEST = 0.1, 0.5, 60.0
 TIPS = MappingProxyType(

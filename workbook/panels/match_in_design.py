@@ -5,6 +5,7 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
+from workbook.design.store import Changes
 from workbook.errors import InputError
 from workbook.files import demo
 from workbook.matching.match import Match
@@ -13,7 +14,7 @@ from workbook.matching.windings import USUAL_TURNS
 from workbook.panels import controls
 from workbook.panels.design_panel import design_files
 from workbook.panels.matching_controls import MatchingControls
-from workbook.plan.store import Changes, load_design
+from workbook.plan.designs import load_design
 
 
 class MatchInDesign:

@@ -8,6 +8,7 @@ import ipywidgets as widgets
 
 from workbook.bands import bands
 from workbook.checks import positive, real
+from workbook.design.schema import BEST, MatchTable
 from workbook.errors import InputError
 from workbook.line.cable import Cable
 from workbook.line.catalogue import cable, cables
@@ -19,7 +20,6 @@ from workbook.matching.ways import KINDS, Wanted
 from workbook.matching.windings import USUAL_TURNS
 from workbook.panels import controls
 from workbook.panels.readable import can_be_read, first_cable
-from workbook.plan.schema import BEST, MatchTable
 from workbook.units import Quantity
 
 FIRST_BANDS = ("160 m", "80 m")

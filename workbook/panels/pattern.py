@@ -7,6 +7,7 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
+from workbook.design.schema import DesignFile
 from workbook.errors import InputError
 from workbook.figures.delay_map import delay_map_picture
 from workbook.figures.frequency import frequency_picture, phase_picture
@@ -18,13 +19,12 @@ from workbook.panels.design_panel import OLD, DesignPanel
 from workbook.panels.pattern_controls import FEWEST, PatternControls
 from workbook.panels.picture import Picture
 from workbook.plan.choices import choice_table, choices, delay_map, place_of, search_all
-from workbook.plan.expect import expected_levels, levels_table, most_different
+from workbook.plan.designs import Design
+from workbook.plan.direction_check import expected_levels, levels_table, most_different
 from workbook.plan.lists import delay_table
 from workbook.plan.pattern_lists import figure_table, shape_table
 from workbook.plan.patterns import firing
 from workbook.plan.results import Plan
-from workbook.plan.schema import DesignFile
-from workbook.plan.store import Design
 from workbook.plan.sweeps import frequency_sweep, spacing_sweep
 from workbook.plan.wiring import hub_table, merge_table, slack_table, switch_tables, tap_table
 from workbook.table import Table

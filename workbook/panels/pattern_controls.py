@@ -8,10 +8,10 @@ import numpy as np
 
 from workbook.array.fewest import MOST_LINES
 from workbook.array.ground import GROUND_CLASSES, Ground
+from workbook.design.schema import RULES
 from workbook.panels import controls
 from workbook.panels.variation import STEP, Sized
-from workbook.plan.schema import RULES
-from workbook.plan.store import Design
+from workbook.plan.designs import Design
 
 LEAST_GAIN, FIRST_GAIN = -25.0, -8.0
 AS_FILED, ENTERED = "as in the file", "entered below"

@@ -8,6 +8,7 @@ from typing import Any, Self
 import ipywidgets as widgets
 import numpy as np
 
+from workbook.design.schema import HUBS
 from workbook.errors import InputError
 from workbook.figures.real_ports import LinesAlone, channel_picture, ends_of, length_picture, side_by_side_picture
 from workbook.figures.style import for_screen
@@ -19,11 +20,9 @@ from workbook.panels.design_panel import OLD, DesignPanel
 from workbook.panels.picture import Picture
 from workbook.plan import real_lists
 from workbook.plan.cuts import design_cable
-from workbook.plan.ends import Terminations
+from workbook.plan.designs import Design
 from workbook.plan.pattern_lists import figure, front_to_back
-from workbook.plan.results import Plan
-from workbook.plan.schema import HUBS
-from workbook.plan.store import Design
+from workbook.plan.results import Plan, Terminations
 from workbook.plan.terminations import LineAlone, line_alone
 
 UNSAID_OHM, LEAST_OHM, MOST_OHM, MOST_PERCENT = 75.0, 10.0, 300.0, 30.0

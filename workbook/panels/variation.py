@@ -6,11 +6,11 @@ from typing import Any, Self
 
 import ipywidgets as widgets
 
+from workbook.design.site import AnyArray
 from workbook.line.catalogue import cables
 from workbook.panels import controls
 from workbook.panels.amount import Amount, Scale
-from workbook.plan.places import AnyArray
-from workbook.plan.store import Design
+from workbook.plan.designs import Design
 
 STEP, SHORTEST, LONGEST = 0.1, 1.0, 60.0
 WORDS: Mapping[str, tuple[str, str]] = MappingProxyType(

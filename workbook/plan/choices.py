@@ -7,12 +7,12 @@ from typing import Any
 import numpy as np
 
 from workbook.array.fewest import Choice, FewestDelays, answer
+from workbook.design.schema import DesignFile
 from workbook.errors import InputError
 from workbook.formatting import both_lengths
 from workbook.formulas.lines import length_of_delay
 from workbook.plan.cuts import design_cable
 from workbook.plan.rules import fewest, task_of
-from workbook.plan.schema import DesignFile
 from workbook.table import Table
 from workbook.units import Quantity
 

@@ -4,14 +4,14 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from workbook.design.schema import DesignFile, End
 from workbook.errors import InputError
 from workbook.formulas import lines as formulas
 from workbook.line.cable import Cable
 from workbook.line.catalogue import cable
 from workbook.line.lengths import QUARTERS, solve_check_frequency
 from workbook.plan.delays import Lines, label
-from workbook.plan.results import Check, DelayLine, ElementRuns, LineBand, LossBand, ReceiverRun, RunBand
-from workbook.plan.schema import DesignFile, End
+from workbook.plan.pieces import Check, DelayLine, ElementRuns, LineBand, LossBand, ReceiverRun, RunBand
 from workbook.units import NEPER_IN_DB, Quantity
 
 Bands = dict[str, float]

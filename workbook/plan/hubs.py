@@ -4,12 +4,12 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from workbook.design.schema import HUBS, DesignFile
 from workbook.formulas.lines import length_of_delay
 from workbook.plan.cuts import design_cable
 from workbook.plan.delays import Lines, distinct_lines
 from workbook.plan.results import HubOption
 from workbook.plan.rules import Feeds
-from workbook.plan.schema import HUBS, DesignFile
 
 
 def hub_options(design: DesignFile, asked: Feeds, highest: float) -> tuple[HubOption, ...]:

@@ -2,7 +2,8 @@
 
 from workbook.array.stakeout import bearing_text
 from workbook.formatting import both_lengths, rounded, signed_lengths
-from workbook.plan.results import Check, DelayLine, ElementRuns, MatchSection, Plan
+from workbook.plan.pieces import Check, DelayLine, ElementRuns, MatchSection
+from workbook.plan.results import Plan
 from workbook.table import Table
 
 Part = DelayLine | MatchSection | ElementRuns

@@ -12,10 +12,10 @@ from workbook.array.ground import FREE_SPACE, PERFECT_GROUND, AnyGround, Ground
 from workbook.array.layout import Layout, layout_from
 from workbook.array.pattern import NO_BACK
 from workbook.array.phasing import weights_of
+from workbook.design.schema import DesignFile, Direction
 from workbook.errors import InputError
 from workbook.plan.results import DirectionBand, GroundBelow, Plan, PlanDirection
 from workbook.plan.rules import Feeds
-from workbook.plan.schema import DesignFile, Direction
 from workbook.units import Quantity
 
 

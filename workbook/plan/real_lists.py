@@ -7,10 +7,9 @@ import numpy as np
 from workbook.chain.mismatch import mismatch, needed_match
 from workbook.formatting import both_lengths, rounded, signed_lengths
 from workbook.line.cable import Cable
-from workbook.plan.ends import RealChannel, Terminations
 from workbook.plan.lists import mhz, piece_name, section_name
 from workbook.plan.pattern_lists import figure, front_to_back
-from workbook.plan.results import Plan, PlanMatch
+from workbook.plan.results import Plan, PlanMatch, RealChannel, Terminations
 from workbook.plan.terminations import LineAlone
 from workbook.table import Table, gathered
 from workbook.units import Quantity

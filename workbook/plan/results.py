@@ -5,7 +5,7 @@ from typing import Any
 
 from workbook.array.stakeout import Stake
 from workbook.errors import InputError
-from workbook.plan.ends import Terminations
+from workbook.plan.pieces import DelayLine, ElementRuns, MatchSection, ReceiverRun
 
 
 @dataclass(frozen=True)
@@ -117,121 +117,68 @@ class HubOption:
 
 
 @dataclass(frozen=True)
-class Check:
-    """What an analyser should show on a cut piece with its connectors fitted and its far end open.
+class ChannelBand:
+    """A channel on one band beside the direct one: how early [degree], how strong [dB]; then with compensated lengths.
 
-    `accept_hz` is how far the accepted error reaches near the check frequency; a piece is good from `least_good_hz`
-    to `greatest_good_hz`, None where it is so short that no cable at all would be good too.
+    `least`, `greatest`, `weakest` and `strongest` are those at the worst corners of both ends' tolerances.
     """
 
-    far_end: str
-    frequency_hz: float
-    first_cut_frequency_hz: float
-    hz_per_m: float
-    resistance_ohm: float
-    accept_hz: float
-    least_good_hz: float
-    greatest_good_hz: float | None
-
-
-@dataclass(frozen=True)
-class LineBand:
-    """A delay line on one band."""
-
     name: str
-    electrical_length_deg: float
     phase_error_deg: float
-    nominal_phase_error_deg: float
-    loss_db: float
+    least_phase_error_deg: float
+    greatest_phase_error_deg: float
+    compensated_phase_error_deg: float
+    level_db: float
+    weakest_level_db: float
+    strongest_level_db: float
+    compensated_level_db: float
 
 
 @dataclass(frozen=True)
-class DelayLine:
-    """One delay line to cut, `count` pieces of it; in a ladder a piece from its tap to the next, None at its end.
+class RealChannel:
+    """A channel through one delay line, or `direct`: its compensated line, and the pad that levels it on the cut band.
 
-    `sharing_error_deg` is how far the delays that share it lie from its own at most, on the cut band.
+    The pad is a pi of one series and two equal shunt resistors at the port; `extra_run_m` is the longer run that
+    loses as much. In a ladder the compensated length goes up to the tap.
     """
 
-    label: str
-    from_: str | None
-    to: str | None
-    count: int
-    delay_s: float
-    cable: str
-    cut_frequency_hz: float
-    velocity_factor: float
-    nominal_velocity_factor: float
-    length_m: float
-    least_length_m: float
-    greatest_length_m: float
-    length_to_cut_m: float
-    first_cut_m: float
-    nominal_length_error_m: float
-    sharing_error_deg: float
-    loop_resistance_ohm: float
+    line: str
     compensated_length_m: float | None
-    check: Check
-    bands: tuple[LineBand, ...]
+    compensated_change_deg: float | None
+    pad_db: float
+    pad_series_ohm: float | None
+    pad_shunt_ohm: float | None
+    extra_run_m: float | None
+    bands: tuple[ChannelBand, ...]
 
 
 @dataclass(frozen=True)
-class RunBand:
-    """An element run on one band."""
+class RealBand:
+    """A direction on one band with real channels, as planned and compensated."""
 
+    direction: str
     name: str
-    electrical_length_deg: float
-    loss_db: float
+    rdf_db: float | None
+    front_to_back_db: float | None
+    compensated_rdf_db: float | None
+    compensated_front_to_back_db: float | None
 
 
 @dataclass(frozen=True)
-class ElementRuns:
-    """The equal runs from the elements to the hub."""
+class Terminations:
+    """What the ends of the design do; `needed_*`: what both must have for the accepted error between channels."""
 
-    cable: str
-    count: int
-    length_m: float
-    length_to_cut_m: float
-    first_cut_m: float
-    loop_resistance_ohm: float
-    check: Check
-    bands: tuple[RunBand, ...]
-
-
-@dataclass(frozen=True)
-class LossBand:
-    """The receiver run's loss on one band."""
-
-    name: str
-    loss_db: float
-
-
-@dataclass(frozen=True)
-class ReceiverRun:
-    """The run from the hub to the receiver."""
-
-    cable: str
-    length_m: float
-    loop_resistance_ohm: float
-    bands: tuple[LossBand, ...]
-
-
-@dataclass(frozen=True)
-class MatchSection:
-    """A length of line in the way from the hub to the receiver, to be cut `count` times: these lie in parallel.
-
-    Lengths between its ends, to cut (with the strips of a delay line's connectors) and at first cut.
-    """
-
-    cable: str
-    count: int
-    impedance_ohm: float
-    electrical_length_deg: float
-    delay_s: float
-    length_m: float
-    length_to_cut_m: float
-    first_cut_m: float
-    loop_resistance_ohm: float
-    check: Check
+    source_ohm: float
+    port_ohm: float
+    summing_ohm: float | None
+    source_tolerance: float
+    port_tolerance: float
+    needed_return_loss_db: float
+    needed_swr: float
+    worth_doing: bool
+    note: str
+    channels: tuple[RealChannel, ...]
+    directions: tuple[RealBand, ...]
 
 
 @dataclass(frozen=True)

@@ -16,8 +16,8 @@ from workbook.array.pattern import gain_limit
 from workbook.array.phasing import aligned_delays, endfire_delays, greatest_rdf_weights
 from workbook.array.rows import Rows, rows_toward
 from workbook.array.search import Found, climbed, search
+from workbook.design.schema import DesignFile, Direction
 from workbook.errors import InputError
-from workbook.plan.schema import DesignFile, Direction
 from workbook.units import Quantity
 
 

@@ -7,12 +7,12 @@ from typing import Any
 import numpy as np
 
 from workbook.array.phasing import weights_of
+from workbook.design.schema import DesignFile
 from workbook.errors import InputError
 from workbook.plan.cuts import band_frequencies
 from workbook.plan.patterns import Field, Figures, field_of, figures, planned
 from workbook.plan.results import Plan
 from workbook.plan.rules import followed
-from workbook.plan.schema import DesignFile
 
 
 @dataclass(frozen=True, eq=False)

@@ -14,15 +14,15 @@ from workbook.chain.levels import level_channels
 from workbook.chain.mismatch import needed_match
 from workbook.chain.transfer import line_transfer
 from workbook.chain.weights import real_weights
+from workbook.design.schema import DesignFile
 from workbook.formulas import terminated
 from workbook.line.cable import Cable
 from workbook.line.lengths import physical_length
 from workbook.plan.cuts import band_frequencies, design_cable
 from workbook.plan.delays import Lines, label
-from workbook.plan.ends import ChannelBand, RealBand, RealChannel, Terminations
 from workbook.plan.patterns import Field, figures
+from workbook.plan.results import ChannelBand, RealBand, RealChannel, Terminations
 from workbook.plan.rules import Feeds
-from workbook.plan.schema import DesignFile
 from workbook.units import Quantity
 
 DIRECT = "direct"

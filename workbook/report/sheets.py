@@ -10,9 +10,10 @@ from workbook.array.stakeout import distances_table, position_tolerance, stake_o
 from workbook.formatting import both_lengths
 from workbook.line.catalogue import cable
 from workbook.plan import lists, wiring
-from workbook.plan.expect import expected_levels, levels_table, most_different
+from workbook.plan.direction_check import expected_levels, levels_table, most_different
 from workbook.plan.pattern_lists import figure_table
 from workbook.plan.patterns import ground_of, layout_of
+from workbook.plan.pieces import Check, DelayLine, ElementRuns
 from workbook.plan.real_lists import (
     channel_table,
     compensation_table,
@@ -21,7 +22,7 @@ from workbook.plan.real_lists import (
     side_by_side_table,
     verdict,
 )
-from workbook.plan.results import Check, DelayLine, ElementRuns, Plan
+from workbook.plan.results import Plan
 from workbook.plan.shapes import shapes_table
 from workbook.table import Table
 from workbook.units import Quantity

@@ -2,18 +2,17 @@
 
 import datetime
 import hashlib
+import os
 import tomllib
 from collections.abc import Callable, Mapping, MutableMapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any
+from typing import Any, Self
 
+from workbook.design.schema import DesignFile
 from workbook.errors import InputError, shown
 from workbook.files import write_all
-from workbook.plan.make import make_plan
-from workbook.plan.results import Plan
-from workbook.plan.schema import DesignFile
 from workbook.schema import checked, read_toml
 
 MEMORY = "the design"
@@ -25,8 +24,8 @@ Changes = Mapping[tuple[str, ...], Any]
 
 
 @dataclass(frozen=True)
-class Design:
-    """A design: its checked content, the text it was read from, and what was changed since.
+class StoredDesign:
+    """A design file: its checked content, the text it was read from, and what was changed since.
 
     `on_disk` is the SHA-256 of the file as it was read, so that nothing written since is overwritten unseen.
     """
@@ -36,6 +35,33 @@ class Design:
     path: Path | None = None
     on_disk: str | None = None
     changes: Changes = field(default_factory=lambda: MappingProxyType({}))
+
+    @classmethod
+    def load(cls, path: Path | str) -> Self:
+        """Return the design that a TOML file holds.
+
+        Parameters
+        ----------
+        path
+            The file's name.
+
+        Returns
+        -------
+        StoredDesign
+            The checked content with the text it was read from.
+
+        Raises
+        ------
+        InputError
+            When the file cannot be read or holds no valid design, naming file, key and remedy.
+        """
+        if not isinstance(path, (str, os.PathLike)):
+            raise InputError(f"got {shown(path)}", where="path", wanted="the name of a design file")
+        file = Path(path)
+        raw, data = read_toml(file)
+        content = checked(DesignFile, data, str(file))
+        # design files keep their line ends, so that saving changes only what was changed
+        return cls(content, raw.decode("utf-8"), file, _digest(raw))
 
     @property
     def text(self) -> str:
@@ -57,22 +83,7 @@ class Design:
         unsaved = repr(sorted(self.changes.items())) if self.changes else ""
         return _digest((self.read + unsaved).encode())
 
-    def plan(self) -> Plan:
-        """Return the plan: delays, lines to cut, runs, totals and warnings.
-
-        Raises
-        ------
-        InputError
-            When the design cannot be built, naming file, key and remedy.
-        """
-        from workbook import __version__
-
-        try:
-            return make_plan(self.content, __version__, self.sha256)
-        except InputError as error:
-            raise InputError(f"{error}", where=str(self.path or MEMORY)) from None
-
-    def changed(self, changes: Changes) -> "Design":
+    def changed(self, changes: Changes) -> Self:
         """Return the design with some keys set anew; comments and everything else stay as they are.
 
         Parameters
@@ -94,7 +105,7 @@ class Design:
             data = tomllib.loads(told.text.removeprefix(MARK))
         return replace(told, content=checked(DesignFile, data, str(self.path or MEMORY)))
 
-    def save(self, path: Path | str | None = None) -> "Design":
+    def save(self, path: Path | str | None = None) -> Self:
         """Write the design, whole or not at all, and return it with its new file.
 
         Parameters
@@ -122,7 +133,7 @@ class Design:
             raise InputError(
                 f"cannot be written ({why})", where=str(shown(str(target))), remedy="choose another name or folder"
             ) from None
-        return Design(self.content, text, target, _digest(text.encode()))
+        return type(self)(self.content, text, target, _digest(text.encode()))
 
     def _guard(self, target: Path, text: str) -> None:
         """Refuse to write over what is not this design's own file as it was read."""
@@ -180,18 +191,3 @@ def _is_toml(value: Any) -> bool:
 
 def _digest(raw: bytes) -> str:
     return hashlib.sha256(raw).hexdigest()
-
-
-def load_design(path: Path | str) -> Design:
-    """Return a design read from its TOML file.
-
-    Raises
-    ------
-    InputError
-        One sentence naming the file, the key and the remedy.
-    """
-    file = Path(path)
-    raw, data = read_toml(file)
-    content = checked(DesignFile, data, str(file))
-    # design files keep their line ends, so that saving changes only what was changed
-    return Design(content, raw.decode("utf-8"), file, _digest(raw))

@@ -9,7 +9,7 @@ from designs import ABSENT
 
 import workbook as wb
 from workbook.files import shipped
-from workbook.plan.expect import FLOOR, Levels, expected_levels, levels_table, most_different
+from workbook.plan.direction_check import FLOOR, Levels, expected_levels, levels_table, most_different
 from workbook.plan.lists import direction_tables
 from workbook.plan.pattern_lists import figure_table, shape_table
 from workbook.plan.patterns import firing

@@ -3,6 +3,7 @@
 import numpy as np
 
 from workbook.bands import band, bands
+from workbook.design.schema import BEST, DesignFile, MatchTable
 from workbook.errors import InputError
 from workbook.line.cable import Cable
 from workbook.matching.compare import parts_list, ranked
@@ -10,8 +11,8 @@ from workbook.matching.frequencies import Edges, sampled
 from workbook.matching.match import Component, Match, Section, end, limit_pair
 from workbook.matching.ways import Wanted, every_way
 from workbook.plan.cuts import Bands, band_frequencies, cuts, design_cable
-from workbook.plan.results import MatchBand, MatchComponent, MatchSection, PlanMatch
-from workbook.plan.schema import BEST, DesignFile, MatchTable
+from workbook.plan.pieces import MatchSection
+from workbook.plan.results import MatchBand, MatchComponent, PlanMatch
 from workbook.units import Quantity
 
 

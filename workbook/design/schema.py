@@ -9,9 +9,9 @@ from pydantic import BeforeValidator, Field, field_validator, model_validator
 from workbook.array.fewest import MOST_LINES
 from workbook.array.ground import USUAL_GROUND, AnyGround
 from workbook.checks import nearest, one_of
+from workbook.design.site import AnyArray, GroundTable, Site
 from workbook.errors import InputError, shown
 from workbook.line.catalogue import cable_files
-from workbook.plan.places import AnyArray, GroundTable, Site
 from workbook.schema import (
     Angle,
     Delay,

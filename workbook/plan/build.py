@@ -8,35 +8,33 @@ import numpy as np
 
 from workbook.array.layout import Layout
 from workbook.array.stakeout import stake_out
+from workbook.design.schema import DesignFile, Direction
 from workbook.errors import InputError
 from workbook.plan.cuts import band_frequencies, delay_lines, element_runs, receiver_run
 from workbook.plan.delays import Lines, distinct_lines, label, served
-from workbook.plan.ends import Terminations
+from workbook.plan.design_checks import warnings
 from workbook.plan.hubs import hub_options
-from workbook.plan.matched import chosen_match
 from workbook.plan.patterns import Field, band_figures, field_of, ground_below
+from workbook.plan.pieces import DelayLine, ElementRuns, ReceiverRun
+from workbook.plan.receiver_match import chosen_match
 from workbook.plan.results import (
-    DelayLine,
     DirectionBand,
-    ElementRuns,
     Feed,
     Plan,
     PlanBand,
     PlanDirection,
     PlanElement,
     PlanTape,
-    ReceiverRun,
     Slack,
     SwitchRow,
+    Terminations,
     Total,
 )
 from workbook.plan.rules import Feeds, every_feed, fewest
-from workbook.plan.schema import DesignFile, Direction
 from workbook.plan.terminations import terminations
-from workbook.plan.warn import warnings
 
 
-def make_plan(design: DesignFile, version: str, sha256: str) -> Plan:
+def build_plan(design: DesignFile, version: str, sha256: str) -> Plan:
     """Return the plan of a design: delays, distinct lines, cuts, runs, pattern, stakes, totals and warnings."""
     layout = design.array.layout()
     bands = band_frequencies(design)

@@ -5,12 +5,13 @@ from collections.abc import Iterator
 import numpy as np
 
 from workbook.bands import edges_hz
+from workbook.design.schema import RULES, DesignFile
 from workbook.formulas.lines import C
 from workbook.line.cable import Cable
 from workbook.line.catalogue import cable
 from workbook.plan.cuts import band_frequencies, design_cable
-from workbook.plan.results import DelayLine, ElementRuns, PlanDirection
-from workbook.plan.schema import RULES, DesignFile
+from workbook.plan.pieces import DelayLine, ElementRuns
+from workbook.plan.results import PlanDirection
 
 CONNECTORS_RULE = 0.1
 """Share of a line's delay above which its connectors, not its cable, decide how good it is."""
