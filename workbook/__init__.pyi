@@ -77,6 +77,18 @@ from .matching.turns import transformer_turns as transformer_turns
 from .plan.designs import Design as Design
 from .plan.designs import load_design as load_design
 from .plan.results import Plan as Plan
+from .tolerance import faults as faults
+from .tolerance.allowable import allowable as allowable
+from .tolerance.allowable import allowable_alone as allowable_alone
+from .tolerance.kinds import Tolerance as Tolerance
+from .tolerance.phase import length_error as length_error
+from .tolerance.phase import phase_error as phase_error
+from .tolerance.report import FaultReport as FaultReport
+from .tolerance.report import deepest_null as deepest_null
+from .tolerance.report import fault_report as fault_report
+from .tolerance.result import ToleranceResult as ToleranceResult
+from .tolerance.run import Progress as Progress
+from .tolerance.run import run_tolerance as run_tolerance
 from .units import Quantity as Quantity
 from .units import quantity as quantity
 

@@ -8,15 +8,12 @@ import difflib
 import functools
 import math
 import re
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import Any, TypeAlias
 
 import numpy as np
 import pint
 
 from workbook.errors import InputError, shown
-
-if TYPE_CHECKING:
-    import numpy.typing as npt
 
 # The trade's units, offered when a unit is misspelt.
 _USUAL_UNITS = tuple(
@@ -90,10 +87,10 @@ Gain: TypeAlias = Any
 Loss: TypeAlias = Gain
 # Plain numbers in SI units (angles in radians unless a name says degrees): one number or an array of them.
 Floats: TypeAlias = Any
-FloatArray: TypeAlias = "npt.NDArray[np.float64]"
-ComplexArray: TypeAlias = "npt.NDArray[np.complex128]"
-IntArray: TypeAlias = "npt.NDArray[np.int_]"
-BoolArray: TypeAlias = "npt.NDArray[np.bool_]"
+FloatArray: TypeAlias = np.ndarray[Any, np.dtype[np.float64]]
+ComplexArray: TypeAlias = np.ndarray[Any, np.dtype[np.complex128]]
+IntArray: TypeAlias = np.ndarray[Any, np.dtype[np.int_]]
+BoolArray: TypeAlias = np.ndarray[Any, np.dtype[np.bool_]]
 
 NEPER_IN_DB = 20.0 / math.log(10.0)
 

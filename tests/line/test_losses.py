@@ -86,8 +86,8 @@ def test_the_root_law_from_55_mhz():
 def test_the_rule_starts_from_the_lowest_point_that_the_model_follows():
     assert root_rule(wb.cable("series-6-copper")).origin == "the standard maximum at 55 MHz"
     # its standard maximum at 50 MHz is disputed, and a typical point goes before a maximum
-    assert root_rule(wb.cable("rg-213-solid-pe")).origin == "the typical value at 100 MHz"
-    assert root_rule(wb.cable("rg-58-solid-pe")).origin == "the typical value at 100 MHz"
+    assert root_rule(wb.cable("rg-213-solid-pe")).origin == "the typical value at 50 MHz"
+    assert root_rule(wb.cable("rg-58-solid-pe")).origin == "the typical value at 50 MHz"
     assert root_rule(wb.cable("rg-8x-foam")).origin == "the typical value at 50 MHz"
     assert root_rule(_line(50.0, 1e-3 + 1j, 1e7)).origin == "the model at 55 MHz"
 

@@ -131,6 +131,11 @@ class Cable:
         return isinstance(self.model, CoaxModel) and self.model.is_clad
 
     @property
+    def is_balanced(self) -> bool:
+        """Whether it is a pair, which needs a transformer at each end where a coaxial cable does not."""
+        return self.record is not None and self.record.balanced
+
+    @property
     def unknown(self) -> tuple[str, ...]:
         """What nobody has told us about this cable, and which published points it does not follow and why."""
         if self.record is None:

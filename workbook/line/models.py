@@ -150,17 +150,18 @@ class TableModel:
     dc: float
     skin: float
     dielectric: float
+    known_loop_resistance: float | None = None
 
     @property
     def loop_resistance(self) -> float:
-        """Direct-current resistance by the constant term [ohm/m], an estimate."""
-        return 2 * self.impedance * self.dc
+        """Direct-current resistance [ohm/m]; where none is known, an estimate by the constant term."""
+        return 2 * self.impedance * self.dc if self.known_loop_resistance is None else self.known_loop_resistance
 
     def per_metre(self, omega: Any) -> tuple[Any, Any]:
         """Return R + jwL [ohm/m] and G + jwC [S/m]."""
         hertz, slowness = omega / (2 * np.pi), 1 / (self.velocity_limit * lines.C)
         skin = 2 * self.impedance * self.skin * np.sqrt(hertz)
-        series = self.loop_resistance + (1 + 1j) * skin + 1j * omega * self.impedance * slowness
+        series = 2 * self.impedance * self.dc + (1 + 1j) * skin + 1j * omega * self.impedance * slowness
         return series, 2 * self.dielectric * hertz / self.impedance + 1j * omega * slowness / self.impedance
 
 
@@ -178,6 +179,7 @@ def _table_model(record: Record) -> TableModel:
         record.table.dc.value.m_as("Np/m"),
         record.table.skin.value.m_as("Np/m") / 1e3,
         record.table.dielectric.value.m_as("Np/m") / 1e6,
+        record.table.loop_resistance.value.m_as("ohm/m") if record.table.loop_resistance else None,
     )
 
 

@@ -126,11 +126,13 @@ class Point(Strict):
 class LossTerms(Strict):
     """Loss of a cable of unknown construction: a constant term, one that grows with the square root of the frequency
     and one that grows with the frequency, the last two given at 1 MHz. Estimated below the lowest published point.
+    Without `loop_resistance` the direct-current resistance is estimated from the constant term.
     """
 
     dc: Cited[NonNegativeLoss]
     skin: Cited[LossPerLength]
     dielectric: Cited[NonNegativeLoss]
+    loop_resistance: Cited[Resistance] | None = None
 
 
 class Temperature(Strict):
@@ -161,6 +163,7 @@ class Record(Strict):
     standard_type: str = Field(examples=['"Series 6 drop cable, foam dielectric"'])
     impedance: Cited[Impedance]
     nominal_velocity_factor: Cited[Fraction]
+    balanced: Truth = False
     capacitance: Cited[Capacitance] | None = None
     centre: Centre | None = None
     dielectric: Dielectric | None = None

@@ -50,7 +50,7 @@ def nearest_cables(
     frequency
         Frequency at which the cables' own impedance counts.
     cables
-        Cables or names of cables to choose from; None = the whole catalogue.
+        Cables or names of cables to choose from; None = the coaxial cables of the catalogue.
     most_parallel
         1 or 2.
 
@@ -87,7 +87,9 @@ def chosen_cables(names: Iterable[Any] | None) -> tuple[Cable, ...]:
             remedy="write ('series-6-copper', another)",
         )
     if names is None:
-        return tuple(load_cable(path) for _, path in sorted(cable_files().items()))
+        # a balanced pair is not a section of coaxial line
+        known = (load_cable(path) for _, path in sorted(cable_files().items()))
+        return tuple(each for each in known if not each.is_balanced)
     found = tuple(each if isinstance(each, Cable) else _named(each) for each in names)
     if not found:
         raise InputError(
