@@ -154,7 +154,8 @@ def whole_catalogue() -> None:
 
 
 MEASURE = """slider => new Promise(done => {
-  const handle = document.querySelector(`.${slider} .noUi-handle`), pictures = document.querySelectorAll("svg[role=img]");
+  const handle = document.querySelector(`.${slider} .noUi-handle`);
+  const pictures = document.querySelectorAll("svg[role=img]");
   const start = performance.now();
   let last = start, waiting;
   // every picture that this move draws again: the last one is painted when none follows for 150 ms
