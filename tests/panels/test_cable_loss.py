@@ -72,7 +72,7 @@ def test_a_seventh_tick_is_answered_in_place_and_taken_off_again(panel):
 def test_no_tick_at_all_is_answered_and_the_next_mends_it(panel):
     for name in AT_FIRST:
         panel.ticks[name].value = False
-    assert "none is chosen" in refusal(panel)
+    assert "got 0 cables" in refusal(panel)
     panel.ticks["rg-213-solid-pe"].value = True
     assert not refusal(panel)
     assert "series-6-clad" not in panel.page.value

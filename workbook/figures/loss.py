@@ -7,9 +7,9 @@ import numpy as np
 from workbook.bands import band
 from workbook.figures.chart import Axis, Chart, Curve, Fill, Item, Note, Plot, Rule, Span, axis_at
 from workbook.figures.style import FAINT, INK, look
-from workbook.formatting import both_lengths
+from workbook.formatting import both_lengths, impedance_text
 from workbook.line.lengths import total_loss
-from workbook.line.losses import CableLoss, LossComparison, load_text, matched_loss, matched_range, published_points
+from workbook.line.losses import CableLoss, LossComparison, matched_loss, matched_range, published_points
 from workbook.units import FloatArray, Quantity
 
 MARKERS = {"standard maximum": "v", "typical": "o", "measured": "s"}
@@ -33,7 +33,7 @@ def loss_curves(comparison: LossComparison) -> Chart:
     across = axis_at("frequency (MHz)", LOW_HZ / 1e6 / 1.05, HIGH_HZ / 1e6 * 1.12, _X_TICKS, log=True)
     return Chart(
         f"Loss of {both_lengths(comparison.length.m_as('m'))}",
-        f"load {load_text(comparison.load)}; marked: {comparison.band}",
+        f"load {impedance_text(comparison.load.m_as('ohm'))}; marked: {comparison.band}",
         (Plot(across, _loss_axis(curves), (*_marked(comparison.band), *curves), 216),),
         331,
         columns,

@@ -8,7 +8,7 @@ import numpy as np
 from workbook.figures.chart import Chart, Curve, Fill, Item, Plot, Rule, around, axis_at, linear_axis
 from workbook.figures.style import FAINT, FIRST, FOURTH, INK, SECOND
 from workbook.line.cable import Cable
-from workbook.line.piece import WARMING_KELVIN, Piece, claddings
+from workbook.line.piece import WARMING_KELVIN, Piece
 from workbook.units import FloatArray, Quantity
 
 LOWEST_MHZ, HIGHEST_MHZ, POINTS = 0.5, 50.0, 60
@@ -22,11 +22,11 @@ def velocity(one: Piece, whole: Cable, state: str, coefficient: Quantity | None 
     Parameters
     ----------
     one
-        The piece, of its cable at one cladding; marked at its frequency, on the line it was computed with.
+        The piece, of its cable at one cladding; marked at its frequency, on the line of its velocity factor.
     whole
         The same cable with the whole range of its record, drawn as a band.
     state
-        What the picture shows, for the title's second line.
+        Second line of the title.
     coefficient
         Change of delay per kelvin; when known, a third line shows the cable 20 K warmer.
     """
@@ -40,7 +40,7 @@ def velocity(one: Piece, whole: Cable, state: str, coefficient: Quantity | None 
     seen: list[FloatArray] = [true, np.array([nominal, one.velocity_factor])]
     if whole.is_clad:
         least, greatest = _range(replace(whole, record=None), low, high)
-        items.append(Fill(_claddings(whole), megahertz, least, greatest, FOURTH, 0.3))
+        items.append(Fill(_copper(whole), megahertz, least, greatest, FOURTH, 0.3))
         seen += [least, greatest]
     items.append(Curve("true", megahertz, true, FIRST, 2.2))
     items.append(Rule(f"nominal {nominal:g}", nominal, SECOND, 2.0, _DASHED, level=True, legend=True))
@@ -55,8 +55,9 @@ def velocity(one: Piece, whole: Cable, state: str, coefficient: Quantity | None 
     return Chart(f"Velocity factor of {one.cable.name}", state, (Plot(across, up, tuple(items), 190),), 389)
 
 
-def _claddings(whole: Cable) -> str:
-    least, _, greatest = claddings(whole).m_as("um")
+def _copper(whole: Cable) -> str:
+    assert whole.claddings is not None  # it is clad
+    least, _, greatest = whole.claddings.m_as("um")
     return f"copper {least:g} um" if least == greatest else f"copper {least:g} to {greatest:g} um"
 
 
