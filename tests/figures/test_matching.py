@@ -7,20 +7,17 @@ from chart_data import curves, items, words
 import workbook as wb
 from workbook.figures.chart import Rule, Span
 from workbook.figures.matching import one_way, overlay, run_picture
-from workbook.matching.frequencies import named_edges, sampled
-from workbook.matching.nearest import chosen_cables
-from workbook.matching.overview import length_sweep, overview
-from workbook.matching.ways import Wanted
+from workbook.matching.arguments import band_edges, chosen_cables
+from workbook.matching.candidates import E24_PAD, E96_PAD, METHODS, Requirements, compare
+from workbook.matching.direct import length_sweep
 
 CABLES = ("series-6-copper", "rg-6-solid-pe", "rg-58-solid-pe", "rg-213-solid-pe")
 
 
 def made(source=75.0, load=50.0, bands=("160 m", "80 m"), limits=(1.2, 1.0), metres=0.0):
-    edges = named_edges(bands)
     run = (wb.cable("rg-58-solid-pe"), metres)
-    return overview(
-        Wanted(source, load, sampled(edges), limits, chosen_cables(CABLES), None, pads=(None,), run=run), edges
-    )
+    wanted = Requirements(source, load, band_edges(bands), limits, chosen_cables(CABLES), run=run)
+    return compare(wanted, [method for method in METHODS if method not in (E24_PAD, E96_PAD)])
 
 
 @pytest.fixture(scope="module")
@@ -35,7 +32,7 @@ def limit(chart, plot):
 def test_the_overlay_draws_every_way_as_it_is(view):
     chart = overlay(view, 0)
     upper, lower = curves(chart), curves(chart, 1)
-    assert len(upper) == len(lower) == len(view.ways) == 6
+    assert len(upper) == len(lower) == len(view.ranked) == 6
     assert [item.label[0] for item in chart.legend] == list("123456")
     for number, match in enumerate(view.matches):
         label = f"{number + 1} {match.name.split(',')[0]}"
@@ -53,7 +50,7 @@ def test_ways_are_told_apart_by_marker_and_label_and_keep_their_look(view):
     assert len({line.marker for line in drawn.values()}) == len({line.colour for line in drawn.values()}) == 6
     look = {label[2:]: (line.marker, line.colour) for label, line in drawn.items()}
     strict = made(limits=(1.05, 10.0))
-    assert strict.ways[0].kind != view.ways[0].kind
+    assert strict.ranked[0].method != view.ranked[0].method
     other = curves(overlay(strict, 0))
     assert {label[2:]: (line.marker, line.colour) for label, line in other.items()} == look
 
@@ -110,8 +107,8 @@ def test_a_band_narrower_than_the_steps_of_the_curve_is_no_trouble():
 
 def test_the_run_is_drawn_by_its_length():
     one = made(150.0, 450.0, metres=12.5)
-    sweep = length_sweep(one)
-    figure = run_picture(one, sweep)
+    sweep = length_sweep(*one.wanted.ends, one.wanted.run, one.wanted.edges)
+    figure = run_picture(one.wanted.description, sweep)
     drawn = curves(figure)
     assert set(drawn) == {"160 m", "80 m"}
     assert drawn["80 m"].x == pytest.approx(sweep.metres)

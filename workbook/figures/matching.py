@@ -1,4 +1,4 @@
-"""Methods of matching over frequency: all of them on one picture, one in detail, and a run of cable left unmatched."""
+"""Matches over frequency: all of them on one picture, one of them in detail, and a run of cable without a match."""
 
 from dataclasses import replace
 
@@ -7,13 +7,12 @@ import numpy as np
 from workbook.figures.bands import mark_place
 from workbook.figures.chart import GAP, Axis, Chart, Curve, Item, Note, Plot, Rule, Span, around, axis_at, linear_axis
 from workbook.figures.style import FAINT, FIRST, LIMIT, SECOND, THIRD, look
-from workbook.matching.match import Match
-from workbook.matching.overview import LengthSweep, Overview
-from workbook.matching.ways import KINDS
+from workbook.matching.candidates import FAMILIES, Comparison
+from workbook.matching.direct import LengthSweep
 from workbook.units import BoolArray, FloatArray
 
 MOST_SWR, LEAST_LOSS, MOST_LOSS = 10.0, 0.01, 100.0
-"""What is beyond is not drawn: it does not count as matched; a smaller loss [dB] is drawn at the lower edge."""
+"""An SWR or loss beyond is not drawn; a smaller loss [dB] is drawn at the lower edge."""
 WIDTH = 360.0
 
 _STEPS = (1, 2, 5)
@@ -26,14 +25,14 @@ _SWR_TICKS: tuple[tuple[float, tuple[float, ...]], ...] = (
 )
 
 
-def overlay(view: Overview, shown: int) -> Chart:
+def overlay(found: Comparison, shown: int) -> Chart:
     """Return SWR at the source and loss of every method against frequency; that at the place `shown` strong."""
-    megahertz, upper, lower = view.hertz / 1e6, list[Item](), list[Item]()
+    megahertz, upper, lower = found.hertz / 1e6, list[Item](), list[Item]()
     # the strong one last, over the others; the legend keeps the order of the list
-    order = sorted(range(len(view.matches)), key=lambda number: number == shown)
+    order = sorted(range(len(found.ranked)), key=lambda number: number == shown)
     for number in order:
-        label, response = f"{number + 1} {short_name(view.matches[number])}", view.responses[number]
-        place = KINDS.index(view.ways[number].kind)
+        label, response = f"{number + 1} {found.ranked[number].short_name}", found.responses[number]
+        place = FAMILIES.index(found.ranked[number].method.family)
         colour, dashes, marker = look(place)
         width, size = (2.8, 7.0) if number == shown else (1.1, 4.5)
         every = slice(3 * place, None, 24)
@@ -41,47 +40,48 @@ def overlay(view: Overview, shown: int) -> Chart:
         upper.append(above)
         lower.append(replace(above, y=np.maximum(response.insertion_loss, LEAST_LOSS), legend=False))
     swr, loss = ([item.y for item in items if isinstance(item, Curve)] for items in (upper, lower))
-    strong = f"strong: {short_name(view.matches[shown])}"
+    strong = f"strong: {found.ranked[shown].short_name}"
     return Chart(
-        f"{view.ends}: {len(view.ways)} ways",
+        f"{found.wanted.description}: {len(found.ranked)} ways",
         f"{strong}; dashed: limits",
         (
-            _over_frequency(view, _swr_axis(view, swr, "SWR at the source"), (*upper, _limit(view, 0)), names=True),
-            _over_frequency(view, _loss_axis(view, loss), (*lower, _limit(view, 1))),
+            _over_frequency(found, _swr_axis(found, swr, "SWR at the source"), (*upper, _limit(found, 0)), names=True),
+            _over_frequency(found, _loss_axis(found, loss), (*lower, _limit(found, 1))),
         ),
         WIDTH,
         explained=tuple(item for _, item in sorted(zip(order, upper, strict=True), key=lambda pair: pair[0])),
     )
 
 
-def one_way(view: Overview, shown: int) -> Chart:
+def one_way(found: Comparison, shown: int) -> Chart:
     """Return SWR at both ends and the phase shift of one method against frequency."""
-    match, response, megahertz = view.matches[shown], view.responses[shown], view.hertz / 1e6
+    candidate, response, megahertz = found.ranked[shown], found.responses[shown], found.hertz / 1e6
     source, load = _swr(response.swr_in), _swr(response.swr_out)
     phase = response.phase_shift
     upper: tuple[Item, ...] = (
         Curve("at the source", megahertz, source, FIRST, 2, marker="o", size=5, every=slice(None, None, 20)),
         Curve("at the load", megahertz, load, SECOND, 1.6, (4, 2), "s", 5, every=slice(10, None, 20)),
-        _limit(view, 0),
+        _limit(found, 0),
     )
     lower = (Curve("phase shift", megahertz, phase, THIRD, 2, marker="^", size=5, every=slice(None, None, 20)),)
-    design = "no design frequency" if match.hertz is None else f"designed for {match.hertz / 1e6:.4g} MHz"
+    hertz = candidate.match.hertz
+    design = "no design frequency" if hertz is None else f"designed for {hertz / 1e6:.4g} MHz"
     # the scale does not blow up what hardly changes
     degrees = linear_axis("phase shift (deg)", *around([phase], least=10.0), 4)
     return Chart(
-        f"{short_name(match)}, {view.ends}".capitalize(),
-        f"place {shown + 1} of {len(view.ways)}; {design}",
+        f"{candidate.short_name}, {found.wanted.description}".capitalize(),
+        f"place {shown + 1} of {len(found.ranked)}; {design}",
         (
-            _over_frequency(view, _swr_axis(view, [source, load], "SWR"), upper, names=True),
-            _over_frequency(view, degrees, lower),
+            _over_frequency(found, _swr_axis(found, [source, load], "SWR"), upper, names=True),
+            _over_frequency(found, degrees, lower),
         ),
         WIDTH,
         3,
     )
 
 
-def run_picture(view: Overview, sweep: LengthSweep) -> Chart:
-    """Return the loss of a run of cable without matching against its length, in the middle of each band."""
+def run_picture(ends: str, sweep: LengthSweep) -> Chart:
+    """Return the loss of a run of cable between two ends against its length, in the middle of each band."""
     items = list[Item]()
     for number, name in enumerate(sweep.bands):
         colour, dashes, marker = look(number)
@@ -91,33 +91,30 @@ def run_picture(view: Overview, sweep: LengthSweep) -> Chart:
     items += [Rule("now", sweep.present, width=1.2), now]
     _, top = around([sweep.loss])
     axes = linear_axis("length of the run (m)", 0, sweep.metres[-1]), linear_axis("loss (dB)", 0, max(top, 0.01))
-    title = f"Left as it is over {sweep.cable}"
-    return Chart(title, f"{view.ends}; middle of each band", (Plot(*axes, tuple(items), 215),), WIDTH, 3)
-
-
-def short_name(match: Match) -> str:
-    """Return the name of a method without what it is made of."""
-    return match.name.split(",")[0]
+    title = f"No match: a run of {sweep.cable}"
+    return Chart(title, f"{ends}; middle of each band", (Plot(*axes, tuple(items), 215),), WIDTH, 3)
 
 
 # --- what the pictures share ------------------------------------------------------------------------------
 
 
-def _over_frequency(view: Overview, up: Axis, items: tuple[Item, ...], names: bool = False) -> Plot:
+def _over_frequency(found: Comparison, up: Axis, items: tuple[Item, ...], names: bool = False) -> Plot:
     """Return items over the frequencies, the bands shaded and, with `names`, named below."""
-    low, high = view.hertz[0] / 1e6, view.hertz[-1] / 1e6
+    low, high = found.hertz[0] / 1e6, found.hertz[-1] / 1e6
     across = axis_at("frequency (MHz)", low, high, _ticks(low, high), log=True)
-    shades = (Span(name, bottom / 1e6, top / 1e6, FAINT, 0.5) for name, bottom, top in view.edges)
+    shades = (Span(name, bottom / 1e6, top / 1e6, FAINT, 0.5) for name, bottom, top in found.wanted.edges)
     below = -0.5 * GAP / _HEIGHT
-    words = (Note(name, (bottom * top) ** 0.5 / 1e6, below, (0, -3), share=True) for name, bottom, top in view.edges)
+    words = (
+        Note(name, (bottom * top) ** 0.5 / 1e6, below, (0, -3), share=True) for name, bottom, top in found.wanted.edges
+    )
     return Plot(across, up, (*shades, *items, *(words if names else ())), _HEIGHT)
 
 
 _HEIGHT = 125.0
 
 
-def _limit(view: Overview, which: int) -> Rule:
-    return Rule("limit", view.wanted.limits[which], width=1.2, dashes=LIMIT, level=True)
+def _limit(found: Comparison, which: int) -> Rule:
+    return Rule("limit", found.wanted.limits[which], width=1.2, dashes=LIMIT, level=True)
 
 
 def _ticks(low: float, high: float) -> list[float]:
@@ -132,25 +129,25 @@ def _swr(values: FloatArray) -> FloatArray:
     return np.minimum(values, 10 * MOST_SWR)
 
 
-def _swr_axis(view: Overview, drawn: list[FloatArray], label: str) -> Axis:
+def _swr_axis(found: Comparison, drawn: list[FloatArray], label: str) -> Axis:
     """Scale by the logarithm, so that what matters near 1 is seen beside what is far off."""
-    limit, here = view.wanted.limits[0], _within_bands(view)
+    limit, here = found.wanted.limits[0], _within_bands(found)
     highest = max(float(values[here].max()) for values in drawn)
     top = min(max(highest, limit), MOST_SWR) ** 1.2
     return axis_at(label, 1.0, top, next(ticks for most, ticks in _SWR_TICKS if top < most), log=True)
 
 
-def _loss_axis(view: Overview, drawn: list[FloatArray]) -> Axis:
-    limit, here = view.wanted.limits[1], _within_bands(view)
+def _loss_axis(found: Comparison, drawn: list[FloatArray]) -> Axis:
+    limit, here = found.wanted.limits[1], _within_bands(found)
     low = min(limit, *(float(values[here].min()) for values in drawn)) / 1.3
     high = min(max(limit, *(float(values[here].max()) for values in drawn)), MOST_LOSS) * 1.4
     return axis_at("loss (dB)", low, high, _ticks(low, high), log=True)
 
 
-def _within_bands(view: Overview) -> BoolArray:
+def _within_bands(found: Comparison) -> BoolArray:
     """Return which frequencies lie in a band, at least the nearest to one that falls between two."""
-    inside = np.zeros(view.hertz.shape, dtype=bool)
-    for _, low, high in view.edges:
-        found = (view.hertz >= low) & (view.hertz <= high)
-        inside |= found if found.any() else np.abs(view.hertz - low) == np.abs(view.hertz - low).min()
+    inside = np.zeros(found.hertz.shape, dtype=bool)
+    for _, low, high in found.wanted.edges:
+        band = (found.hertz >= low) & (found.hertz <= high)
+        inside |= band if band.any() else np.abs(found.hertz - low) == np.abs(found.hertz - low).min()
     return inside
