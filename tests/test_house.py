@@ -133,7 +133,7 @@ CONTRACT = (
     "load_design ring square row layout_from Layout trim_advice declination Ground Firing array_response rdf "
     "front_to_back signal_gain noise_gain white_noise_gain aligned_weights endfire_weights greatest_rdf_weights "
     "fewest_delays minimum_loss_pad transformer_turns quarter_wave_match twelfth_wave_match series_section_match "
-    "compare_matches line_transfer Channel channel_errors"
+    "compare_matches line_transfer Channel channel_errors phase_error Tolerance run_tolerance allowable"
 ).split()
 METHODS = (
     "attenuation velocity_factor group_velocity_factor characteristic_impedance propagation_constant "
@@ -188,6 +188,12 @@ ARGUMENTS = {
     "line_transfer": ["cable", "length", "frequency", "source", "load"],
     "Channel": ["source", "run", "run_length", "line", "line_length", "port"],
     "channel_errors": ["channels", "delays", "frequency"],
+    "phase_error": ["length", "frequency", "assumed", "true"],
+    "Tolerance": ["what", "kind", "half_width", "standard_uncertainty", "shared"],
+    "run_tolerance": (
+        "firing tolerances trials seed delays velocity_factor same_line figures progress executor"
+    ).split(),
+    "allowable": ("firing tolerances figure least confidence delays velocity_factor same_line trials seed").split(),
 }
 CABLE_ARGUMENTS = {
     "attenuation": ["frequency"],

@@ -51,10 +51,10 @@ from .chain.transfer import line_transfer as line_transfer
 from .errors import InputError as InputError
 from .formatting import feet_inches as feet_inches
 from .line.cable import Cable as Cable
-from .line.cable import constant_cable as constant_cable
-from .line.cable import ideal_cable as ideal_cable
 from .line.catalogue import cable as cable
 from .line.catalogue import cables as cables
+from .line.catalogue import constant_cable as constant_cable
+from .line.catalogue import ideal_cable as ideal_cable
 from .line.impedances import conductor_impedance as conductor_impedance
 from .line.impedances import shield_impedance as shield_impedance
 from .line.lengths import check_frequency as check_frequency
@@ -65,10 +65,10 @@ from .line.lengths import length_from_check_frequency as length_from_check_frequ
 from .line.lengths import phase_of_delay as phase_of_delay
 from .line.lengths import physical_length as physical_length
 from .line.lengths import total_loss as total_loss
-from .line.narrow import Narrowed as Narrowed
-from .line.narrow import narrowed_by_check_frequency as narrowed_by_check_frequency
-from .line.narrow import narrowed_by_resistance as narrowed_by_resistance
-from .line.narrow import save_narrowed as save_narrowed
+from .line.reel import CalibratedCable as CalibratedCable
+from .line.reel import calibrate_by_check_frequency as calibrate_by_check_frequency
+from .line.reel import calibrate_by_resistance as calibrate_by_resistance
+from .line.reel import save_calibrated_cable as save_calibrated_cable
 from .matching.compare import compare_matches as compare_matches
 from .matching.compare import ranking as ranking
 from .matching.export import save_touchstone as save_touchstone
@@ -112,6 +112,18 @@ from .receive.transmitters import transmitter_levels as transmitter_levels
 from .receive.vertical import ShortVertical as ShortVertical
 from .receive.vertical import short_vertical as short_vertical
 from .receive.vertical import transmitter_field as transmitter_field
+from .tolerance import faults as faults
+from .tolerance.allowable import allowable as allowable
+from .tolerance.allowable import allowable_alone as allowable_alone
+from .tolerance.kinds import Tolerance as Tolerance
+from .tolerance.phase import length_error as length_error
+from .tolerance.phase import phase_error as phase_error
+from .tolerance.report import FaultReport as FaultReport
+from .tolerance.report import deepest_null as deepest_null
+from .tolerance.report import fault_report as fault_report
+from .tolerance.result import ToleranceResult as ToleranceResult
+from .tolerance.run import Progress as Progress
+from .tolerance.run import run_tolerance as run_tolerance
 from .units import Quantity as Quantity
 from .units import quantity as quantity
 

@@ -8,15 +8,12 @@ import difflib
 import functools
 import math
 import re
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import Any, TypeAlias
 
 import numpy as np
 import pint
 
 from workbook.errors import InputError, shown
-
-if TYPE_CHECKING:
-    import numpy.typing as npt
 
 # The trade's units, offered when a unit is misspelt.
 _USUAL_UNITS = tuple(
@@ -46,23 +43,61 @@ _VULGAR = {
 }  # fmt: skip
 
 
+class _Unit(pint.UnitRegistry.Unit):
+    """A unit of the workbook's own registry, also after pickling."""
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return _restored_unit, (self._units,)
+
+
+def _restored_unit(units: Any) -> Any:
+    return registry.Unit(units)
+
+
 class _Quantity(pint.UnitRegistry.Quantity):
-    """A quantity whose text and unit names are read by the workbook, since the stock parser misreads tapes silently."""
+    """A quantity whose text and unit names are read by the workbook, since the stock parser misreads tapes silently.
+
+    It belongs to the workbook's own registry, also after pickling.
+    """
 
     def __new__(cls, value: Any, units: Any = None) -> Any:
         """Read text by `quantity`; a misspelt unit is refused with the nearest one."""
         if isinstance(units, str):
             units = _unit(units, units, "")
         if isinstance(value, str):
-            read = quantity(value)
-            return read if units is None else read.to(units)
-        return super().__new__(cls, value, units)
+            return _converted(quantity(value), units)
+        try:
+            return super().__new__(cls, value, units)
+        except (TypeError, ValueError, AttributeError):
+            problem = f"{shown(value)} cannot have the unit {_named(units)}"
+            raise InputError(problem, remedy="write it like wb.Quantity(5.58, 'm')") from None
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return _restored, (self.magnitude, self._units)
+
+
+def _restored(magnitude: Any, units: Any) -> Any:
+    return Quantity(magnitude, units)
+
+
+def _named(units: Any) -> str:
+    return f"{units:~P}" if isinstance(units, registry.Unit) else shown(units)
+
+
+def _converted(read: Any, units: Any) -> Any:
+    try:
+        return read if units is None else read.to(units)
+    except (pint.DimensionalityError, AttributeError, TypeError, ValueError):
+        raise InputError(
+            f"{read:g~P} cannot have the unit {_named(units)}", remedy="write a unit of the same kind"
+        ) from None
 
 
 class _Registry(pint.UnitRegistry):
     """The registry of those quantities."""
 
     Quantity = _Quantity
+    Unit = _Unit
 
     def parse_expression(self, input_string: str, *_: Any, **__: Any) -> Any:
         return quantity(input_string)
@@ -90,10 +125,10 @@ Gain: TypeAlias = Any
 Loss: TypeAlias = Gain
 # Plain numbers in SI units (angles in radians unless a name says degrees): one number or an array of them.
 Floats: TypeAlias = Any
-FloatArray: TypeAlias = "npt.NDArray[np.float64]"
-ComplexArray: TypeAlias = "npt.NDArray[np.complex128]"
-IntArray: TypeAlias = "npt.NDArray[np.int_]"
-BoolArray: TypeAlias = "npt.NDArray[np.bool_]"
+FloatArray: TypeAlias = np.ndarray[Any, np.dtype[np.float64]]
+ComplexArray: TypeAlias = np.ndarray[Any, np.dtype[np.complex128]]
+IntArray: TypeAlias = np.ndarray[Any, np.dtype[np.int_]]
+BoolArray: TypeAlias = np.ndarray[Any, np.dtype[np.bool_]]
 
 NEPER_IN_DB = 20.0 / math.log(10.0)
 
@@ -107,6 +142,11 @@ def quantity(text: str, example: str = "") -> Any:
         For example ``18' 3 1/2"``, ``5.58 m``, ``1.83 MHz``, ``-40 degF`` or ``6.6 dB/100 m``.
     example
         What a refusal proposes to write; by default one that suits the fault.
+
+    Returns
+    -------
+    quantity
+        One value in the unit that was written; feet with inches come in inches.
 
     Raises
     ------

@@ -6,9 +6,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from workbook.chain.long_runs import CableRuns, DcSupply, ReceiveBand
-from workbook.chain.noise_margin import LeastMargin, NoiseMargin, least_margin
-from workbook.checks import instance, plain_number, positive, real, single
+from workbook.chain.long_runs import CableRuns, DcSupply, ReceiveBand, band_margin, voltage_over
+from workbook.chain.noise_margin import LeastMargin, NoiseMargin, least_margin, one_margin
+from workbook.checks import flag, instance, listed, plain_number, positive, real, single
 from workbook.errors import InputError, shown
 from workbook.line.cable import Cable
 from workbook.line.catalogue import cable, cables
@@ -174,7 +174,8 @@ def suitable_cables(
     """
     ohms = None if impedance is None else single(positive(impedance, "ohm", "impedance"), "impedance")
     metres = None if greatest_diameter is None else single(positive(greatest_diameter, "m", "greatest_diameter"), "")
-    return tuple(each.name for each in _chosen(None) if _passes(each, ohms, metres, buried))
+    below = flag(buried, "buried")
+    return tuple(each.name for each in _chosen(None) if _passes(each, ohms, metres, below))
 
 
 def _passes(each: Cable, ohms: float | None, metres: float | None, buried: bool) -> bool:
@@ -189,12 +190,9 @@ def _passes(each: Cable, ohms: float | None, metres: float | None, buried: bool)
 def _chosen(names: Iterable[str | Cable] | None) -> tuple[Cable, ...]:
     if names is None:
         return tuple(each for each in map(cable, cables()) if not each.is_balanced)
-    if isinstance(names, (str, bytes, Cable)) or not isinstance(names, Iterable):
-        raise InputError(
-            f"got {shown(names)}", where="names", wanted="a list of cables", remedy="write ['series-6-copper']"
-        )
+    asked = listed(names, "names", "write ['series-6-copper']")
     try:
-        found = tuple(each if isinstance(each, Cable) else cable(each) for each in names)
+        found = tuple(each if isinstance(each, Cable) else cable(each) for each in asked)
     except InputError as error:
         raise error.renamed("name", "names") from None
     if not found:
@@ -204,9 +202,7 @@ def _chosen(names: Iterable[str | Cable] | None) -> tuple[Cable, ...]:
 
 def _cases(bands: Sequence[ReceiveBand]) -> tuple[ReceiveBand, ...]:
     remedy = "make one by wb.ReceiveBand('160 m', firing, '46 dB', element, after=(receiver,))"
-    if isinstance(bands, (str, bytes)) or not isinstance(bands, Iterable):
-        raise InputError(f"got {shown(bands)}", where="bands", wanted="a list of bands", remedy=remedy)
-    found = tuple(instance(each, ReceiveBand, "bands", remedy) for each in bands)
+    found = tuple(instance(each, ReceiveBand, "bands", remedy) for each in listed(bands, "bands", remedy))
     if not found:
         raise InputError("the list is empty", where="bands", remedy=remedy)
     if len({each.name for each in found}) < len(found):
@@ -232,7 +228,7 @@ def _row(
     supply: DcSupply | None,
 ) -> CableRow:
     least = least_margin({loss.band: loss.worst_margin for loss in losses})
-    fed = None if supply is None else supply.over(runs, each.loop_resistance)
+    fed = None if supply is None else voltage_over(runs, supply, each.loop_resistance)
     mass = each.record.jacket.mass if each.record else None
     return CableRow(
         each,
@@ -257,11 +253,11 @@ def _band_losses(chosen: Sequence[Cable], runs: CableRuns, bands: Sequence[Recei
     element, receiver = runs.element_run.m_as("m"), runs.receiver_run.m_as("m")
     whole = per_metre * (element + receiver)
     margins = [
-        band.margin(per_metre[:, 1:, n] * element, per_metre[:, 1:, n] * receiver) for n, band in enumerate(bands)
+        band_margin(band, per_metre[:, 1:, n] * element, per_metre[:, 1:, n] * receiver) for n, band in enumerate(bands)
     ]
     return [
         tuple(
-            _band_loss(band.name, whole[row, :, n], margin.at(row, 0), margin.at(row, 1))
+            _band_loss(band.name, whole[row, :, n], one_margin(margin, (row, 0)), one_margin(margin, (row, 1)))
             for n, (band, margin) in enumerate(zip(bands, margins, strict=True))
         )
         for row in range(len(chosen))

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from workbook.array.firing import Firing
 from workbook.chain.noise_margin import NoiseMargin, noise_margin
-from workbook.checks import instance, not_negative, real, single, whole_number
+from workbook.checks import instance, not_negative, positive, real, single, whole_number
 from workbook.errors import InputError
 from workbook.receive.dc_feed import DcFeed, FeedRun, dc_feed
 from workbook.receive.noise import Stage, cascade, check_stages, passive_stage
@@ -50,6 +50,7 @@ class ReceiveBand:
         instance(self.firing, Firing, "firing", "make one by wb.Firing(layout, weights, ...)")
         if self.firing.weights.ndim > 1:
             raise InputError("several sets of weights at once", where="firing", remedy="give a band for each")
+        instance(self.source, str, "source", "write where the noise level is from")
         object.__setattr__(self, "external", Quantity(single(real(self.external, "dB", "external"), "external"), "dB"))
         instance(self.element, Stage, "element", "make one by wb.Stage('element', '-20 dB', '25 dB')")
         object.__setattr__(self, "before", check_stages(self.before, "before"))
@@ -59,12 +60,13 @@ class ReceiveBand:
                 "the receiver is missing", where="after", remedy="add wb.Stage('receiver', '0 dB', '10 dB')"
             )
 
-    def margin(self, element_loss: FloatArray, receiver_loss: FloatArray) -> NoiseMargin:
-        """Return the noise margins with element runs and receiver run of these losses, plain arrays [dB]."""
-        # the noise figure of the cascade holds the stage's own temperature already
-        gain, figure = cascade([self.element, _run_stage("element run", element_loss)])
-        element, run = Stage(self.element.name, gain, figure), _run_stage("receiver run", receiver_loss)
-        return noise_margin(self.firing, self.external, element, (*self.before, run, *self.after))
+
+def band_margin(band: ReceiveBand, element_loss: FloatArray, receiver_loss: FloatArray) -> NoiseMargin:
+    """Return the noise margins with element runs and receiver run of these losses, plain arrays [dB]."""
+    # the noise figure of the cascade holds the stage's own temperature already
+    gain, figure = cascade([band.element, _run_stage("element run", element_loss)])
+    element, run = Stage(band.element.name, gain, figure), _run_stage("receiver run", receiver_loss)
+    return noise_margin(band.firing, band.external, element, (*band.before, run, *band.after))
 
 
 def _run_stage(name: str, loss: FloatArray) -> Stage:
@@ -127,11 +129,23 @@ class DcSupply:
     current: Quantity
     pair_resistance: Impedance | None = None
 
-    def over(self, runs: CableRuns, loop_resistance: Impedance) -> DcFeed:
-        """Return what arrives over these runs, by the coax of this loop resistance or by the pair."""
-        loop = loop_resistance if self.pair_resistance is None else self.pair_resistance
-        row = [
-            FeedRun("receiver run", runs.receiver_run, loop, runs.elements),
-            FeedRun("element run", runs.element_run, loop),
-        ]
-        return dc_feed(self.supply, self.least_voltage, self.current, [run for run in row if run.length.magnitude])
+    def __post_init__(self) -> None:
+        """Check every figure."""
+        for name, unit, check in (
+            ("supply", "V", positive),
+            ("least_voltage", "V", positive),
+            ("current", "A", not_negative),
+            ("pair_resistance", "ohm/m", not_negative),
+        ):
+            if name != "pair_resistance" or self.pair_resistance is not None:
+                object.__setattr__(self, name, Quantity(single(check(getattr(self, name), unit, name), name), unit))
+
+
+def voltage_over(runs: CableRuns, supply: DcSupply, loop_resistance: Impedance) -> DcFeed:
+    """Return what arrives over these runs, by the coax of this loop resistance or by the supply's own pair."""
+    loop = loop_resistance if supply.pair_resistance is None else supply.pair_resistance
+    row = [
+        FeedRun("receiver run", runs.receiver_run, loop, runs.elements),
+        FeedRun("element run", runs.element_run, loop),
+    ]
+    return dc_feed(supply.supply, supply.least_voltage, supply.current, [run for run in row if run.length.magnitude])

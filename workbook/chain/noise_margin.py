@@ -37,22 +37,6 @@ class NoiseMargin:
     chain: Gain
     contributions: tuple[Contribution, ...]
 
-    def at(self, *where: int) -> "NoiseMargin":
-        """Return the margin of one case where the levels are arrays.
-
-        Parameters
-        ----------
-        where
-            Its indices.
-
-        Returns
-        -------
-        NoiseMargin
-            Of single levels, in dB.
-        """
-        parts = tuple(Contribution(part.name, part.level[where]) for part in self.contributions)
-        return NoiseMargin(self.margin[where], self.external[where], self.front_end[where], self.chain[where], parts)
-
     @property
     def limit(self) -> str:
         """Name of the internal part that adds most, by its mean over leading axes."""
@@ -115,6 +99,14 @@ def noise_margin(firing: Firing, external: Gain, element: Stage, stages: Iterabl
         margin = decibels(outside / (inside + chain))
     contributions = tuple(Contribution(name, decibels(part)) for name, part in named)
     return NoiseMargin(margin, decibels(outside), contributions[0].level, decibels(chain), contributions)
+
+
+def one_margin(margin: NoiseMargin, where: tuple[int, ...]) -> NoiseMargin:
+    """Return the margin of one case, by its indices, where the levels are arrays."""
+    parts = tuple(Contribution(part.name, part.level[where]) for part in margin.contributions)
+    return NoiseMargin(
+        margin.margin[where], margin.external[where], margin.front_end[where], margin.chain[where], parts
+    )
 
 
 class LeastMargin(NamedTuple):

@@ -39,7 +39,7 @@ def leave_over(source: Any, load: Any, cable: Cable, length: Any, frequency: Any
 
     Examples
     --------
-    >>> from workbook.line.cable import ideal_cable
+    >>> from workbook.line.catalogue import ideal_cable
     >>> leave_over("75 ohm", "50 ohm", ideal_cable("75 ohm", 0.8), "10 m", "6 MHz").swr_in("6 MHz")
     1.5
     """

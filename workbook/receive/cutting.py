@@ -4,11 +4,11 @@ Lengths are counted in whole nanometres, so that pieces which fill a reel exactl
 """
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from workbook.checks import check_velocity_factor, not_negative, positive, single
+from workbook.checks import between, check_velocity_factor, listed, positive, single
 from workbook.errors import InputError, shown
 from workbook.formatting import both_lengths
 from workbook.receive import packing
@@ -16,6 +16,8 @@ from workbook.receive.packing import Item
 from workbook.units import Length, Quantity, Time
 
 NANOMETRES = 1e9
+LONGEST = 1e6
+"""Longest reel or piece [m]."""
 
 
 class Piece(NamedTuple):
@@ -111,7 +113,7 @@ def cut_plan(
     stock = tuple(_reel(row, n) for n, row in enumerate(_rows(reels, "reels"), 1))
     _check_distinct([piece.label for piece in wanted], "pieces")
     _check_distinct([reel.label for reel in stock], "reels")
-    blade = _nanometres(Quantity(single(not_negative(kerf, "m", "kerf"), "kerf"), "m"))
+    blade = _nanometres(Quantity(single(between(kerf, "m", "kerf", 0, LONGEST), "kerf"), "m"))
     seconds = single(positive(time_limit, "s", "time_limit"), "time_limit")
     items = _items(wanted, _groups(together, wanted))
     lengths = [_nanometres(reel.length) for reel in stock]
@@ -130,9 +132,7 @@ def cut_plan(
 
 
 def _rows(values: Iterable[object], name: str) -> list[object]:
-    if isinstance(values, (str, bytes, Mapping)) or not isinstance(values, Iterable):
-        raise InputError(f"got {shown(values)}", where=name, wanted="a list of rows", remedy=_ROW[name])
-    found = list(values)
+    found = listed(values, name, _ROW[name])
     if not found:
         raise InputError("the list is empty", where=name, remedy=_ROW[name])
     return found
@@ -148,9 +148,7 @@ def _fields(row: object, name: str, number: int, least: int) -> list[object]:
     found = list(row) + [None] * (3 - len(row))
     if not isinstance(found[0], str) or not found[0].strip():
         raise InputError(f"got the label {shown(found[0])}", where=where, wanted="a text", remedy=_ROW[name])
-    found[1] = Quantity(single(positive(found[1], "m", where), where), "m")
-    if found[1].m_as("m") > 1e6:
-        raise InputError("the length is above 1000 km", where=where, remedy="check its unit")
+    found[1] = Quantity(single(between(found[1], "m", where, 1 / NANOMETRES, LONGEST), where), "m")
     return found
 
 
@@ -180,16 +178,12 @@ def _nanometres(length: Quantity) -> int:
 
 
 def _groups(together: Iterable[str], pieces: tuple[Piece, ...]) -> set[str]:
-    if isinstance(together, (str, bytes)) or not isinstance(together, Iterable):
-        raise InputError(
-            f"got {shown(together)}", where="together", wanted="a list of groups", remedy="write ('pairs',)"
-        )
     known = {piece.group for piece in pieces if piece.group is not None}
-    found = list(together)
+    found = listed(together, "together", "write ('pairs',)")
     for group in found:
         if not isinstance(group, str) or group not in known:
-            listed = f"known are {', '.join(sorted(known)[:6])}" if known else "no piece has a group"
-            raise InputError(f"there is no group {shown(group)}", where="together", remedy=listed)
+            names = f"known are {', '.join(sorted(known)[:6])}" if known else "no piece has a group"
+            raise InputError(f"there is no group {shown(group)}", where="together", remedy=names)
     return set(found)
 
 

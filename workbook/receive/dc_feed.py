@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from workbook.checks import check_broadcast, instance, not_negative, positive, single, whole_number
-from workbook.errors import InputError, shown
+from workbook.checks import check_broadcast, instance, listed, not_negative, positive, single, whole_number
+from workbook.errors import InputError
 from workbook.units import Impedance, Length, Quantity, with_unit
 
 # annealed copper at 20 degC, IEC 60028
@@ -177,9 +177,7 @@ def dc_feed(supply: Quantity, least_voltage: Quantity, current: Quantity, runs: 
     )
     amperes = single(not_negative(current, "A", "current"), "current")
     remedy = "make one by wb.FeedRun('receiver run', '150 m', cable.loop_resistance, 4)"
-    if isinstance(runs, (str, bytes)) or not isinstance(runs, Iterable):
-        raise InputError(f"got {shown(runs)}", where="runs", wanted="a list of runs", remedy=remedy)
-    row = tuple(instance(run, FeedRun, "runs", remedy) for run in runs)
+    row = tuple(instance(run, FeedRun, "runs", remedy) for run in listed(runs, "runs", remedy))
     if not row:
         raise InputError("the list is empty", where="runs", remedy=remedy)
     if volts <= least:

@@ -6,11 +6,11 @@ from types import MappingProxyType
 
 import numpy as np
 
-from workbook.checks import check_broadcast, instance, not_negative, one_of, positive, real
-from workbook.errors import InputError, shown
+from workbook.checks import between, check_broadcast, instance, listed, not_negative, one_of, positive, real
+from workbook.errors import InputError
 from workbook.formulas import noise
 from workbook.line.cable import Cable
-from workbook.units import NEPER_IN_DB, Floats, Frequency, Gain, Length, Loss, Quantity, with_unit
+from workbook.units import Floats, Frequency, Gain, Length, Loss, Quantity, with_unit
 
 MAN_MADE: Mapping[str, tuple[float, float]] = MappingProxyType(
     {"city": (76.8, 27.7), "residential": (72.5, 27.7), "rural": (67.2, 27.7), "quiet rural": (53.6, 28.6)}
@@ -126,7 +126,9 @@ def combined_noise(levels: Iterable[Gain]) -> Gain:
     >>> combined_noise(["46.3 dB", "46.3 dB"]).m_as("dB")
     49.3
     """
-    plain = [_level(level) for level in _listed(levels, "levels")]
+    plain = [_level(level) for level in listed(levels, "levels", "write ['46 dB', '40 dB']")]
+    if not plain:
+        raise InputError("the list is empty", where="levels", remedy="give at least one")
     check_broadcast(*plain)
     return decibels(sum(ratio(level) for level in plain))
 
@@ -136,15 +138,6 @@ def _level(level: Gain) -> Floats:
         kept = np.where(np.isneginf(level.magnitude), 0.0, level.magnitude)
         return np.where(np.isneginf(level.magnitude), -np.inf, real(Quantity(kept, level.units), "dB", "levels"))
     return real(level, "dB", "levels")
-
-
-def _listed(values: Iterable[Gain], name: str) -> list[Gain]:
-    if isinstance(values, (str, bytes)) or not isinstance(values, Iterable) or isinstance(values, Mapping):
-        raise InputError(f"got {shown(values)}", where=name, wanted="a list", remedy="put them in square brackets")
-    found = list(values)
-    if not found:
-        raise InputError("the list is empty", where=name, remedy="give at least one")
-    return found
 
 
 def noise_field(external: Gain, frequency: Frequency, bandwidth: Frequency) -> Quantity:
@@ -283,18 +276,17 @@ def line_stage(cable: Cable, length: Length, frequency: Frequency, temperature: 
     -0.813
     """
     instance(cable, Cable, "cable", "write wb.cable('series-6-copper') or another name")
-    metres, hertz = not_negative(length, "m", "length"), positive(frequency, "Hz", "frequency")
+    metres = not_negative(length, "m", "length")
+    hertz = between(frequency, "Hz", "frequency", 1, 1e12)
     check_broadcast(metres, hertz)
-    loss = cable.constants(hertz)[0].real * NEPER_IN_DB * metres
+    loss = cable.attenuation(with_unit(hertz, "Hz")).m_as("dB/m") * metres
     return passive_stage(cable.name, with_unit(loss, "dB"), temperature)
 
 
 def check_stages(stages: Iterable[Stage], name: str = "stages") -> tuple[Stage, ...]:
     """Return stages as a tuple after checking each."""
     remedy = "make one by wb.Stage('receiver', '0 dB', '10 dB')"
-    if isinstance(stages, (str, bytes)) or not isinstance(stages, Iterable):
-        raise InputError(f"got {shown(stages)}", where=name, wanted="a list of stages", remedy=remedy)
-    return tuple(instance(stage, Stage, name, remedy) for stage in stages)
+    return tuple(instance(stage, Stage, name, remedy) for stage in listed(stages, name, remedy))
 
 
 def cascade(stages: Iterable[Stage]) -> tuple[Gain, Gain]:

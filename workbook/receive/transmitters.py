@@ -3,8 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from workbook.checks import instance, positive, single
-from workbook.errors import InputError, shown
+from workbook.checks import instance, listed, positive, single
 from workbook.receive.front_end import FrontEnd
 from workbook.receive.vertical import transmitter_field
 from workbook.units import Frequency, Length, Quantity
@@ -109,9 +108,9 @@ def transmitter_levels(
     instance(front_end, FrontEnd, "front_end", "make one by wb.FrontEnd(wb.short_vertical('7 m', '25 mm'), ...)")
     volts = Quantity(single(positive(limit, "V", "limit"), "limit"), "V")
     remedy = "make one by wb.Transmitter('80 m', '400 W', '100 m', '3.65 MHz')"
-    if isinstance(transmitters, (str, bytes)) or not isinstance(transmitters, Iterable):
-        raise InputError(f"got {shown(transmitters)}", where="transmitters", wanted="a list", remedy=remedy)
-    rows = tuple(instance(one, Transmitter, "transmitters", remedy) for one in transmitters)
+    rows = tuple(
+        instance(one, Transmitter, "transmitters", remedy) for one in listed(transmitters, "transmitters", remedy)
+    )
     bare = replace(front_end, choke_inductance=Quantity(0.0, "H"))
     return tuple(_level(front_end, bare, one, volts) for one in rows)
 

@@ -4,11 +4,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from workbook.checks import check_broadcast, positive
+from workbook.checks import between, check_broadcast
 from workbook.errors import InputError
 from workbook.formulas import front_ends
 from workbook.formulas.lines import C
 from workbook.units import Floats, Frequency, Impedance, Length, Quantity, scalar, with_unit
+
+RADIO = (1.0, 1e12)
+"""Frequencies [Hz] that are taken."""
 
 
 @dataclass(frozen=True)
@@ -36,7 +39,8 @@ class ShortVertical:
 
     def __post_init__(self) -> None:
         """Check the size, and keep it in metres."""
-        height, diameter = positive(self.height, "m", "height"), positive(self.diameter, "m", "diameter")
+        height = between(self.height, "m", "height", 1e-3, 1e5)
+        diameter = between(self.diameter, "m", "diameter", 1e-7, 1e4)
         check_broadcast(height, diameter)
         if np.any(height <= 2 * diameter):
             raise InputError("a vertical that is not higher than two diameters is not thin", where="height")
@@ -108,7 +112,7 @@ class ShortVertical:
 
     def hertz(self, frequency: Frequency) -> Floats:
         """Return a frequency as plain hertz, refusing one at which the height reaches a quarter wave."""
-        hertz = positive(frequency, "Hz", "frequency")
+        hertz = between(frequency, "Hz", "frequency", *RADIO)
         check_broadcast(hertz, self.metres)
         if np.any(hertz >= self.quarter_wave_hertz):
             limit = float(np.min(self.quarter_wave_hertz)) / 1e6
@@ -166,15 +170,15 @@ def transmitter_field(power: Quantity, distance: Length, frequency: Frequency) -
     Raises
     ------
     InputError
-        When one of them is not above zero.
+        When one of them is not above zero, or beyond 1 TW, 1 mm to a million kilometres, 1 Hz to 1 THz.
 
     Examples
     --------
     >>> transmitter_field("1 kW", "10 km", "7 MHz").m_as("mV/m")
     30.0
     """
-    watts = positive(power, "W", "power")
-    metres = positive(distance, "m", "distance")
-    hertz = positive(frequency, "Hz", "frequency")
+    watts = between(power, "W", "power", 1e-15, 1e12)
+    metres = between(distance, "m", "distance", 1e-3, 1e9)
+    hertz = between(frequency, "Hz", "frequency", *RADIO)
     check_broadcast(watts, metres, hertz)
     return with_unit(scalar(front_ends.vertical_field(watts, metres, hertz)), "V/m")
