@@ -58,7 +58,7 @@ class Cable:
         return f"Cable({self.name!r}, {self._nominal()})"
 
     def _repr_html_(self) -> str:
-        kind = f"{self.record.standard_type}<br>" if self.record else ""
+        kind = f"{html.escape(self.record.standard_type)}<br>" if self.record else ""
         return f"<div><b>{html.escape(self.name)}</b><br>{kind}{html.escape(self._nominal())}</div>"
 
     def _nominal(self) -> str:
@@ -340,7 +340,11 @@ class Cable:
         gamma, impedance = self.constants(hertz)
         grid = skrf.Frequency.from_f(hertz, unit="Hz")
         media = skrf.media.DefinedGammaZ0(grid, z0_port=port, z0=impedance, gamma=gamma)
-        return media.line(metres, "m", name=self.name)
+        try:
+            return media.line(metres, "m", name=self.name)
+        except np.linalg.LinAlgError:
+            problem = f"no network can be computed at {hertz[0]:g} to {hertz[-1]:g} Hz"
+            raise InputError(problem, where="frequency", remedy="check the unit") from None
 
 
 def check_cable(value: Any, name: str = "cable") -> Cable:

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from workbook.checks import check_broadcast, positive
+from workbook.checks import check_broadcast, plain_array, positive
 from workbook.errors import InputError, shown
 from workbook.formulas import conductors
 from workbook.line.models import CONDUCTIVITY
@@ -88,12 +88,9 @@ def _check_radii(radii: Sequence[Any], outer: Any, hollow: Any) -> None:
         )
 
 
-def permeability(value: Any, name: str) -> Any:
+def permeability(value: Any, name: str) -> Floats:
     """Check a relative permeability: a plain number (or array) above zero."""
-    plain = None if isinstance(value, (Quantity, bool)) else np.asarray(value)
-    if plain is None or plain.dtype.kind not in "iuf":
-        raise InputError(f"got {shown(value)}", where=name, wanted="a plain number such as 1 or 200")
-    return positive(Quantity(plain[()], ""), "", name)
+    return positive(Quantity(plain_array(value, name, "write it like 1 or 200"), ""), "", name)
 
 
 def shield_impedance(
