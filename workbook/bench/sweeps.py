@@ -51,13 +51,13 @@ class Sweep:
         single(positive(self.port_impedance, "ohm", "port_impedance"), "port_impedance")
 
 
-def _shape(s: Any) -> tuple[int, ...] | None:
-    """Return the shape of an array of numbers, None for anything else."""
+def _shape(s: Any) -> tuple[int, ...]:
+    """Return the shape of an array of numbers, an empty one for anything else."""
     try:
         array = None if isinstance(s, Quantity) else np.asarray(s)
     except ValueError:  # rows of unequal length
-        return None
-    return array.shape if array is not None and array.dtype.kind in "iufc" else None
+        return ()
+    return array.shape if array is not None and array.dtype.kind in "iufc" else ()
 
 
 class _Options(NamedTuple):
