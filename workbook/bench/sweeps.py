@@ -45,7 +45,7 @@ class Sweep:
         hertz, shape = not_negative(self.frequency, "Hz", "frequency"), _shape(self.s)
         if np.ndim(hertz) != 1 or np.any(np.diff(hertz) <= 0):
             raise InputError("the frequencies do not rise", where="frequency", wanted="one row of rising frequencies")
-        if shape not in ((len(hertz), n, n) for n in (1, 2)):
+        if shape not in ((len(hertz), 1, 1), (len(hertz), 2, 2)):
             wanted = f"an array of the shape ({len(hertz)}, ports, ports) with 1 or 2 ports"
             raise InputError(f"got {shown(self.s)}", where="s", wanted=wanted)
         single(positive(self.port_impedance, "ohm", "port_impedance"), "port_impedance")
