@@ -16,7 +16,7 @@ from workbook.units import Floats, Frequency, Impedance, Length, Quantity, with_
 def conductor_impedance(
     frequency: Frequency,
     radius: Length,
-    layers: Sequence[tuple[Length, Any, Floats]] | None = None,
+    layers: Sequence[tuple[Length, Quantity, Floats]] | None = None,
     inner_radius: Length | None = None,
 ) -> Impedance:
     """Return the internal impedance per metre of a round conductor whose return lies outside.
@@ -76,7 +76,7 @@ def _check_layers(layers: Any) -> None:
         )
 
 
-def _check_radii(radii: Sequence[Any], outer: Any, hollow: Any) -> None:
+def _check_radii(radii: Sequence[Floats], outer: Floats, hollow: Floats | None) -> None:
     if not np.allclose(radii[-1], outer, rtol=1e-9, atol=0):
         raise InputError(
             "the last outer radius must equal the radius of the conductor", where="layers", remedy="correct one of them"
@@ -94,7 +94,7 @@ def permeability(value: Any, name: str) -> Floats:
 
 
 def shield_impedance(
-    frequency: Frequency, radius: Length, thickness: Length, conductivity: Any, relative_permeability: Floats = 1
+    frequency: Frequency, radius: Length, thickness: Length, conductivity: Quantity, relative_permeability: Floats = 1
 ) -> Impedance:
     """Return the internal impedance per metre of a tube whose return lies inside.
 
