@@ -99,7 +99,7 @@ def read_sweep(path: Path | str) -> Sweep:
 def _text(file: Path) -> str:
     try:
         if file.exists() and not file.is_file():
-            raise InputError("is not an ordinary file", where=str(file), remedy="name a sweep")
+            raise InputError("cannot be read, since it is not a file", remedy="name a sweep")
         if file.stat().st_size > LARGEST:
             raise InputError("is larger than 64 MiB", remedy="check the name")
         raw = file.read_bytes()
