@@ -1,8 +1,9 @@
 """Checks of arguments: units come off, plain numbers come out, and what cannot be used is refused in words."""
 
+import contextlib
 import difflib
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -90,6 +91,16 @@ def not_negative(value: Any, unit: str, name: str) -> Any:
     return result
 
 
+def between(value: Any, unit: str, name: str, least: float, most: float) -> Any:
+    """Like `real`, for arguments of some unit from `least` to `most`, both included."""
+    result = real(value, unit, name)
+    if np.any((result < least) | (result > most)):
+        worst = np.asarray(result)[(np.asarray(result) < least) | (np.asarray(result) > most)].flat[0]
+        wanted = f"a value from {least:g} to {most:g} {unit}".strip()
+        raise InputError(f"got {worst:g} {unit}".strip(), where=name, wanted=wanted, remedy="check its unit")
+    return result
+
+
 def _least(result: Any, unit: str) -> str:
     return f"{float(np.min(result)):g} {unit}".strip()
 
@@ -110,12 +121,20 @@ def check_broadcast(*values: Any) -> None:
         ) from None
 
 
+def plain_array(value: Any, name: str, remedy: str) -> Any:
+    """Return a plain real number or array of them as floats; a quantity, text, True or masked values are refused."""
+    try:
+        plain = None if isinstance(value, (Quantity, bool)) or np.ma.is_masked(value) else np.asarray(value)
+    except ValueError:  # rows of unequal length
+        plain = None
+    if plain is None or plain.dtype.kind not in "iuf":
+        raise InputError(f"{shown(value)} is not a plain number", where=name, remedy=remedy)
+    return plain.astype(float)[()]
+
+
 def check_velocity_factor(value: Any, name: str = "velocity_factor") -> Any:
     """Check a velocity factor: a plain number (or array) above 0 and not above 1."""
-    plain = None if isinstance(value, (Quantity, bool)) else np.asarray(value)
-    if plain is None or plain.dtype.kind not in "iuf" or np.ma.is_masked(value):
-        raise InputError(f"{shown(value)} is not a plain number", where=name, remedy="write it like 0.66")
-    result = plain.astype(float)[()]
+    result = plain_array(value, name, "write it like 0.66")
     outside = ~((np.asarray(result) > 0) & (np.asarray(result) <= 1))
     if np.any(outside):
         worst = float(np.atleast_1d(result)[np.atleast_1d(outside)][0])
@@ -183,6 +202,17 @@ def file_path(value: Any, name: str) -> Path:
         except UnicodeEncodeError:
             pass
     raise InputError(f"got {shown(value)}", where=name, wanted="a file name", remedy="write it like 'meadow.toml'")
+
+
+def listed(values: Any, name: str, remedy: str) -> list[Any]:
+    """Return the entries of a list or another sequence; text, a mapping, a quantity or a lone value is refused.
+
+    `remedy` says what to write.
+    """
+    if not isinstance(values, (str, bytes, bytearray, Mapping, Quantity)):
+        with contextlib.suppress(TypeError):
+            return list(values)
+    raise InputError(f"got {shown(values)}", where=name, wanted="a list", remedy=remedy)
 
 
 def one_of(value: Any, allowed: Iterable[str], name: str) -> str:
