@@ -42,11 +42,14 @@ RESULTS = {
     "RealPad",
     "StakeOut",
     "Sweep",
+    "ToleranceResult",
+    "FaultReport",
+    "Progress",
     "TrimAdvice",
     "Turns",
 }
 # the class of pint, the error itself, and a module of worksheets
-NOT_CALLED = {"Quantity", "InputError", "panels"}
+NOT_CALLED = {"Quantity", "InputError", "panels", "faults"}
 # a method that takes one of these works on plain SI numbers and belongs to the inside, where nothing is checked again
 PLAIN = {"hertz", "ports"}
 
@@ -73,6 +76,10 @@ def _channel(line: Any, length: Any) -> Any:
     return wb.Channel("75 ohm", wb.cable("series-6-copper"), "20 m", line, length, "50 ohm")
 
 
+def _tolerance() -> Any:
+    return wb.Tolerance("amplitude", "normal", standard_uncertainty=0.01)
+
+
 def _match() -> Any:
     return wb.quarter_wave_match("75 ohm", "50 ohm", "1.83 MHz")
 
@@ -80,6 +87,26 @@ def _match() -> Any:
 # a valid value of every argument by its name; a name that means another thing somewhere stands in OWN
 VALID: dict[str, Callable[[], Any]] = {
     "accept": lambda: "1 degree",
+    "assumed": lambda: 0.85,
+    "confidence": lambda: 0.9,
+    "coverage": lambda: 0.9,
+    "executor": lambda: None,
+    "factor": lambda: 2.0,
+    "faults": lambda: [wb.faults.DeadElement(2)],
+    "figure": lambda: "rdf",
+    "figures": lambda: ("rdf",),
+    "half_width": lambda: None,
+    "kind": lambda: "normal",
+    "least": lambda: "3 dB",
+    "phase_error": lambda: "3 deg",
+    "same_line": lambda: (),
+    "seed": lambda: 1,
+    "shared": lambda: "each",
+    "standard_uncertainty": lambda: 0.01,
+    "tolerances": lambda: [_tolerance()],
+    "trials": lambda: 100,
+    "true": lambda: 0.83,
+    "what": lambda: "amplitude",
     "azimuth": lambda: "45 deg",
     "bands": lambda: ["160 m"],
     "cable": lambda: wb.cable("series-6-clad"),
@@ -174,6 +201,12 @@ VALID: dict[str, Callable[[], Any]] = {
 }
 # by "callable.argument", where the name means another thing
 OWN: dict[str, Callable[[], Any]] = {
+    "allowable.delays": lambda: None,
+    "allowable.least": lambda: "2 dB",
+    "allowable_alone.least": lambda: "2 dB",
+    "allowable_alone.delays": lambda: None,
+    "fault_report.delays": lambda: None,
+    "run_tolerance.delays": lambda: None,
     "Cable.with_cladding.thickness": lambda: "15 um",
     "FewestDelays.weights.frequency": lambda: "1.83 MHz",
     "Cable.with_velocity_factor.value": lambda: 0.82,
@@ -207,6 +240,9 @@ INSTANCES: dict[str, Callable[[], Any]] = {
     "Layout": _layout,
     "Match": _match,
     "Plan": lambda: wb.load_design(DESIGN).plan(),
+    "FaultReport": lambda: wb.fault_report(_firing(), [wb.faults.DeadElement(2)]),
+    "Tolerance": _tolerance,
+    "ToleranceResult": lambda: wb.run_tolerance(_firing(), [_tolerance()], 100, 1),
     "StakeOut": lambda: wb.stake_out(_layout()),
 }
 
