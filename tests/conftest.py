@@ -46,12 +46,20 @@ def own_cables(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
 
 @pytest.fixture
 def refused() -> Callable[..., str]:
-    """A check that a call is refused in one clear sentence that holds some words."""
+    """A check that a call is refused in clear sentences, one for each fault, that hold some words."""
 
     def check(call: Callable[[], object], *words: str) -> str:
         with pytest.raises(wb.InputError) as caught:
             call()
-        sentence = str(caught.value)
+        for fault in caught.value.faults:
+            check_sentence(str(fault), words)
+        text = str(caught.value)
+        assert len(text.splitlines()) == len(caught.value.faults)
+        for word in words:
+            assert word in text, text
+        return text
+
+    def check_sentence(sentence: str, words: tuple[str, ...]) -> None:
         assert "\n" not in sentence
         assert sentence[-1] in ".?", sentence
         # the folder of a file may be long
@@ -61,9 +69,6 @@ def refused() -> Callable[..., str]:
         for jargon in JARGON:
             # unless it is what to write, and asked for here
             assert jargon not in brief or any(jargon in word for word in words), sentence
-        for word in words:
-            assert word in sentence, sentence
-        return sentence
 
     return check
 

@@ -50,7 +50,7 @@ def mismatch(cable: Cable, frequency: Any, source: Any, port: Any) -> Mismatch:
 
     Examples
     --------
-    >>> from workbook.line.cable import ideal_cable
+    >>> from workbook.line.catalogue import ideal_cable
     >>> mismatch(ideal_cable("75 ohm", 0.85), "1.83 MHz", "50 ohm", "50 ohm").bound.m_as("degree")
     2.2924
     """

@@ -61,7 +61,7 @@ def line_transfer(cable: Cable, length: Any, frequency: Any, source: Any, load: 
 
     Examples
     --------
-    >>> from workbook.line.cable import ideal_cable
+    >>> from workbook.line.catalogue import ideal_cable
     >>> line_transfer(ideal_cable("75 ohm", 1), "10 m", "2 MHz", "75 ohm", "75 ohm")
     (0.45671-0.20350j)
     """
