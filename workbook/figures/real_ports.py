@@ -9,7 +9,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from workbook.array.shape import azimuth_cut
-from workbook.chain.weights import real_weights
+from workbook.chain.channel_errors import perturbed_weights
 from workbook.figures.bands import band_look, legend_below, line_names
 from workbook.figures.disc import COMPASS, compass, disc, grid
 from workbook.figures.pattern import RINGS, draw_aim, draw_cut, state_of
@@ -155,4 +155,4 @@ def channel_weights(plan: Plan, ends: Terminations, direction: str, band: str) -
 def _weights(ideal: Any, rows: list[ChannelBand], compensated: bool) -> Any:
     phase = [row.compensated_phase_error_deg if compensated else row.phase_error_deg for row in rows]
     level = [row.compensated_level_db if compensated else row.level_db for row in rows]
-    return real_weights(ideal, Quantity(phase, "degree"), Quantity(level, "dB"))
+    return perturbed_weights(ideal, Quantity(phase, "degree"), Quantity(level, "dB"))
