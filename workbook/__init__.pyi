@@ -50,10 +50,10 @@ from .chain.mismatch import required_match as required_match
 from .errors import InputError as InputError
 from .formatting import feet_inches as feet_inches
 from .line.cable import Cable as Cable
-from .line.cable import constant_cable as constant_cable
-from .line.cable import ideal_cable as ideal_cable
 from .line.catalogue import cable as cable
 from .line.catalogue import cables as cables
+from .line.catalogue import constant_cable as constant_cable
+from .line.catalogue import ideal_cable as ideal_cable
 from .line.impedances import conductor_impedance as conductor_impedance
 from .line.impedances import shield_impedance as shield_impedance
 from .line.lengths import check_frequency as check_frequency
@@ -64,10 +64,10 @@ from .line.lengths import length_from_check_frequency as length_from_check_frequ
 from .line.lengths import phase_of_delay as phase_of_delay
 from .line.lengths import physical_length as physical_length
 from .line.lengths import total_loss as total_loss
-from .line.narrow import Narrowed as Narrowed
-from .line.narrow import narrowed_by_check_frequency as narrowed_by_check_frequency
-from .line.narrow import narrowed_by_resistance as narrowed_by_resistance
-from .line.narrow import save_narrowed as save_narrowed
+from .line.reel import CalibratedCable as CalibratedCable
+from .line.reel import calibrate_by_check_frequency as calibrate_by_check_frequency
+from .line.reel import calibrate_by_resistance as calibrate_by_resistance
+from .line.reel import save_calibrated_cable as save_calibrated_cable
 from .matching.candidates import compare_matches as compare_matches
 from .matching.direct import direct_connection as direct_connection
 from .matching.direct import length_ripple as length_ripple

@@ -6,11 +6,9 @@ National limits differ: the builder's licence decides.
 """
 
 from dataclasses import dataclass
-from typing import Any
 
-from workbook.checks import one_of
-from workbook.errors import InputError, shown
-from workbook.units import Quantity
+from workbook.checks import one_of, whole_number
+from workbook.units import Frequency, Quantity
 
 _ALL = {
     "30 m": (10.100, 10.150),
@@ -33,13 +31,28 @@ class Band:
     """One band: its name and its edges and centre as frequency quantities."""
 
     name: str
-    low: Any
-    high: Any
-    centre: Any
+    low: Frequency
+    high: Frequency
+    centre: Frequency
 
 
 def bands(region: int = 2) -> tuple[str, ...]:
-    """Return the names of the bands of an ITU region (1, 2 or 3), lowest frequency first.
+    """Return the names of the bands of an ITU region, lowest frequency first.
+
+    Parameters
+    ----------
+    region
+        1, 2 or 3.
+
+    Returns
+    -------
+    tuple of str
+        ``"160 m"`` to ``"10 m"``.
+
+    Raises
+    ------
+    InputError
+        When the region is not 1, 2 or 3.
 
     Examples
     --------
@@ -51,6 +64,18 @@ def bands(region: int = 2) -> tuple[str, ...]:
 
 def band(name: str, region: int = 2) -> Band:
     """Return one band of an ITU region; its centre is halfway between its edges.
+
+    Parameters
+    ----------
+    name
+        Name of the band, such as ``"160 m"``.
+    region
+        1, 2 or 3.
+
+    Returns
+    -------
+    Band
+        Name, edges and centre [MHz].
 
     Raises
     ------
@@ -73,6 +98,4 @@ def edges_hz(region: int) -> dict[str, tuple[float, float]]:
 
 
 def _edges(region: int) -> dict[str, tuple[float, float]]:
-    if not isinstance(region, int) or region not in _EDGES:
-        raise InputError(f"{shown(region)} is not an ITU region", where="region", remedy="write 1, 2 or 3")
-    return _EDGES[region]
+    return _EDGES[whole_number(region, "region", 1, 3)]

@@ -1,7 +1,9 @@
 """Checks of arguments: units come off, plain numbers come out, and what cannot be used is refused in words."""
 
 import difflib
+import os
 from collections.abc import Iterable
+from pathlib import Path
 from typing import Any, TypeVar
 
 import numpy as np
@@ -161,6 +163,17 @@ def instance(value: Any, kind: type[T], name: str, remedy: str) -> T:
     if not isinstance(value, kind):
         raise InputError(f"got {shown(value)}", where=name, wanted=f"a {kind.__name__}", remedy=remedy)
     return value
+
+
+def file_path(value: Any, name: str) -> Path:
+    """Return the path of a file or folder, which need not exist; text that no file system takes is refused."""
+    if isinstance(value, (str, Path)):
+        try:
+            if "\0" not in str(value) and os.fsencode(value):
+                return Path(value)
+        except UnicodeEncodeError:
+            pass
+    raise InputError(f"got {shown(value)}", where=name, wanted="a file name", remedy="write it like 'meadow.toml'")
 
 
 def one_of(value: Any, allowed: Iterable[str], name: str) -> str:

@@ -105,16 +105,16 @@ def _slug(name: str) -> str:
 
 
 def _cables() -> str:
-    from workbook.line.card import listing
+    from workbook.tables.cables import listing
 
     return listing().text()
 
 
 def _cable(name: str) -> str:
-    from workbook.line.card import card
     from workbook.line.catalogue import cable
+    from workbook.tables.cables import data_sheet
 
-    return card(cable(name))
+    return data_sheet(cable(name))
 
 
 def _lab(folder: Path, open_browser: bool) -> int:

@@ -76,3 +76,16 @@ def both_lengths(metres: float) -> str:
     '26.911 m (88 ft 3 1/2 in)'
     """
     return f"{metres:.3f} m ({_tape(metres)})"
+
+
+def impedance_text(ohms: complex) -> str:
+    """Write a plain impedance [ohm] with its reactance where it has one.
+
+    Examples
+    --------
+    >>> impedance_text(75), impedance_text(75 - 40j)
+    ('75 ohm', '75 - 40j ohm')
+    """
+    whole = complex(ohms)
+    reactance = f" {'-' if whole.imag < 0 else '+'} {abs(whole.imag):g}j" if whole.imag else ""
+    return f"{whole.real:g}{reactance} ohm"

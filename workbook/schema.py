@@ -1,39 +1,67 @@
-"""Checking what stands in a TOML file: unknown and missing keys, units and ranges, each refused in one sentence."""
+"""Checking a TOML file: unknown and missing keys, units and ranges; all faults of a file in one refusal."""
 
+import difflib
 import functools
 import re
 import tomllib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
-from typing import Annotated, Any, TypeVar
+from typing import Annotated, Any, Self, TypeVar, get_args
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationError, model_validator
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    ModelWrapValidatorHandler,
+    ValidationError,
+    model_validator,
+)
 
 from workbook import checks, units
 from workbook.errors import InputError, shown
 
+LARGEST = 1_000_000
+"""Size in bytes above which a design or cable file is not read."""
+
+_WANTED = {"list_type": "a list in square brackets", "string_type": "text in quotes", "bool_type": "true or false"}
+
 
 class Strict(BaseModel):
-    """A table of a file: unknown keys are refused with the nearest known one, missing ones with an example."""
+    """A table of a file: unknown keys are refused with the nearest known one, missing ones with an example.
+
+    A validator of a subclass raises `InputError` whose `where` is the key, relative to its table.
+    """
 
     model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True, validate_default=True)
 
-    @model_validator(mode="before")
+    @model_validator(mode="wrap")
     @classmethod
-    def _keys(cls, data: Any) -> Any:
-        if not isinstance(data, Mapping):
-            raise ValueError(f"a table with the keys {', '.join(cls.model_fields)} is wanted, not {shown(data)}.")
-        for key in data:
-            if key not in cls.model_fields:
-                raise ValueError(f"unknown key {shown(key)}; {checks.nearest(key, cls.model_fields)}")
-        for name, field in cls.model_fields.items():
-            if field.is_required() and name not in data:
-                example = f"; write {name} = {field.examples[0]}." if field.examples else "; add it."
-                raise ValueError(f"the key {name} is missing{example}")
-        return data
+    def _refuse_in_words(cls, data: Any, handler: ModelWrapValidatorHandler[Self]) -> Self:
+        if not isinstance(data, (Mapping, BaseModel)):
+            keys = ", ".join(cls.model_fields)
+            raise InputError(f"got {shown(data)}", wanted=f"a table with the keys {keys}")
+        try:
+            return handler(data)
+        except ValidationError as error:
+            raise InputError.together(_faults(cls, error.errors(include_url=False), data)) from None
 
 
-Model = TypeVar("Model", bound=BaseModel)
+Model = TypeVar("Model", bound=Strict)
+
+
+def checked(model: type[Model], data: Mapping[str, Any], file: str) -> Model:
+    """Return a file's contents as the validated model; files that it names lie beside `file`.
+
+    Raises
+    ------
+    InputError
+        With every fault of the file in the order of the file, each naming file, key and remedy.
+    """
+    try:
+        return model.model_validate(data, context={"folder": Path(file).parent})
+    except ValidationError as error:
+        faults = _faults(model, error.errors(include_url=False), data)
+        raise InputError.together(faults).within(file) from None
 
 
 def read_toml(path: Path) -> tuple[bytes, dict[str, Any]]:
@@ -42,26 +70,9 @@ def read_toml(path: Path) -> tuple[bytes, dict[str, Any]]:
     Raises
     ------
     InputError
-        When the file is missing, too large, no text, or not TOML; says where.
+        When the file is missing, too large, not text, or not TOML; says where.
     """
-    try:
-        if path.exists() and not path.is_file():
-            raise InputError(
-                "cannot be read, since it is no file", where=str(path), remedy="name a design or cable file"
-            )
-        if path.stat().st_size > 1_000_000:
-            raise InputError(
-                "is larger than 1 MB, which no design or cable file is", where=str(path), remedy="check the name"
-            )
-        raw = path.read_bytes()
-    except OSError as error:
-        raise InputError(
-            f"cannot be read ({error.strerror})", where=str(path), remedy="check the name and the permissions"
-        ) from None
-    except InputError:
-        raise
-    except ValueError:
-        raise InputError(f"{shown(str(path))} is no file name", remedy="check it") from None
+    raw = _read_bytes(path)
     try:
         # editors on some systems put a byte order mark first, which says nothing
         return raw, tomllib.loads(raw.decode("utf-8-sig"))
@@ -69,118 +80,176 @@ def read_toml(path: Path) -> tuple[bytes, dict[str, Any]]:
         raise InputError("is not UTF-8 text", where=str(path), remedy="save it as UTF-8") from None
     except (ValueError, RecursionError) as error:
         what = "is nested too deeply" if isinstance(error, RecursionError) else " ".join(str(error)[:120].split())
-        raise InputError(
-            f"is not valid TOML: {what}",
-            where=str(path),
-            remedy="mend that place (text in straight quotes, each key once)",
-        ) from None
+        remedy = "correct that place (text in straight quotes, each key once)"
+        raise InputError(f"is not valid TOML: {what}", where=str(path), remedy=remedy) from None
 
 
-def checked(model: type[Model], data: Mapping[str, Any], file: str) -> Model:
-    """Return the validated model, or raise one sentence naming file, key and remedy.
-
-    Files that it names lie beside `file`.
-    """
+def _read_bytes(path: Path) -> bytes:
+    where = str(path)
     try:
-        return model.model_validate(data, context={"folder": Path(file).parent})
-    except ValidationError as error:
-        first = error.errors()[0]
-        key = _key(first["loc"], data)
-        text = first["msg"].removeprefix("Value error, ").removeprefix("value: ")
-        if first["type"].startswith("union_tag"):
-            key, text = f"{key}.kind", _unknown_kind(first)
-        elif first["type"] != "value_error":
-            text = _in_words(first, key)
-        raise InputError(": ".join(part for part in (file, key, text) if part)) from None
+        if path.exists() and not path.is_file():
+            raise InputError(
+                "cannot be read, since it is not a file", where=where, remedy="name a design or cable file"
+            )
+        if path.stat().st_size > LARGEST:
+            raise InputError("is larger than 1 MB", where=where, remedy="name a design or cable file")
+        return path.read_bytes()
+    except InputError:
+        raise
+    except OSError as error:
+        remedy = "check the name and the permissions"
+        raise InputError(f"cannot be read ({error.strerror})", where=where, remedy=remedy) from None
+    except ValueError:  # a NUL or half a surrogate pair in the name
+        raise InputError(f"{shown(where)} cannot be a file name", remedy="check it") from None
 
 
-def _unknown_kind(fault: Any) -> str:
-    tags = (
-        fault["ctx"].get("expected_tags", "'ring', 'square', 'row', 'two-row', 'custom'").replace("'", "").split(", ")
-    )
-    if not isinstance(fault["input"], Mapping) or "kind" not in fault["input"]:
-        return f'the key kind is missing; write kind = "{tags[0]}", or {", ".join(tags[1:])}.'
-    tag = fault["input"]["kind"]
-    return f"{shown(tag)} is not known; {checks.nearest(tag, tags)}"
+# --- refusals ---------------------------------------------------------------------------------------------
 
 
-def _in_words(fault: Any, key: str) -> str:
-    """Return pydantic's finding as a sentence of ours."""
-    came, kind = shown(fault["input"]), fault["type"]
-    wanted = {"list_type": f"a list in square brackets, or tables that begin with [[{key}]],", "string_type": "text"}
-    wanted |= {"dict_type": "a table of keys", "model_type": "a table of keys"}
-    if kind == "literal_error":
-        return f"{came} is not among {fault['ctx']['expected']}; write one of them."
-    return f"{wanted.get(kind, 'something else')} is wanted here, not {came}; mend it."
+def _faults(model: type[Strict], found: list[Any], data: Any) -> Iterator[InputError]:
+    """Yield a refusal for each of pydantic's findings on one table, in the order of the file.
+
+    The tables inside have put their own in words already.
+    """
+    missing = [each["loc"][0] for each in found if each["type"] == "missing"]
+    misspelt = {
+        near
+        for each in found
+        if each["type"] == "extra_forbidden"
+        for near in difflib.get_close_matches(str(each["loc"][0]), missing, n=1)
+    }
+    for each in sorted(found, key=lambda each: _order(each["loc"], data)):
+        if each["type"] != "missing":
+            yield from _fault(model, each, data)
+        # a misspelt key is one fault, not an unknown and a missing one
+        elif each["loc"][0] not in misspelt:
+            yield _missing(model, str(each["loc"][0]))
 
 
-def _key(steps: tuple[int | str, ...], data: Any) -> str:
-    """Return where it went wrong, such as array.diameter or directions[2].azimuth."""
-    key = ""
+def _fault(model: type[Strict], found: Any, data: Any) -> Iterator[InputError]:
+    place, kind, came = _place(found["loc"], data), found["type"], found["input"]
+    if kind == "value_error":
+        yield from _placed(found["ctx"]["error"], place, in_table=isinstance(came, (Mapping, BaseModel)))
+    elif kind == "extra_forbidden":
+        key = found["loc"][-1]
+        yield InputError(f"unknown key {shown(key)}", remedy=checks.nearest(key, model.model_fields))
+    elif kind.startswith("union_tag") and isinstance(came, Mapping):
+        yield _unknown_kind(model, str(found["loc"][0]), came)
+    elif kind == "literal_error":
+        yield InputError(f"got {shown(came)}", where=place, wanted=found["ctx"]["expected"])
+    else:
+        wanted = _WANTED.get(kind, "a table of keys")
+        remedy = f"tables in a list begin with [[{place}]]" if kind == "list_type" else ""
+        yield InputError(f"got {shown(came)}", where=place, wanted=wanted, remedy=remedy)
+
+
+def _missing(model: type[Strict], key: str) -> InputError:
+    examples = model.model_fields[key].examples
+    return InputError(f"the key {key} is missing", remedy=f"write {key} = {examples[0]}" if examples else "add it")
+
+
+def _placed(error: ValueError, place: str, in_table: bool) -> Iterator[InputError]:
+    """Yield the single refusals of a validator with the place put first.
+
+    That of a table names the key in it; that of a value names its argument `value`, which says nothing in a file, or
+    another file that the value names.
+    """
+    for fault in error.faults if isinstance(error, InputError) else (InputError(str(error)),):
+        where = fault.where
+        if in_table and where:
+            yield fault.at(f"{place}.{where[0]}" if place else where[0], *where[1:])
+        else:
+            yield fault.at(*filter(None, (place, *where[where[:1] == ("value",) :])))
+
+
+def _unknown_kind(model: type[Strict], key: str, table: Mapping[str, Any]) -> InputError:
+    field = model.model_fields[key]
+    tag = str(field.discriminator)
+    kinds = [get_args(kind.model_fields[tag].annotation)[0] for kind in get_args(field.annotation)]
+    if tag not in table:
+        listed = " or ".join(f'"{kind}"' for kind in kinds)
+        return InputError(f"the key {tag} is missing", where=key, remedy=f"write {tag} = {listed}")
+    came = table[tag]
+    return InputError(f"{shown(came)} is not known", where=f"{key}.{tag}", remedy=checks.nearest(came, kinds))
+
+
+def _place(steps: tuple[int | str, ...], data: Any) -> str:
+    """Return where a finding is, such as array.diameter or directions[2].azimuth."""
+    place = ""
     for step in steps:
         if step == "[key]" or (isinstance(step, str) and isinstance(data, Mapping) and step not in data):
             continue  # the tag of one kind among several, or pydantic's word for a key itself
-        key += f"[{step + 1}]" if isinstance(step, int) else f".{step}"
-        known = step in data if isinstance(data, Mapping) else isinstance(data, list) and step in range(len(data))
-        data = data[step] if known else None
-    return key.lstrip(".")
+        place += f"[{step + 1}]" if isinstance(step, int) else f".{step}"
+        data = _inside(data, step)
+    return place.lstrip(".")
+
+
+def _order(steps: tuple[int | str, ...], data: Any) -> tuple[int, ...]:
+    """Return the rank of a place in its file; a missing key comes behind the keys that are there."""
+    ranks = []
+    for step in steps:
+        if isinstance(step, int):
+            ranks.append(step)
+        elif isinstance(data, Mapping):
+            ranks.append(list(data).index(step) if step in data else len(data))
+        data = _inside(data, step)
+    return tuple(ranks)
+
+
+def _inside(data: Any, step: int | str) -> Any:
+    known = step in data if isinstance(data, Mapping) else isinstance(data, list) and step in range(len(data))
+    return data[step] if known else None
+
+
+# --- values -----------------------------------------------------------------------------------------------
 
 
 def _reader(check: Callable[..., Any], unit: str, example: str, value: Any) -> Any:
-    # defaults are quantities already
-    if isinstance(value, units.Quantity):
-        return units.Quantity(check(value, unit, "value"), unit)
-    if not isinstance(value, str):
+    if isinstance(value, str):
+        value = units.quantity(value, example)
+    elif not isinstance(value, units.Quantity):  # as defaults are
         raise InputError(f"{shown(value)} has no unit", remedy=f'write it as text with its unit, such as "{example}"')
-    read = units.quantity(value, example)
-    check(read, unit, "value")
-    return read
+    check(value, unit, "value")
+    return value
 
 
 def _field(check: Callable[..., Any], unit: str, example: str) -> BeforeValidator:
     return BeforeValidator(functools.partial(_reader, check, unit, example))
 
 
-def _plain_fraction(value: Any) -> float:
-    """Read a velocity factor or share: one plain number above 0 and not above 1."""
-    if isinstance(value, (list, tuple)):
-        raise InputError(f"{shown(value)} is not one plain number", remedy="write it like 0.66")
-    return float(checks.check_velocity_factor(value, "value"))
-
-
-def _number(least: float, most: float, example: str, value: Any) -> float:
-    plain = isinstance(value, (int, float)) and not isinstance(value, bool)
-    if not plain or not least <= value <= most:
-        raise InputError(f"{shown(value)} is no number from {least:g} to {most:g}", remedy=f"write it like {example}")
-    return float(value)
+def _velocity_factor(value: Any) -> float:
+    return float(checks.single(checks.check_velocity_factor(value, "value"), "value"))
 
 
 def number(least: float, most: float, example: str) -> BeforeValidator:
-    """Return the check of a plain number between two ends."""
-    return BeforeValidator(functools.partial(_number, least, most, example))
+    """Return the check of a plain number between two ends, both included."""
+    check = functools.partial(checks.plain_number, name="value", least=least, most=most, example=example)
+    return BeforeValidator(check)
 
 
-def _truth(value: Any) -> Any:
+def _boolean(value: Any) -> bool:
     if not isinstance(value, bool):
-        raise InputError(f"{shown(value)} is neither true nor false", remedy="write true or false without quotes")
+        raise InputError(f"got {shown(value)}", wanted="true or false, without quotes,")
     return value
 
 
-def _unless_off(check: Callable[..., Any], unit: str, example: str, value: Any) -> Any:
-    return value if value == "off" else _reader(check, unit, example, value)
-
-
 def _or_off(check: Callable[..., Any], unit: str, example: str) -> BeforeValidator:
-    return BeforeValidator(functools.partial(_unless_off, check, unit, example))
+    return BeforeValidator(lambda value: value if value == "off" else _reader(check, unit, example, value))
 
 
-def _resistive(value: Any) -> Any:
-    """Read an impedance, of which only resistances are understood."""
+def _resistance(value: Any) -> Any:
+    """Read an impedance, of which only resistances are supported."""
     if isinstance(value, str) and re.search(r"\d ?[ij]\b|\b[ij] ?\d", value):
-        raise InputError(
-            f"{shown(value)} has reactance, but only a resistance is understood here", remedy='write it like "75 ohm"'
-        )
+        problem = f"{shown(value)} has reactance, and only a resistance is understood here"
+        raise InputError(problem, remedy='write it like "75 ohm"')
     return _reader(checks.positive, "ohm", "75 ohm", value)
+
+
+def _position(value: Any) -> Any:
+    """Read east and north of a point on the ground."""
+    if not isinstance(value, (list, tuple)) or len(value) != 2:
+        raise InputError(f"got {shown(value)}", wanted="east and north", remedy='write them like ["3 m", "-4 m"]')
+    return tuple(_reader(checks.real, "m", "-3 m", part) for part in value)
 
 
 Length = Annotated[Any, _field(checks.positive, "m", "42 m")]
@@ -188,7 +257,7 @@ NonNegativeLength = Annotated[Any, _field(checks.not_negative, "m", "1 m")]
 Frequency = Annotated[Any, _field(checks.positive, "Hz", "1.83 MHz")]
 Angle = Annotated[Any, _field(checks.real, "degree", "45 deg")]
 Delay = Annotated[Any, _field(checks.not_negative, "s", "0.11 ns")]
-Impedance = Annotated[Any, BeforeValidator(_resistive)]
+Impedance = Annotated[Any, BeforeValidator(_resistance)]
 Resistance = Annotated[Any, _field(checks.positive, "ohm/m", "6.39 ohm/1000 ft")]
 Capacitance = Annotated[Any, _field(checks.positive, "F/m", "16.2 pF/ft")]
 Conductivity = Annotated[Any, _field(checks.positive, "S/m", "58 MS/m")]
@@ -199,17 +268,10 @@ Loss = Annotated[Any, _field(checks.real, "dB", "1 dB")]
 LossPerLength = Annotated[Any, _field(checks.positive, "dB/m", "0.58 dB/100 ft")]
 NonNegativeLoss = Annotated[Any, _field(checks.not_negative, "dB/m", "0.02 dB/100 ft")]
 Mass = Annotated[Any, _field(checks.positive, "kg/m", "41 kg/km")]
-
-
-def _place(value: Any) -> Any:
-    """Read a place on the ground: east and north."""
-    if not isinstance(value, (list, tuple)) or len(value) != 2:
-        raise InputError(f"{shown(value)} is no place", remedy='write east and north, such as ["3 m", "-4 m"]')
-    return tuple(_reader(checks.real, "m", "-3 m", part) for part in value)
-
-
-Place = Annotated[Any, BeforeValidator(_place)]
+Place = Annotated[Any, BeforeValidator(_position)]
 DelayOrOff = Annotated[Any, _or_off(checks.real, "s", "38 ns")]
 PhaseOrOff = Annotated[Any, _or_off(checks.real, "degree", "71 deg")]
-Truth = Annotated[bool, BeforeValidator(_truth)]
-Fraction = Annotated[float, BeforeValidator(_plain_fraction)]
+Boolean = Annotated[bool, BeforeValidator(_boolean)]
+VelocityFactor = Annotated[float, BeforeValidator(_velocity_factor)]
+Share = VelocityFactor
+"""A plain number above 0 and not above 1."""

@@ -43,23 +43,61 @@ _VULGAR = {
 }  # fmt: skip
 
 
+class _Unit(pint.UnitRegistry.Unit):
+    """A unit of the workbook's own registry, also after pickling."""
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return _restored_unit, (self._units,)
+
+
+def _restored_unit(units: Any) -> Any:
+    return registry.Unit(units)
+
+
 class _Quantity(pint.UnitRegistry.Quantity):
-    """A quantity whose text and unit names are read by the workbook, since the stock parser misreads tapes silently."""
+    """A quantity whose text and unit names are read by the workbook, since the stock parser misreads tapes silently.
+
+    It belongs to the workbook's own registry, also after pickling.
+    """
 
     def __new__(cls, value: Any, units: Any = None) -> Any:
         """Read text by `quantity`; a misspelt unit is refused with the nearest one."""
         if isinstance(units, str):
             units = _unit(units, units, "")
         if isinstance(value, str):
-            read = quantity(value)
-            return read if units is None else read.to(units)
-        return super().__new__(cls, value, units)
+            return _converted(quantity(value), units)
+        try:
+            return super().__new__(cls, value, units)
+        except (TypeError, ValueError, AttributeError):
+            problem = f"{shown(value)} cannot have the unit {_named(units)}"
+            raise InputError(problem, remedy="write it like wb.Quantity(5.58, 'm')") from None
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return _restored, (self.magnitude, self._units)
+
+
+def _restored(magnitude: Any, units: Any) -> Any:
+    return Quantity(magnitude, units)
+
+
+def _named(units: Any) -> str:
+    return f"{units:~P}" if isinstance(units, registry.Unit) else shown(units)
+
+
+def _converted(read: Any, units: Any) -> Any:
+    try:
+        return read if units is None else read.to(units)
+    except (pint.DimensionalityError, AttributeError, TypeError, ValueError):
+        raise InputError(
+            f"{read:g~P} cannot have the unit {_named(units)}", remedy="write a unit of the same kind"
+        ) from None
 
 
 class _Registry(pint.UnitRegistry):
     """The registry of those quantities."""
 
     Quantity = _Quantity
+    Unit = _Unit
 
     def parse_expression(self, input_string: str, *_: Any, **__: Any) -> Any:
         return quantity(input_string)
@@ -104,6 +142,11 @@ def quantity(text: str, example: str = "") -> Any:
         For example ``18' 3 1/2"``, ``5.58 m``, ``1.83 MHz``, ``-40 degF`` or ``6.6 dB/100 m``.
     example
         What a refusal proposes to write; by default one that suits the fault.
+
+    Returns
+    -------
+    quantity
+        One value in the unit that was written; feet with inches come in inches.
 
     Raises
     ------

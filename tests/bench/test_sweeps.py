@@ -1,4 +1,4 @@
-"""Reading sweeps: what scikit-rf writes is read back, what is no sweep is refused, and nothing is unpickled."""
+"""Reading sweeps: what scikit-rf writes is read back, what is not a sweep is refused, and nothing is unpickled."""
 
 import pickle
 
@@ -48,15 +48,15 @@ def test_a_bare_option_line_means_ghz_ma_50(tmp_path):
     [
         ("", "option line"),
         ("1 2 3\n", "option line"),
-        ("# MHz S RI R 50\n", "no rows"),
+        ("# MHz S RI R 50\n", "no rows of numbers"),
         (ROWS.replace("2 0.3 -0.4", "2 0.3"), "row 3"),
-        (ROWS.replace("2 0.3 -0.4", "2 0.3 nan"), "no number"),
-        (ROWS.replace("2 0.3 -0.4", "2 0.3 1e999"), "no number"),
+        (ROWS.replace("2 0.3 -0.4", "2 0.3 nan"), "is not a number"),
+        (ROWS.replace("2 0.3 -0.4", "2 0.3 1e999"), "is not a number"),
         (ROWS.replace("2 0.3 -0.4", "1 0.3 -0.4"), "does not rise"),
-        (ROWS.replace("R 75", "R 0"), "not above nought"),
-        (ROWS.replace("R 75", "R -50"), "not above nought"),
+        (ROWS.replace("R 75", "R 0"), "not above zero"),
+        (ROWS.replace("R 75", "R -50"), "not above zero"),
         (ROWS.replace(" S ", " Y "), "'Y'"),
-        ("# MHz S RI R 50\n1 2 3 4\n", "3 (one port) or 9"),
+        ("# MHz S RI R 50\n1 2 3 4\n", "3 numbers (one port) or 9"),
         ("# MHz S RI R 50\n-1 0 0\n2 0 0\n", "negative"),
     ],
 )

@@ -80,7 +80,7 @@ def test_needed_match_takes_arrays():
 
 
 def test_a_compensated_line_of_45_degrees():
-    """Lossless 75 ohm between 50 and 50 ohm lags by atan((1.5 + 2/3)/2 tan t) (derived in tests/published), which
+    """Lossless 75 ohm between 50 and 50 ohm lags by atan((1.5 + 2/3)/2 tan t) (derived in tests/derived), which
     is 45 degrees where tan t = 12/13: t = 42.7094 degrees, so the line is 2.2906 degrees shorter.
     """
     delay = Q(45 / 360 / 1.83, "us")

@@ -9,7 +9,7 @@ import pytest
 
 import workbook as wb
 from workbook.files import shipped
-from workbook.line.card import card, listing
+from workbook.tables.cables import data_sheet, listing
 
 MUST = "series-6-clad series-6-copper series-11-clad series-11-copper rg-6-solid-pe rg-11-solid-pe".split()
 MUST += ["rg-59-solid-pe", "rg-213-solid-pe"]
@@ -36,7 +36,7 @@ def test_a_cable_has_its_name_and_its_record(name):
     assert cable.name == name
     assert cable.record.unknown
     assert cable.nominal_impedance.units == wb.Quantity(1, "ohm").units
-    assert name in card(cable)
+    assert name in data_sheet(cable)
 
 
 def test_the_user_s_file_joins_and_wins(own_cables):

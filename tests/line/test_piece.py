@@ -1,4 +1,4 @@
-"""One piece of cable told by length, delay or degrees: against printed values where there are any, else by hand."""
+"""One piece of cable given by length, delay or degrees: against printed values where there are any, else by hand."""
 
 import dataclasses
 import math
@@ -8,21 +8,16 @@ import pytest
 
 import workbook as wb
 from workbook.line.piece import (
-    PRINTED_COEFFICIENTS,
+    PUBLISHED_COEFFICIENTS,
     UNITS,
-    claddings,
     delay_coefficient,
     kind_of,
     nominal_errors,
-    nominal_note,
-    nominal_table,
     over_claddings,
     piece,
-    piece_table,
-    sixteenth_note,
-    warmed,
-    warmth_table,
+    thermal_drift,
 )
+from workbook.tables.lines import nominal_note, nominal_table, piece_table, sixteenth_note, temperature_table
 
 Q = wb.Quantity
 C = 299_792_458.0
@@ -40,7 +35,7 @@ def rounds_to(value: float, printed: str) -> bool:
 def test_the_design_card_s_length_of_solid_copper():
     """The project's design card: solid-copper Series 6, 71 degrees at 1.83 MHz is 26.911 m.
 
-    It is reckoned with a thick shield; the record's thinner one slows the line by less than 2 mm in 27 m.
+    It was computed with a thick shield; the record's thinner one slows the line by less than 2 mm in 27 m.
     """
     cable = wb.cable("series-6-copper")
     thick = dataclasses.replace(cable, model=dataclasses.replace(cable.model, shield_thickness=3e-3))
@@ -84,25 +79,25 @@ def test_a_measured_drift_of_delay():
     """
     one = piece(wb.ideal_cable("50 ohm", 0.66), "10 MHz", "100 ft")
     assert rounds_to(one.delay.m_as("ns"), "154.05")
-    picoseconds = warmed(one, "58 ppm/K").m_as("degree") / 360 / 10e6 * 1e12
+    picoseconds = thermal_drift(one, "58 ppm/K").m_as("degree") / 360 / 10e6 * 1e12
     assert picoseconds == pytest.approx(300 * 20 / (60 / 1.8), rel=0.02)
 
 
 def test_the_printed_coefficients_are_as_the_references_mark_them():
     """Sections 10 (M: -200 to -250, -20 to -100) and 2nd.2 (S2: -480; S: 58 to 65, sign not stated), misprint W29."""
-    ends = [(one.least, one.greatest) for one in PRINTED_COEFFICIENTS]
+    ends = [(one.least, one.greatest) for one in PUBLISHED_COEFFICIENTS]
     assert ends == [(-250, -200), (-100, -20), (-480, -480), (58, 65)]
-    assert [one.sign_known for one in PRINTED_COEFFICIENTS] == [True, True, True, False]
-    assert all("memory" in one.standing for one in PRINTED_COEFFICIENTS[:2])
-    assert "not seen" in PRINTED_COEFFICIENTS[2].standing
+    assert [one.sign_known for one in PUBLISHED_COEFFICIENTS] == [True, True, True, False]
+    assert all("memory" in one.status for one in PUBLISHED_COEFFICIENTS[:2])
+    assert "not seen" in PUBLISHED_COEFFICIENTS[2].status
 
 
-# --- one piece, four ways of saying it --------------------------------------------------------------------
+# --- one piece in four quantities --------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("name", wb.cables())
 @pytest.mark.parametrize("velocity", ["true", "nominal"])
-def test_whatever_tells_it_the_piece_is_the_same(name, velocity):
+def test_length_delay_and_degrees_give_the_same_piece(name, velocity):
     cable = wb.cable(name)
     first = piece(cable, "3.65 MHz", "88 ft 3 1/2 in", velocity)
     for amount in (first.length, first.delay, first.electrical_length):
@@ -119,13 +114,13 @@ def test_true_and_nominal_by_the_public_functions():
     assert one.electrical_length.m_as("degree") == pytest.approx(360 * 1.83e6 * 120e-9, rel=1e-12)
     assert one.wavelengths == pytest.approx(1.83e6 * 120e-9, rel=1e-12)
     assert one.check_frequency == wb.check_frequency(cable, one.length)
-    assert one.in_truth is one
+    assert one.actual is one
     nominal = piece(cable, "1.83 MHz", "120 ns", "nominal")
     assert nominal.length.m_as("m") == pytest.approx(120e-9 * 0.85 * C, rel=1e-12)
     assert nominal.delay.m_as("ns") == pytest.approx(120, rel=1e-12)
     assert nominal.check_frequency == wb.check_frequency(cable, nominal.length)
-    assert nominal.in_truth.delay > nominal.delay
-    assert nominal.in_truth.length == nominal.length
+    assert nominal.actual.delay > nominal.delay
+    assert nominal.actual.length == nominal.length
 
 
 def test_a_piece_too_long_and_lossy_has_no_check_frequency():
@@ -173,10 +168,10 @@ def test_over_claddings_a_piece_cut_by_nominal_keeps_its_length():
 
 
 def test_claddings_are_the_record_s():
-    assert claddings(wb.cable("series-6-clad")).m_as("um") == pytest.approx([8, 15, 35])
-    assert claddings(wb.cable("series-6-clad").with_cladding("20 um")).m_as("um") == pytest.approx([20, 20, 20])
-    assert claddings(wb.cable("series-6-copper")) is None
-    assert claddings(wb.ideal_cable("75 ohm", 0.66)) is None
+    assert wb.cable("series-6-clad").claddings.m_as("um") == pytest.approx([8, 15, 35])
+    assert wb.cable("series-6-clad").with_cladding("20 um").claddings.m_as("um") == pytest.approx([20, 20, 20])
+    assert wb.cable("series-6-copper").claddings is None
+    assert wb.ideal_cable("75 ohm", 0.66).claddings is None
 
 
 # --- what the nominal value would have cost ---------------------------------------------------------------
@@ -216,7 +211,7 @@ def test_an_ideal_cable_costs_nothing():
     assert "-0" not in text
 
 
-def test_told_by_length_and_nominal_the_piece_itself_is_the_nominal_one():
+def test_a_piece_given_by_length_and_nominal_is_the_nominal_one():
     cable = wb.cable("series-6-clad")
     one = piece(cable, "1.83 MHz", "27 m", "nominal")
     assert "27.000 m (88 ft 7 in)" in nominal_note(one)
@@ -225,26 +220,26 @@ def test_told_by_length_and_nominal_the_piece_itself_is_the_nominal_one():
         assert (row.wanted + row.phase_error).m_as("degree") == pytest.approx(really.m_as("degree"), rel=1e-12)
 
 
-# --- warmth -----------------------------------------------------------------------------------------------
+# --- temperature -----------------------------------------------------------------------------------------------
 
 
 def test_an_unknown_coefficient_stays_unknown():
     one = piece(wb.cable("rg-58-solid-pe"), "1.83 MHz", "71 deg")
-    assert warmed(one) is None
-    assert warmth_table(one).rows[0][1:3] == ("unknown", "unknown")
+    assert thermal_drift(one) is None
+    assert temperature_table(one).rows[0][1:3] == ("unknown", "unknown")
 
 
 def test_twenty_kelvin_by_hand():
     """71 degrees x -220e-6 x 20."""
     one = piece(wb.cable("rg-58-solid-pe"), "1.83 MHz", "71 deg")
     for text in ("-220 ppm/K", "-220 ppm/degC"):
-        assert warmed(one, text).m_as("degree") == pytest.approx(-0.3124, rel=1e-9)
-    assert warmth_table(one, "-220 ppm/K").rows[0][:3] == ("this cable", "-220", "-0.312")
+        assert thermal_drift(one, text).m_as("degree") == pytest.approx(-0.3124, rel=1e-9)
+    assert temperature_table(one, "-220 ppm/K").rows[0][:3] == ("this cable", "-220", "-0.312")
 
 
-def test_what_is_said_of_others_is_shown_beside_with_its_standing():
+def test_published_coefficients_are_shown_with_their_status():
     one = piece(wb.ideal_cable("50 ohm", 0.66), "1.83 MHz", "100 deg")
-    rows = warmth_table(one).rows[1:]
+    rows = temperature_table(one).rows[1:]
     assert rows[0][1:3] == ("-200 to -250", "-0.400 to -0.500")
     assert rows[1][1:3] == ("-20 to -100", "-0.040 to -0.200")
     assert rows[2][1:3] == ("-480", "-0.960")
@@ -267,7 +262,7 @@ def test_the_piece_s_table_says_everything_in_both_unit_systems():
     ]
     assert table.rows[0][1:3] == ("0.8500", "71.00")
     assert table.rows[1][5] == "27.463 m (90 ft 1 3/16 in)"
-    assert float(table.rows[1][2]) == pytest.approx(one.in_truth.electrical_length.m_as("degree"), abs=0.005)
+    assert float(table.rows[1][2]) == pytest.approx(one.actual.electrical_length.m_as("degree"), abs=0.005)
     assert float(table.rows[0][6]) == pytest.approx(wb.check_frequency(one.cable, one.length).m_as("MHz"), abs=5e-5)
 
 
@@ -293,31 +288,31 @@ def test_a_shorter_length_error_has_its_sign_on_the_tape_too():
 # --- refusals ---------------------------------------------------------------------------------------------
 
 
-def test_an_amount_of_another_kind_is_refused(refused):
+def test_piece_rejects_another_kind_of_quantity(refused):
     cable = wb.cable("series-6-copper")
     for amount in ("3 kg", "5 MHz", Q(3, "dB"), Q(math.nan, "m"), 71.0, Q(71, "")):
-        refused(lambda amount=amount: piece(cable, "1.83 MHz", amount), "amount", "71 deg")
+        refused(lambda amount=amount: piece(cable, "1.83 MHz", amount), "given", "71 deg")
     refused(lambda: piece(cable, "1.83 MHz", "71"), "unit")
     refused(lambda: piece(cable, "1.83 MHz", "26,9 m"), "decimal point")
 
 
-def test_nothing_and_less_are_refused(refused):
+def test_piece_rejects_zero_and_negative(refused):
     cable = wb.cable("series-6-copper")
     for amount in ("0 m", "-3 ns", "-71 deg", Q(math.inf, "m")):
-        refused(lambda amount=amount: piece(cable, "1.83 MHz", amount), "amount")
+        refused(lambda amount=amount: piece(cable, "1.83 MHz", amount), "given")
     refused(lambda: piece(cable, "0 Hz", "3 m"), "frequency", "above zero")
     refused(lambda: piece(cable, 1.83, "3 m"), "frequency")
 
 
-def test_another_word_for_the_velocity_factor_is_refused(refused):
+def test_piece_rejects_another_word_for_the_velocity_factor(refused):
     refused(lambda: piece(wb.cable("series-6-copper"), "1.83 MHz", "3 m", "nominol"), "velocity", "nominal")
 
 
-def test_shapes_that_do_not_fit_are_refused(refused):
+def test_piece_rejects_shapes_that_do_not_broadcast(refused):
     refused(lambda: piece(wb.cable("series-6-copper"), Q([1, 2], "MHz"), Q([1, 2, 3], "m")))
 
 
-def test_a_coefficient_that_is_none_is_refused(refused):
+def test_delay_coefficient_rejects_another_kind_or_size(refused):
     refused(lambda: delay_coefficient("-220 ppm"), "coefficient", "ppm/K")
     refused(lambda: delay_coefficient(-220), "coefficient")
     refused(lambda: delay_coefficient("22000 ppm/K"), "coefficient", "-220 ppm/K")

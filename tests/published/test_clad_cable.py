@@ -6,12 +6,9 @@ import pytest
 import workbook as wb
 
 Q = wb.Quantity
-C, MU0 = 299_792_458.0, 4e-7 * np.pi
 COPPER, STEEL, STEEL_MU = 58.0e6, 5.8e6, 200.0
-
 FIT = "web article on drop-cable loss at HF: 35 m of generic 75-ohm Series 6 quad, 1 to 30 MHz"
 B869 = "ASTM B869-04, table 1 (copper-clad steel for CATV drop cable, 21 % conductivity)"
-DESIGN_CARD = "the project's design card, 71 degrees at 1.83 MHz"
 
 
 # --- loss against a measurement ---------------------------------------------------------------------------
@@ -67,84 +64,30 @@ def test_the_root_of_frequency_is_far_too_low():
     rooted = 1.60 * np.sqrt(1.83 / 55)
     typical = wb.cable("series-6-clad").attenuation("1.83 MHz").m_as("dB/m") * 30.48
     assert typical > 1.8 * rooted
-    assert rooted < 0.35 * _measured(1.83) * 30.48
-
-
-def test_some_thirty_micrometres_lose_less_than_solid_copper_near_7_mhz():
-    """Real, and known of clad conductors about a skin depth thick (24.5 um here); away from there it is not so."""
-    solid, clad = wb.cable("series-6-copper"), wb.cable("series-6-clad").with_cladding("30 um")
-    ratio = {f: clad.attenuation(f) / solid.attenuation(f) for f in ("1.83 MHz", "7.1 MHz", "100 MHz")}
-    assert 0.95 < ratio["7.1 MHz"] < 1.0
-    assert ratio["1.83 MHz"] > 1.2
-    assert ratio["100 MHz"] == pytest.approx(1.0, abs=0.005)
-
-
-def test_the_steel_s_permeability_hardly_matters():
-    """15.2 um at 1.83 MHz: permeability 50 to 500 moves the loss by less than 6 % (two-layer model by others)."""
-    hertz = 2 * np.pi * 1.83e6
-    low, high = (_drop_cable(hertz, 15.2e-6, mu)[0].real for mu in (50.0, 500.0))
-    assert abs(high / low - 1) < 0.06
-
-
-# --- length against the design card -----------------------------------------------------------------------
-
-RADIUS, OUTER = 0.0403 * 0.0254 / 2, 0.180 * 0.0254 / 2
-
-
-def _drop_cable(omega, cladding, mu=STEEL_MU):
-    """Propagation constant and impedance of a Series 6 cable with a thick aluminium shield, from public parts."""
-    hertz, radius = Q(omega / (2 * np.pi), "Hz"), Q(RADIUS, "m")
-    layers = [(radius, Q(COPPER, "S/m"), 1.0)]
-    if cladding:
-        layers.insert(0, (Q(RADIUS - cladding, "m"), Q(STEEL, "S/m"), mu))
-    inside = wb.conductor_impedance(hertz, radius, layers) + wb.shield_impedance(
-        hertz, Q(OUTER, "m"), "3 mm", "35 MS/m"
-    )
-    external = MU0 / (2 * np.pi) * np.log(OUTER / RADIUS)
-    series = inside.m_as("ohm/m") + 1j * omega * external
-    shunt = 1j * omega / (external * (0.85 * C) ** 2)
-    return np.sqrt(series * shunt), np.sqrt(series / shunt)
-
-
-@pytest.mark.parametrize(
-    ("cladding", "printed"),
-    [(None, "26.911"), (35e-6, "27.114"), (20e-6, "27.166"), (10e-6, "27.094"), (8e-6, "27.016")],
-)
-def test_lengths_of_the_design_card(assert_printed, cladding, printed):
-    gamma, _ = _drop_cable(2 * np.pi * 1.83e6, cladding)
-    assert_printed(np.radians(71) / gamma.imag, printed, source=DESIGN_CARD)
-
-
-def test_velocity_has_its_maximum_inside_the_range():
-    least, _, greatest = wb.cable("series-6-clad").span("velocity_factor", "1.83 MHz")
-    ends = [wb.cable("series-6-clad").with_cladding(t).velocity_factor("1.83 MHz") for t in ("8 um", "35 um")]
-    assert greatest > max(ends) * 1.001
-    assert least <= min(ends) * (1 + 1e-12)
 
 
 # --- the wire standard ------------------------------------------------------------------------------------
 
-# diameter and tolerance [in], greatest ohm per 1000 ft at 20 degC, least copper [in]
+
+# diameter and tolerance [in], greatest ohm per 1000 ft at 20 degC
 WIRES = [
-    (0.0641, 0.0006, 12.249, "0.00096"),
-    (0.0508, 0.0005, 19.521, "0.00076"),
-    (0.0453, 0.0005, 24.608, "0.00068"),
-    (0.0403, 0.0004, 31.024, "0.00060"),
-    (0.0285, 0.0003, 62.107, "0.00043"),
+    (0.0641, 0.0006, 12.249),
+    (0.0508, 0.0005, 19.521),
+    (0.0453, 0.0005, 24.608),
+    (0.0403, 0.0004, 31.024),
+    (0.0285, 0.0003, 62.107),
 ]
+
 # the standard prints one digit more than the constants 10.371 and 21 % that it follows from hold
 STANDARD = 2e-4
 
 
-@pytest.mark.parametrize(("diameter", "tolerance", "printed", "copper"), WIRES)
-def test_resistance_class_of_astm_b869(assert_printed, diameter, tolerance, printed, copper):
+@pytest.mark.parametrize(("diameter", "tolerance", "printed"), WIRES)
+def test_wire_of_the_class_has_the_printed_resistance(diameter, tolerance, printed):
     """The greatest resistance is that of a wire of 21 % conductivity at the least diameter."""
-    least = diameter - tolerance
-    assert 10.371 / 0.21 / (least * 1e3) ** 2 * 1e3 == pytest.approx(printed, rel=STANDARD)
-    radius = Q(least / 2, "inch")
+    radius = Q((diameter - tolerance) / 2, "inch")
     found = wb.conductor_impedance("0.01 Hz", radius, [(radius, Q(0.21 * COPPER, "S/m"), 1.0)])
     assert found.m_as("ohm/m").real * 304.8 == pytest.approx(printed, rel=STANDARD)
-    assert_printed(0.015 * diameter, copper, source=f"{B869}, least copper 1.5 % of the diameter")
 
 
 @pytest.mark.parametrize(("cladding", "steel"), [("27 um", 0.12), ("35 um", 0.09)])
@@ -173,6 +116,7 @@ def test_the_records_hold_the_standard_s_figures(assert_printed, name, diameter,
 
 # --- loop resistance --------------------------------------------------------------------------------------
 
+
 SHIELDS = {"series-6": 4.5, "series-11": 3.0}  # ohm per 1000 ft, common data sheets, from memory
 
 
@@ -182,14 +126,3 @@ def test_loop_resistance_of_a_copper_centre(size, diameter, wire):
     loop = wb.cable(f"{size}-copper").loop_resistance.m_as("ohm/m") * 304.8
     # the cable standard prints the diameter to 0.0001 in, so half of that decides; resistance goes with its square
     assert loop - SHIELDS[size] == pytest.approx(wire, rel=2 * 0.00005 / diameter)
-
-
-@pytest.mark.parametrize("name", ["series-6-clad", "series-11-clad", "rg-59-solid-pe", "rg-6-solid-pe"])
-def test_loop_resistance_of_a_clad_centre(name):
-    """Copper and steel in parallel, then the shield, all from the figures of the record."""
-    cable = wb.cable(name)
-    centre, shield = cable.record.centre, cable.record.shield.dc_resistance.value.m_as("ohm/m")
-    radius, copper = centre.diameter.value.m_as("m") / 2, centre.cladding.typical.value.m_as("m")
-    core = np.pi * (radius - copper) ** 2
-    wire = 1 / (COPPER * (np.pi * radius**2 - core) + centre.steel_conductivity.value.m_as("S/m") * core)
-    assert cable.loop_resistance.m_as("ohm/m") == pytest.approx(wire + shield, rel=1e-9)

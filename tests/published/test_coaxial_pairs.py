@@ -13,7 +13,6 @@ import workbook as wb
 
 # alpha of copper is 0.00393 per kelvin at 20 degC (handbook figure, from memory); the tables are for 10 degC
 COPPER_AT_10_DEGREES = wb.Quantity(58.0e6 / (1 - 0.00393 * 10), "S/m")
-
 G621 = [
     (0.2, 77.7, 4.5),
     (0.5, 75.9, 6.5),

@@ -165,7 +165,7 @@ def test_series_for_pairs_states_an_error_that_holds(ring, every_kind):
         firing = wb.Firing(
             wb.layout_from(moved), arrays.weights[:, trial], "1.83 MHz", "0 deg", "20 deg", wb.Ground(13, "5 mS/m")
         )
-        exact = np.real(arrays.weights[:, trial].conj() @ firing.noise_form @ arrays.weights[:, trial])
+        exact = np.real(arrays.weights[:, trial].conj() @ firing.arrival.noise_matrix @ arrays.weights[:, trial])
         assert own[trial] == pytest.approx(exact, rel=1e-6)
 
 

@@ -9,8 +9,8 @@ from typing import Any
 
 import numpy as np
 
-from workbook.array import field
-from workbook.array.ground import AnyGround
+from workbook.array.ground import AnyGround, element_power
+from workbook.array.merit import noise_matrix, steering_vector
 from workbook.array.rows import Rows
 
 
@@ -34,9 +34,9 @@ def task(metres: Any, rows: Rows, hertz: Any, azimuth: float, elevation: float, 
     member = (rows.of == np.arange(rows.count)[:, None]).astype(float)
     signals, noise = [], []
     for one in hertz:
-        power = np.abs(ground.element(one, elevation)) ** 2
-        signals.append(member @ field.steering(metres, one, azimuth, elevation))
-        noise.append(member @ field.form(metres, one, ground) @ member.T / power)
+        power = element_power(ground, one, elevation)
+        signals.append(member @ steering_vector(metres, one, azimuth, elevation))
+        noise.append(member @ noise_matrix(metres, one, ground) @ member.T / power)
     return Task(np.asarray(hertz, dtype=float), np.array(signals), np.array(noise), len(metres))
 
 

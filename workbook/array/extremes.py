@@ -7,9 +7,9 @@ from typing import Any
 import numpy as np
 from scipy.optimize import brentq
 
-from workbook.array.field import projections
 from workbook.array.firing import Firing
 from workbook.array.ground import MOST_PHASE, TOO_WIDE
+from workbook.array.layout import projections
 from workbook.array.pattern import response
 from workbook.errors import InputError
 from workbook.formulas.waves import wave_number
@@ -32,7 +32,7 @@ def power(firing: Firing, azimuth: Any, elevation: Any) -> Any:
 
 def reach(firing: Firing) -> float:
     """Return by how much phase the outermost elements lie from the middle [rad], refusing what no look can cover."""
-    phase = float(wave_number(firing.si[0]) * firing.layout.apart.max())
+    phase = float(wave_number(firing.arrival.hertz) * firing.layout.apart.max())
     if phase > MOST_PHASE:
         raise InputError(TOO_WIDE)
     return phase / 2
@@ -41,7 +41,7 @@ def reach(firing: Firing) -> float:
 def greatest_behind(firing: Firing) -> float:
     """Return the greatest power from azimuths 90 degrees or more off the firing's, at any elevation, both ends in."""
     step = float(np.clip(LOOK / reach(firing), FINEST, COARSEST))
-    azimuth = firing.si[1] + np.pi + _evenly(-np.pi / 2, np.pi / 2, step)
+    azimuth = firing.arrival.azimuth + np.pi + _evenly(-np.pi / 2, np.pi / 2, step)
     elevation = _evenly(0.0, np.pi / 2, step)
     look = glance(firing, azimuth, elevation)
     row, column = np.nonzero(tops(look))
@@ -67,7 +67,7 @@ def glance(firing: Firing, azimuth: Any, elevation: Any) -> Any:
 
     It is good to a millionth of the sum of the weights, squared: enough for a look and for a mean, not for a null.
     """
-    turns = wave_number(firing.si[0]) * projections(firing.layout.metres, azimuth)
+    turns = wave_number(firing.arrival.hertz) * projections(firing.layout.metres, azimuth)
     phase = np.multiply.outer(np.cos(elevation).astype(np.float32), turns.astype(np.float32))
     cosine, sine = np.cos(phase), np.sin(phase)
     strongest = np.abs(firing.weights).max()
@@ -76,7 +76,7 @@ def glance(firing: Firing, azimuth: Any, elevation: Any) -> Any:
         np.einsum("ean,n->ea", cosine, one) + np.einsum("ean,n->ea", sine, other)
         for one, other in ((weights.real, -weights.imag), (weights.imag, weights.real))
     )
-    element = np.abs(strongest * firing.ground.element(firing.si[0], elevation)) ** 2
+    element = np.abs(strongest * firing.ground.element(firing.arrival.hertz, elevation)) ** 2
     return (real**2 + imaginary**2) * element[:, None]
 
 

@@ -5,17 +5,14 @@ from typing import Any
 
 import numpy as np
 
-from workbook.array.arguments import elevation_angle, one, one_azimuth, truth
-from workbook.array.arguments import frequencies as radio_frequencies
 from workbook.array.assignments import Task, Ways, blocks, count_ways, ratios, table, task
-from workbook.array.firing import check_arrival
-from workbook.array.ground import AnyGround
+from workbook.array.firing import array_frequency, elevation_angle
+from workbook.array.ground import AnyGround, check_arrival
 from workbook.array.layout import Layout, check_layout
-from workbook.array.pattern import gain_limit
-from workbook.array.phasing import weights_of
+from workbook.array.phasing import gain_limit, weights_of
 from workbook.array.rows import Rows, rows_toward
 from workbook.array.search import Found, Progress, search
-from workbook.checks import positive, real
+from workbook.checks import flag, positive, real, single
 from workbook.errors import InputError, shown
 from workbook.units import Quantity
 
@@ -129,15 +126,15 @@ def fewest_delays(
         When there are not enough rows for the lines, too many ways to try, or none keeps the limit.
     """
     check_layout(layout)
-    inversion = truth(polarity_inversion, "polarity_inversion")
-    given = np.ravel(radio_frequencies(frequencies, "frequencies"))
+    inversion = flag(polarity_inversion, "polarity_inversion")
+    given = np.ravel(array_frequency(frequencies, "frequencies"))
     if not given.size:
         raise InputError(
             "there is none", where="frequencies", remedy="give one or several, such as wb.Quantity([1.83, 3.65], 'MHz')"
         )
     hertz = np.unique(given)
-    toward = one_azimuth(azimuth)
-    height = one(elevation_angle(elevation), "elevation")
+    toward = single(real(azimuth, "radian", "azimuth"), "azimuth")
+    height = single(elevation_angle(elevation), "elevation")
     for frequency in hertz:
         check_arrival(ground, frequency, height)
     limit = None if least_white_noise_gain is None else gain_limit(least_white_noise_gain, layout.count)

@@ -1,4 +1,4 @@
-"""An array fired one way on one frequency: layout, weights, direction and ground together."""
+"""An array fired one way on one frequency, and the checks of its arguments."""
 
 from dataclasses import dataclass
 from functools import cached_property
@@ -6,97 +6,66 @@ from typing import Any
 
 import numpy as np
 
-from workbook.array import field
-from workbook.array.arguments import elevation_angle, one, one_azimuth, one_frequency
-from workbook.array.ground import AnyGround, _FreeSpace, _OverGround
+from workbook.array.ground import AnyGround, check_arrival
 from workbook.array.layout import Layout, check_layout
+from workbook.array.merit import Arrival, FiguresOfMerit, weight_power
+from workbook.checks import instance, positive, real, single
 from workbook.errors import InputError, shown
-from workbook.units import Quantity
+from workbook.units import Angle, ComplexArray, Floats, Frequency, Quantity
 
-NOTHING = 1e-24
-"""One element's power, beside that at the horizon over perfect ground, below which it hears nothing."""
+LEAST_POWER, GREATEST_POWER = 1e-200, 1e200
+"""Sums of |w|^2 outside which figures would leave the range of a float."""
 
 
-def check_ground(ground: Any) -> None:
-    """Refuse anything but a ground."""
-    if not isinstance(ground, (_OverGround, _FreeSpace)):
+def array_frequency(frequency: Frequency, name: str = "frequency") -> Floats:
+    """Return frequencies [Hz], refusing those outside 1 kHz to 1 GHz, for which no such array is built."""
+    hertz = positive(frequency, "Hz", name)
+    outside = np.ravel(hertz)[(np.ravel(hertz) < 1e3) | (np.ravel(hertz) > 1e9)]
+    if outside.size:
+        raise InputError(f"{outside[0]:g} Hz is outside 1 kHz to 1 GHz", where=name, remedy="check its unit")
+    return hertz
+
+
+def elevation_angle(elevation: Angle, name: str = "elevation", least: float = 0.0) -> Floats:
+    """Return elevations [rad], refusing those outside the horizon, or a least one [rad], and the zenith."""
+    radians = real(elevation, "radian", name)
+    outside = np.ravel(radians)[(np.ravel(radians) < least - 1e-12) | (np.ravel(radians) > np.pi / 2 + 1e-12)]
+    if outside.size:
+        worst = _unlike(float(np.degrees(outside[0])), (np.degrees(least), 90.0))
         raise InputError(
-            f"{shown(ground)} is none",
-            where="ground",
-            remedy="give wb.Ground(13, '5 mS/m'), wb.PERFECT_GROUND or wb.FREE_SPACE",
+            f"{worst} deg is outside {np.degrees(least):.0f} to 90 deg",
+            where=name,
+            remedy="give the angle of the wave above the horizon",
         )
+    return np.clip(radians, least, np.pi / 2)
 
 
-def check_arrival(ground: AnyGround, hertz: float, elevation: float) -> None:
-    """Refuse what is no ground, and an elevation [rad] from which one element over it hears nothing."""
-    check_ground(ground)
-    if element_power(ground, hertz, elevation) < NOTHING:
-        raise InputError(
-            f"nothing arrives at {np.degrees(elevation):g} deg over {ground}",
-            where="elevation",
-            remedy="try 20 deg, or another height between horizon and zenith",
-        )
-
-
-def element_power(ground: AnyGround, hertz: float, elevation: float) -> float:
-    """Return one element's power at an elevation [rad]."""
-    return float(np.abs(ground.element(hertz, elevation)) ** 2)
-
-
-def _checked_weights(weights: Any, count: int) -> Any:
-    if isinstance(weights, Quantity):
-        raise InputError(
-            "plain complex numbers are wanted, not a quantity", where="weights", remedy="take the unit off"
-        )
-    try:
-        if np.asarray(weights).dtype.kind not in "buifc" or np.ma.is_masked(weights):
-            raise TypeError
-        plain = np.array(weights, dtype=complex)
-    except (TypeError, ValueError):
-        raise InputError(
-            f"{shown(weights)} are no complex numbers", where="weights", remedy="give one for each element"
-        ) from None
-    if plain.ndim == 0 or plain.shape[-1] != count:
-        raise InputError(
-            (
-                f"came with {(plain.shape[-1] if plain.ndim else 'no')} entries along the last axis, but "
-                f"the array has {count} elements"
-            ),
-            where="weights",
-            remedy=f"give {count}",
-        )
-    if not np.all(np.isfinite(plain)):
-        raise InputError("some are not finite numbers", where="weights", remedy="check them")
-    if np.any(~np.any(plain, axis=-1)):
-        raise InputError("every element is off", where="weights", remedy="leave at least one on")
-    size = np.abs(plain).max(axis=-1)
-    if np.any((size < 1e-100) | (size > 1e100)):
-        raise InputError(
-            "too large or too small to calculate with", where="weights", remedy="scale them so that the largest is 1"
-        )
-    plain.flags.writeable = False
-    return plain
-
-
-def check_firing(firing: Any) -> None:
-    """Refuse anything but an array fired one way."""
-    if not isinstance(firing, Firing):
-        raise InputError(
-            f"{shown(firing)} is none", where="firing", remedy="make one by wb.Firing(layout, weights, ...)"
-        )
+def _unlike(degrees: float, limits: tuple[float, ...]) -> str:
+    """Write an angle with as many digits as distinguish it from limits."""
+    return next((text for n in range(6, 17) if float(text := f"{degrees:.{n}g}") not in limits), repr(degrees))
 
 
 @dataclass(frozen=True, eq=False)
 class Firing:
-    """The array fired one way on one frequency; `weights` (..., N) may carry leading axes, and figures have them too.
+    """The array fired one way on one frequency.
 
-    Weights are amplitude times polarity times e^{-j omega tau}, plain complex numbers.
+    Parameters
+    ----------
+    layout
+        N elements.
+    weights
+        Plain complex numbers (..., N): amplitude times polarity times e^{-j omega tau}. Leading axes are those of the
+        figures.
+    frequency, azimuth, elevation
+        One each.
+    ground
+        What the elements stand on.
 
     Raises
     ------
     InputError
         On weights that do not fit the layout, several frequencies or directions, an elevation outside 0 to 90
-        degrees, or a direction from which one element hears nothing over this ground.
+        degrees, or a direction from which one element receives nothing over this ground.
 
     Examples
     --------
@@ -107,18 +76,18 @@ class Firing:
     """
 
     layout: Layout
-    weights: Any
-    frequency: Any
-    azimuth: Any
-    elevation: Any
+    weights: ComplexArray
+    frequency: Frequency
+    azimuth: Angle
+    elevation: Angle
     ground: AnyGround
 
     def __post_init__(self) -> None:
         """Check at birth, so that no figure has to."""
         check_layout(self.layout)
-        hertz = one_frequency(self.frequency)
-        azimuth = one_azimuth(self.azimuth)
-        elevation = one(elevation_angle(self.elevation), "elevation")
+        hertz = single(array_frequency(self.frequency), "frequency")
+        azimuth = single(real(self.azimuth, "radian", "azimuth"), "azimuth")
+        elevation = single(elevation_angle(self.elevation), "elevation")
         check_arrival(self.ground, hertz, elevation)
         object.__setattr__(self, "weights", _checked_weights(self.weights, self.layout.count))
         object.__setattr__(self, "frequency", Quantity(hertz, "Hz"))
@@ -126,26 +95,62 @@ class Firing:
         object.__setattr__(self, "elevation", Quantity(np.degrees(elevation), "degree"))
 
     @cached_property
-    def si(self) -> tuple[float, float, float]:
-        """Frequency [Hz], azimuth and elevation [rad]."""
-        return self.frequency.m_as("Hz"), self.azimuth.m_as("radian"), self.elevation.m_as("radian")
+    def arrival(self) -> Arrival:
+        """The wave from the firing's direction, on plain numbers."""
+        azimuth, elevation = self.azimuth.m_as("radian"), self.elevation.m_as("radian")
+        return Arrival(self.layout.metres, self.frequency.m_as("Hz"), azimuth, elevation, self.ground)
 
     @cached_property
-    def noise_form(self) -> Any:
-        """B of w^H B w, float (N, N)."""
-        return field.form(self.layout.metres, self.si[0], self.ground)
+    def figures(self) -> FiguresOfMerit:
+        """Figures of the weights, plain numbers in dB."""
+        return FiguresOfMerit(self.arrival, self.weights)
 
-    @cached_property
-    def weight_power(self) -> Any:
-        """Sum of |w|^2 over the elements, float (...)."""
-        return field.weight_power(self.weights)
 
-    @cached_property
-    def toward(self) -> Any:
-        """Phases of a wave from the firing's direction, complex (N,)."""
-        return field.steering(self.layout.metres, *self.si)
+def check_firing(firing: Any) -> None:
+    """Refuse anything but an array fired one way."""
+    instance(firing, Firing, "firing", "make one by wb.Firing(layout, weights, ...)")
 
-    @cached_property
-    def element_power(self) -> float:
-        """One element's power toward the firing's elevation."""
-        return element_power(self.ground, self.si[0], self.si[2])
+
+def _checked_weights(weights: Any, count: int) -> ComplexArray:
+    """Return a copy of weights that no one can write to, after one pass over their values."""
+    plain = _complex(weights)
+    if plain.ndim == 0 or plain.shape[-1] != count:
+        entries = plain.shape[-1] if plain.ndim else "no"
+        raise InputError(
+            f"got {entries} entries along the last axis, and the array has {count} elements",
+            where="weights",
+            remedy=f"give {count}",
+        )
+    power = weight_power(plain)
+    # written so that a power that is not a number fails too
+    if power.size and not (power.min() >= LEAST_POWER and power.max() <= GREATEST_POWER):
+        raise _out_of_range(plain)
+    plain.flags.writeable = False
+    return plain
+
+
+def _complex(weights: Any) -> ComplexArray:
+    """Return a copy of weights as complex numbers."""
+    if isinstance(weights, Quantity):
+        raise InputError("got a quantity", where="weights", wanted="plain complex numbers", remedy="take the unit off")
+    try:
+        if np.asarray(weights).dtype.kind not in "buifc" or np.ma.is_masked(weights):
+            raise TypeError
+        return np.array(weights, dtype=complex, order="C")
+    except (TypeError, ValueError):
+        raise InputError(
+            f"got {shown(weights)}",
+            where="weights",
+            wanted="plain complex numbers",
+            remedy="give one for each element",
+        ) from None
+
+
+def _out_of_range(weights: ComplexArray) -> InputError:
+    if not np.all(np.isfinite(weights)):
+        return InputError("some are not finite numbers", where="weights", remedy="check them")
+    if np.any(~np.any(weights, axis=-1)):
+        return InputError("every element is off", where="weights", remedy="leave at least one on")
+    return InputError(
+        "too large or too small to compute with", where="weights", remedy="scale them so that the largest is 1"
+    )

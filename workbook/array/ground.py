@@ -126,6 +126,37 @@ PERFECT_GROUND = _Perfect()
 FREE_SPACE = _FreeSpace()
 AnyGround = Ground | _Perfect | _FreeSpace
 
+NOTHING = 1e-24
+"""One element's power, beside that at the horizon over perfect ground, below which it receives nothing."""
+
+
+def element_power(ground: AnyGround, hertz: float, elevation: float) -> float:
+    """Return the power that one element receives at an elevation [rad], 1 at the horizon over perfect ground."""
+    return float(np.abs(ground.element(hertz, elevation)) ** 2)
+
+
+def nothing_arrives(ground: AnyGround, hertz: float, elevation: float) -> bool:
+    """Return whether one element receives nothing from an elevation [rad]."""
+    return element_power(ground, hertz, elevation) < NOTHING
+
+
+def check_arrival(ground: AnyGround, hertz: float, elevation: float) -> None:
+    """Refuse anything but a ground, and an elevation [rad] from which one element over it receives nothing."""
+    if not isinstance(ground, AnyGround):
+        raise InputError(
+            f"got {shown(ground)}",
+            where="ground",
+            wanted="a ground",
+            remedy="give wb.Ground(13, '5 mS/m'), wb.PERFECT_GROUND or wb.FREE_SPACE",
+        )
+    if nothing_arrives(ground, hertz, elevation):
+        raise InputError(
+            f"nothing arrives at {np.degrees(elevation):g} deg over {ground}",
+            where="elevation",
+            remedy="try 20 deg, or another angle between horizon and zenith",
+        )
+
+
 GROUND_CLASSES: Mapping[str, AnyGround] = MappingProxyType(
     {
         "sea water": Ground(70.0, "5 S/m"),

@@ -5,10 +5,9 @@ from typing import Any
 
 import numpy as np
 
-from workbook.array.arguments import one, one_azimuth
-from workbook.checks import positive, real
+from workbook.checks import positive, real, single
 from workbook.errors import InputError, shown
-from workbook.units import Quantity
+from workbook.units import FloatArray, Floats, Quantity
 
 CLOSEST = 0.01
 """Elements nearer to each other than this [m] are taken for one entered twice."""
@@ -62,6 +61,12 @@ class Layout:
 def distances(metres: Any) -> Any:
     """Return how far places (N, 2) lie from each other: (N, N) [m]."""
     return np.linalg.norm(metres[:, None] - metres[None], axis=-1)
+
+
+def projections(metres: FloatArray, azimuth: Floats) -> FloatArray:
+    """Return how far each element lies toward azimuths (...) [rad]: (..., N) [m]."""
+    azimuth = np.asarray(azimuth)[..., None]
+    return np.asarray(metres[:, 0] * np.sin(azimuth) + metres[:, 1] * np.cos(azimuth))
 
 
 def check_layout(layout: Any) -> None:
@@ -125,23 +130,23 @@ def ring(count: int, diameter: Any, first_azimuth: Any) -> Layout:
     [[0.0, 10.0], [10.0, 0.0], [0.0, -10.0], [-10.0, -0.0]]
     """
     number = _count(count, 2, 24)
-    across = one(positive(diameter, "m", "diameter"), "diameter")
-    first = one(real(first_azimuth, "radian", "first_azimuth"), "first_azimuth")
+    across = single(positive(diameter, "m", "diameter"), "diameter")
+    first = single(real(first_azimuth, "radian", "first_azimuth"), "first_azimuth")
     return _layout(_around(number, across / 2, first), "diameter")
 
 
 def square(side: Any, first_azimuth: Any) -> Layout:
     """Return four elements at the corners of a square, clockwise; corner 1 lies at `first_azimuth`."""
-    edge = one(positive(side, "m", "side"), "side")
-    first = one(real(first_azimuth, "radian", "first_azimuth"), "first_azimuth")
+    edge = single(positive(side, "m", "side"), "side")
+    first = single(real(first_azimuth, "radian", "first_azimuth"), "first_azimuth")
     return _layout(_around(4, edge / np.sqrt(2), first), "side")
 
 
 def row(count: int, spacing: Any, azimuth: Any) -> Layout:
     """Return a straight row of 2 to 24 elements; element 1 is the one nearest to `azimuth`."""
     number = _count(count, 2, 24)
-    step = one(positive(spacing, "m", "spacing"), "spacing")
-    toward = one_azimuth(azimuth)
+    step = single(positive(spacing, "m", "spacing"), "spacing")
+    toward = single(real(azimuth, "radian", "azimuth"), "azimuth")
     return _layout(_along(number, step, toward), "spacing")
 
 
@@ -171,9 +176,9 @@ def two_rows(count: int, spacing: Any, width: Any, azimuth: Any) -> Layout:
     [[-4.0, 10.0], [-4.0, -10.0], [4.0, 10.0], [4.0, -10.0]]
     """
     number = _count(count, 2, 12)
-    step = one(positive(spacing, "m", "spacing"), "spacing")
-    apart = one(positive(width, "m", "width"), "width")
-    toward = one_azimuth(azimuth)
+    step = single(positive(spacing, "m", "spacing"), "spacing")
+    apart = single(positive(width, "m", "width"), "width")
+    toward = single(real(azimuth, "radian", "azimuth"), "azimuth")
     left = _along(number, step, toward)
     right = apart / 2 * np.array([np.cos(toward), -np.sin(toward)])
     return _layout(np.concatenate((left - right, left + right)), "width" if apart < step else "spacing")

@@ -1,74 +1,29 @@
-"""Figures of an array fired one way: response, RDF, front-to-back, gains for signal and noise.
-
-Mutual coupling is neglected: elements are verticals shorter than an eighth of a wavelength behind high-impedance
-buffers, and the field is flat.
-"""
-
-from typing import Any
+"""Response and figures of an array fired one way, as quantities: RDF, front-to-back, gains for signal and noise."""
 
 import numpy as np
 
-from workbook.array import field
-from workbook.array.arguments import elevation_angle, one
-from workbook.array.firing import Firing, check_firing
+from workbook.array.firing import Firing, check_firing, elevation_angle
+from workbook.array.merit import steering_vector
 from workbook.checks import check_broadcast, real
-from workbook.errors import InputError, shown
-from workbook.units import NEPER_IN_DB, scalar, with_unit
-
-NO_BACK = 1e-15
-"""A back weaker than this beside the front is rounding, and the ratio infinite."""
+from workbook.units import Angle, ComplexArray, Floats, Gain, scalar, with_unit
 
 
-def decibels(ratio: Any) -> Any:
-    """Return a power ratio as a quantity in dB, minus infinity for nothing."""
-    with np.errstate(divide="ignore"):
-        return with_unit(10 * np.log10(ratio), "dB")
+def response(firing: Firing, azimuth: Floats, elevation: Floats) -> ComplexArray:
+    """Return the complex response to directions [rad] (D...): the weights' leading axes, then those of the directions.
 
-
-def as_ratio(gain: Any, name: str) -> Any:
-    """Return a gain quantity as a power ratio."""
-    decibel = real(gain, "dB", name)
-    if np.any(np.abs(decibel) > 1000):
-        raise InputError(
-            f"{shown(gain)} is beyond anything that can be built", where=name, remedy="give it in dB, such as -8 dB"
-        )
-    return np.exp(decibel * 2 / NEPER_IN_DB)
-
-
-def gain_limit(least: Any, count: int) -> float:
-    """Return a least white-noise gain as a ratio, refusing more than so many elements can have."""
-    limit = one(as_ratio(least, "least_white_noise_gain"), "least_white_noise_gain")
-    if limit > count * (1 + 1e-12):
-        raise InputError(
-            f"{10 * np.log10(limit):.3g} dB is more than {count} elements can have",
-            where="least_white_noise_gain",
-            remedy=f"give at most {10 * np.log10(count):.2f} dB",
-        )
-    return limit
-
-
-def heard_power(firing: Firing) -> Any:
-    """Return w^H B w, refusing weights that cancel so exactly that rounding decides what is left."""
-    power = field.received(firing.weights, firing.noise_form)
-    if np.any(power < field.ROUNDING * firing.noise_form[0, 0] * firing.weight_power):
-        raise InputError(field.CANCELLED)
-    return power
-
-
-def response(firing: Firing, azimuth: Any, elevation: Any) -> Any:
-    """Return the complex response on plain radians: shape of the weights' leading axes, then of the directions."""
-    hertz = firing.si[0]
-    # the ground is asked before the directions are spread out, once for each elevation
+    One element over perfect ground has size 1 at the horizon.
+    """
+    hertz = firing.arrival.hertz
+    # one element's response is computed once for each elevation, before the directions are broadcast
     element = firing.ground.element(hertz, elevation)
-    phases = field.steering(firing.layout.metres, hertz, *np.broadcast_arrays(azimuth, elevation))
-    # not a matrix product: so small a one waits longer for its threads than it takes
+    phases = steering_vector(firing.layout.metres, hertz, *np.broadcast_arrays(azimuth, elevation))
+    # not a matrix product: for so small a one, starting threads takes longer than the product
     total = np.einsum("...n,dn->...d", firing.weights, phases.reshape(-1, phases.shape[-1]))
-    total = total.reshape((*firing.weights.shape[:-1], *phases.shape[:-1]))
-    return total * element
+    return np.asarray(total.reshape((*firing.weights.shape[:-1], *phases.shape[:-1])) * element)
 
 
-def array_response(firing: Firing, azimuth: Any, elevation: Any) -> Any:
-    """Return the response toward directions: sum of w_n e^{+jk u.r_n} times one element's response.
+def array_response(firing: Firing, azimuth: Angle, elevation: Angle) -> ComplexArray | complex:
+    """Return the response to directions: sum of w_n e^{+jk u.r_n} times one element's response.
 
     One element over perfect ground has size 1 at the horizon; in free space it has 1 everywhere.
 
@@ -77,11 +32,11 @@ def array_response(firing: Firing, azimuth: Any, elevation: Any) -> Any:
     firing
         The array with its weights (..., N), frequency and ground; its own direction plays no part.
     azimuth, elevation
-        Directions; arrays broadcast, and their axes follow the weights' own.
+        Directions; arrays broadcast.
 
     Returns
     -------
-    plain complex number or array [1]
+    plain complex number or array [1]; the weights' leading axes, then those of the directions
 
     Raises
     ------
@@ -103,14 +58,24 @@ def array_response(firing: Firing, azimuth: Any, elevation: Any) -> Any:
     return scalar(response(firing, azimuths, elevations))
 
 
-def rdf(firing: Firing) -> Any:
+def rdf(firing: Firing) -> Gain:
     """Return the receiving directivity factor: power toward the firing's direction over the average of the sphere.
 
     RDF = |sum of w e^{jk u.r}|^2 p(el) / w^H B w, nothing arriving from below ground.
 
+    Parameters
+    ----------
+    firing
+        The array with its weights (..., N) and direction.
+
     Returns
     -------
-    dB quantity, shape of the weights' leading axes
+    dB quantity (...)
+
+    Raises
+    ------
+    InputError
+        When the weights cancel so exactly that rounding decides the noise.
 
     Examples
     --------
@@ -121,54 +86,88 @@ def rdf(firing: Firing) -> Any:
     4.771
     """
     check_firing(firing)
-    front = field.sensed(firing.weights, firing.toward) * firing.element_power
-    return decibels(front / heard_power(firing))
+    return with_unit(firing.figures.rdf_db, "dB")
 
 
-def front_to_back(firing: Firing) -> Any:
+def front_to_back(firing: Firing) -> Gain:
     """Return the power toward the firing's direction over that from the opposite azimuth at the same elevation.
 
+    Parameters
+    ----------
+    firing
+        The array with its weights (..., N) and direction.
+
     Returns
     -------
-    dB quantity; infinite where the back is under 1e-15 of the front
+    dB quantity (...), infinite where the back is under 1e-15 of the front
+
+    Raises
+    ------
+    InputError
+        On anything but a `Firing`.
     """
     check_firing(firing)
-    front = field.sensed(firing.weights, firing.toward)
-    # a half turn of azimuth turns every phase round
-    back = field.sensed(firing.weights, firing.toward.conj())
-    with np.errstate(divide="ignore", invalid="ignore"):
-        ratio = np.where(back < NO_BACK * front, np.inf, front / back)
-    return decibels(ratio)
+    return with_unit(firing.figures.front_to_back_db, "dB")
 
 
-def signal_gain(firing: Firing) -> Any:
+def signal_gain(firing: Firing) -> Gain:
     """Return the power toward the firing's direction, relative to one element with weight 1.
 
+    Parameters
+    ----------
+    firing
+        The array with its weights (..., N) and direction.
+
     Returns
     -------
-    dB quantity
+    dB quantity (...)
+
+    Raises
+    ------
+    InputError
+        On anything but a `Firing`.
     """
     check_firing(firing)
-    return decibels(field.sensed(firing.weights, firing.toward))
+    return with_unit(firing.figures.signal_gain_db, "dB")
 
 
-def noise_gain(firing: Firing) -> Any:
+def noise_gain(firing: Firing) -> Gain:
     """Return the external noise received from all directions alike, w^H B w / B(0), relative to one element.
 
-    Returns
-    -------
-    dB quantity
-    """
-    check_firing(firing)
-    return decibels(heard_power(firing) / firing.noise_form[0, 0])
-
-
-def white_noise_gain(firing: Firing) -> Any:
-    """Return |sum of w e^{jk u.r}|^2 over sum |w|^2: the signal over what elements make themselves, as to one element.
+    Parameters
+    ----------
+    firing
+        The array with its weights (..., N); its direction plays no part.
 
     Returns
     -------
-    dB quantity; 0 dB for one element, 10 log N for N in phase
+    dB quantity (...)
+
+    Raises
+    ------
+    InputError
+        When the weights cancel so exactly that rounding decides the noise.
     """
     check_firing(firing)
-    return decibels(field.sensed(firing.weights, firing.toward) / firing.weight_power)
+    return with_unit(firing.figures.noise_gain_db, "dB")
+
+
+def white_noise_gain(firing: Firing) -> Gain:
+    """Return |sum of w e^{jk u.r}|^2 over sum |w|^2: signal over the elements' own noise, relative to one element.
+
+    Parameters
+    ----------
+    firing
+        The array with its weights (..., N) and direction.
+
+    Returns
+    -------
+    dB quantity (...); 0 dB for one element, 10 log N for N in phase
+
+    Raises
+    ------
+    InputError
+        On anything but a `Firing`.
+    """
+    check_firing(firing)
+    return with_unit(firing.figures.white_noise_gain_db, "dB")

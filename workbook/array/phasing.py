@@ -5,19 +5,21 @@ from typing import Any
 import numpy as np
 from scipy.optimize import brentq
 
-from workbook.array import field
-from workbook.array.arguments import elevation_angle, frequencies, one, one_azimuth, one_frequency, truth
-from workbook.array.firing import check_arrival
-from workbook.array.ground import AnyGround
-from workbook.array.layout import Layout, check_layout
-from workbook.array.pattern import gain_limit
+from workbook.array.firing import array_frequency, elevation_angle
+from workbook.array.ground import AnyGround, check_arrival
+from workbook.array.layout import Layout, check_layout, projections
+from workbook.array.merit import noise_matrix, steering_vector
 from workbook.array.rows import Rows, rows_toward
-from workbook.checks import check_broadcast, real
+from workbook.checks import check_broadcast, flag, real, single
 from workbook.errors import InputError
 from workbook.formulas.lines import C
+from workbook.units import Gain
 
 UNHEARD = 1e-3
 """What a pair hears toward its front, beside both in phase, below which it fires nowhere: 0.1 degree decides it."""
+
+LOWEST_LIMIT = -1000.0
+"""Limits of white-noise gain below this [dB] are typing errors."""
 
 BLURRED, UNEXCITED = 1e-12, 1e-14
 """Parts of B beside its greatest, and parts of a wave beside the whole, below which rounding has a say."""
@@ -42,7 +44,7 @@ def aligned_delays(metres: Any, azimuth: Any, elevation: Any) -> Any:
     -------
     float array (..., N) [s]
     """
-    ahead = field.projections(metres, azimuth) * np.cos(np.asarray(elevation))[..., None]
+    ahead = projections(metres, azimuth) * np.cos(np.asarray(elevation))[..., None]
     return (ahead - ahead.min(axis=-1, keepdims=True)) / C
 
 
@@ -72,7 +74,7 @@ def aligned_weights(layout: Layout, frequency: Any, azimuth: Any, elevation: Any
     array([0.72-0.694j, 1.  -0.j   ])
     """
     check_layout(layout)
-    hertz, azimuths = frequencies(frequency), real(azimuth, "radian", "azimuth")
+    hertz, azimuths = array_frequency(frequency), real(azimuth, "radian", "azimuth")
     elevations = elevation_angle(elevation)
     check_broadcast(hertz, azimuths, elevations)
     delays = aligned_delays(layout.metres, azimuths, elevations)
@@ -174,11 +176,29 @@ def endfire_weights(
         When all elements lie in one row across the azimuth, or a pair hears as little from its front as from behind.
     """
     check_layout(layout)
-    hertz, inversion = one_frequency(frequency), truth(polarity_inversion, "polarity_inversion")
-    toward = one_azimuth(azimuth)
-    elevation = one(elevation_angle(null_elevation, "null_elevation"), "null_elevation")
+    hertz, inversion = single(array_frequency(frequency), "frequency"), flag(polarity_inversion, "polarity_inversion")
+    toward = single(real(azimuth, "radian", "azimuth"), "azimuth")
+    elevation = single(elevation_angle(null_elevation, "null_elevation"), "null_elevation")
     delays, polarity = endfire_delays(rows_toward(layout.metres, toward), hertz, elevation, inversion)
     return weights_of(delays, polarity, hertz)
+
+
+def gain_limit(least: Gain, count: int) -> float:
+    """Return a least white-noise gain as a power ratio, refusing more than so many elements can have."""
+    decibel = single(real(least, "dB", "least_white_noise_gain"), "least_white_noise_gain")
+    if decibel > 10 * np.log10(count) + 1e-11:
+        raise InputError(
+            f"{decibel:.3g} dB is more than {count} elements can have",
+            where="least_white_noise_gain",
+            remedy=f"give at most {10 * np.log10(count):.2f} dB",
+        )
+    if decibel < LOWEST_LIMIT:
+        raise InputError(
+            f"{decibel:.3g} dB is below any limit of use",
+            where="least_white_noise_gain",
+            remedy=f"give {LOWEST_LIMIT:g} dB or more",
+        )
+    return float(10 ** (decibel / 10))
 
 
 def greatest_rdf_weights(
@@ -212,13 +232,13 @@ def greatest_rdf_weights(
         from the direction.
     """
     check_layout(layout)
-    hertz = one_frequency(frequency)
-    toward = one_azimuth(azimuth)
-    height = one(elevation_angle(elevation), "elevation")
+    hertz = single(array_frequency(frequency), "frequency")
+    toward = single(real(azimuth, "radian", "azimuth"), "azimuth")
+    height = single(elevation_angle(elevation), "elevation")
     check_arrival(ground, hertz, height)
     limit = gain_limit(least_white_noise_gain, layout.count)
-    phases = field.steering(layout.metres, hertz, toward, height)
-    return best_weights(field.form(layout.metres, hertz, ground), phases, limit)
+    phases = steering_vector(layout.metres, hertz, toward, height)
+    return best_weights(noise_matrix(layout.metres, hertz, ground), phases, limit)
 
 
 def best_weights(noise_form: Any, toward: Any, limit: float) -> Any:

@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from workbook.array import field
+from workbook.array.layout import projections
 
 SAME_ROW = 1e-3
 """Elements whose projections differ by less than this [m], chained in order, stand in one row (contract)."""
@@ -31,7 +31,7 @@ class Rows:
 
 def rows_toward(metres: Any, azimuth: float) -> Rows:
     """Return the rows of equal projection on an azimuth [rad], positions (N, 2) [m]."""
-    ahead = field.projections(metres, azimuth)
+    ahead = projections(metres, azimuth)
     order = np.argsort(-ahead, kind="stable")
     number = np.concatenate(([0], np.cumsum(-np.diff(ahead[order]) > SAME_ROW)))
     of = np.empty(len(ahead), dtype=int)

@@ -7,7 +7,7 @@ import numpy as np
 
 from workbook.array.extremes import CUT_LOOK, edge, glance, greatest_behind, power, reach, summits, tops
 from workbook.array.firing import Firing
-from workbook.array.pattern import decibels
+from workbook.array.merit import decibels
 from workbook.errors import InputError
 from workbook.formulas.waves import sky_nodes
 from workbook.units import Quantity
@@ -60,12 +60,12 @@ def _levels(found: Any) -> Any:
 
 def azimuth_cut(firing: Firing) -> Cut:
     """Return the level all round at the firing's elevation, every half degree."""
-    return Cut(np.degrees(_AZIMUTHS), _levels(power(_single(firing), _AZIMUTHS, firing.si[2])))
+    return Cut(np.degrees(_AZIMUTHS), _levels(power(_single(firing), _AZIMUTHS, firing.arrival.elevation)))
 
 
 def elevation_cut(firing: Firing) -> Cut:
     """Return the level from the front horizon (0) over the zenith (90) to the horizon behind (180)."""
-    _, azimuth, _ = _single(firing).si
+    azimuth = _single(firing).arrival.azimuth
     front = power(firing, azimuth, _HEIGHTS)
     back = power(firing, azimuth + np.pi, _HEIGHTS)
     angle = np.concatenate((_HEIGHTS, np.pi - _HEIGHTS[-2::-1]))
@@ -91,14 +91,14 @@ def shape(firing: Firing) -> Shape:
     InputError
         When the firing carries several sets of weights.
     """
-    front = float(power(_single(firing), *firing.si[1:]))
+    front = float(power(_single(firing), firing.arrival.azimuth, firing.arrival.elevation))
     with np.errstate(divide="ignore"):
         worst, average = (np.float64(front) / rear for rear in (greatest_behind(firing), _mean_behind(firing)))
     azimuth_width, nulls = _around(firing)
     elevation_width, peak = _upward(firing)
     return Shape(
-        decibels(worst),
-        decibels(average),
+        Quantity(float(decibels(worst)), "dB"),
+        Quantity(float(decibels(average)), "dB"),
         Quantity(float(np.degrees(azimuth_width)), "degree"),
         Quantity(float(np.degrees(elevation_width)), "degree"),
         Quantity(float(np.degrees(peak)), "degree"),
@@ -111,14 +111,14 @@ def _mean_behind(firing: Firing) -> float:
     # either quarter turn by the rule for elevations; so many points serve an array so wide, up to forty wavelengths
     wide = min(int(reach(firing)), 250)
     (turn, share), (height, weight) = sky_nodes(12 + wide), sky_nodes(24 + wide)
-    behind = firing.si[1] + np.pi + np.concatenate((turn, -turn))
+    behind = firing.arrival.azimuth + np.pi + np.concatenate((turn, -turn))
     over_azimuth = glance(firing, behind, height) @ np.concatenate((share, share)) / np.pi
     return float(over_azimuth @ (weight * np.cos(height)))
 
 
 def _around(firing: Firing) -> tuple[float, Nulls]:
     """Return the width of the main lobe [rad] and the nulls, of the azimuth cut at the firing's elevation."""
-    _, azimuth, elevation = firing.si
+    azimuth, elevation = firing.arrival.azimuth, firing.arrival.elevation
     count = _looks(firing, 720, 2 * np.pi)
     turns = 2 * np.pi * np.arange(count) / count
 
@@ -143,7 +143,7 @@ def _upward(firing: Firing) -> tuple[float, float]:
     heights = np.linspace(0.0, np.pi / 2, 1 + _looks(firing, 360, np.pi / 2))
 
     def found_at(height: Any) -> Any:
-        return power(firing, firing.si[1], height)
+        return power(firing, firing.arrival.azimuth, height)
 
     found = found_at(heights)
     high = np.flatnonzero(tops(found[None]))

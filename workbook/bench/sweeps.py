@@ -1,153 +1,196 @@
-"""Reading what an analyser wrote: Touchstone files of one or two ports, checked before any library sees them."""
+"""Reading sweeps of an analyser: Touchstone files of one or two ports, checked before any library sees them."""
 
 import io
 import re
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import NamedTuple
 
 import numpy as np
 
-from workbook.checks import one_of
-from workbook.errors import InputError
-from workbook.units import Quantity, with_unit
+from workbook.checks import file_path, instance, not_negative, one_of, positive, single
+from workbook.errors import InputError, shown
+from workbook.units import ComplexArray, FloatArray, Frequency, Impedance, Quantity, with_unit
 
 LARGEST = 64 * 2**20
-"""Files above this [bytes] are not opened."""
+"""Size in bytes above which a file is not read."""
 
-_UNITS = ("HZ", "KHZ", "MHZ", "GHZ")
+_HERTZ = {"HZ": 1.0, "KHZ": 1e3, "MHZ": 1e6, "GHZ": 1e9}
 _FORMATS = ("MA", "DB", "RI")
+_PORTS = {3: 1, 9: 2}
+"""Ports by the numbers in a row."""
+_AGAIN = "save the sweep again"
 
 
 @dataclass(frozen=True, eq=False)
 class Sweep:
-    """One sweep: `frequency` (n) quantity, `s` complex (n, ports, ports) with s[:, 1, 0] = S21, `port_impedance`."""
+    """Scattering parameters over frequency.
 
-    frequency: Any
-    s: Any
-    port_impedance: Any
+    Attributes
+    ----------
+    frequency
+        Rising frequencies (n).
+    s
+        Complex (n, ports, ports); ``s[:, 1, 0]`` is S21.
+    port_impedance
+        Reference impedance of every port [ohm], one resistance.
+    """
+
+    frequency: Frequency
+    s: ComplexArray
+    port_impedance: Impedance
+
+    def __post_init__(self) -> None:
+        """Refuse values that are not a sweep."""
+        hertz = not_negative(self.frequency, "Hz", "frequency")
+        try:
+            s = np.asarray(self.s)
+        except ValueError:  # rows of unequal length
+            s = np.empty(0, complex)
+        if np.ndim(hertz) != 1 or np.any(np.diff(hertz) <= 0):
+            raise InputError("the frequencies do not rise", where="frequency", wanted="one row of rising frequencies")
+        if s.dtype.kind not in "iufc" or s.shape not in ((len(hertz), n, n) for n in (1, 2)):
+            wanted = f"an array of the shape ({len(hertz)}, ports, ports) with 1 or 2 ports"
+            raise InputError(f"got {shown(self.s)}", where="s", wanted=wanted)
+        single(positive(self.port_impedance, "ohm", "port_impedance"), "port_impedance")
+
+
+class _Options(NamedTuple):
+    """The option line: factor to hertz, format, reference impedance [ohm]."""
+
+    hertz: float
+    form: str
+    ohms: float
 
 
 def read_sweep(path: Path | str) -> Sweep:
     """Return a sweep from a Touchstone file (version 1) of one or two ports.
 
+    Parameters
+    ----------
+    path
+        The file. An option line ``#`` alone means GHz S MA R 50.
+
+    Returns
+    -------
+    Sweep
+
     Raises
     ------
     InputError
-        When the file is missing, above 64 MiB, no text, or its rows are not what the format asks for: a wrong number
-        of figures, one that is not a number, frequencies that do not rise, or a reference impedance not above nought.
+        When the file is missing, above 64 MiB, not text, or its rows are not of the format: a wrong count of numbers,
+        one that is not a number, frequencies that do not rise, or a reference impedance that is not above zero.
     """
-    file = Path(path)
-    lines = _text(file).splitlines()
-    options, rows = _options(file, lines), _rows(file, lines)
-    ports = {3: 1, 9: 2}[rows.shape[1]]
-    s = _values(file, options, rows, ports)
-    scale = {"HZ": 1.0, "KHZ": 1e3, "MHZ": 1e6, "GHZ": 1e9}[options[0]]
-    return Sweep(Quantity(rows[:, 0] * scale, "Hz"), s, Quantity(options[2], "ohm"))
+    file = file_path(path, "path")
+    try:
+        text = _text(file).splitlines()
+        options, rows = _options(text), _rows(text)
+    except InputError as error:
+        raise error.within(str(file)) from None
+    s = _s_parameters(options, rows)
+    return Sweep(Quantity(rows[:, 0] * options.hertz, "Hz"), s, Quantity(options.ohms, "ohm"))
 
 
 def _text(file: Path) -> str:
     try:
+        if file.exists() and not file.is_file():
+            raise InputError("is not an ordinary file", where=str(file), remedy="name a sweep")
         if file.stat().st_size > LARGEST:
-            raise InputError("is larger than 64 MiB, which no sweep is", where=str(file), remedy="check the name")
+            raise InputError("is larger than 64 MiB", remedy="check the name")
         raw = file.read_bytes()
     except OSError as error:
-        raise InputError(
-            f"cannot be read ({error.strerror})", where=str(file), remedy="check the name and the permissions"
-        ) from None
+        problem = f"cannot be read ({error.strerror})"
+        raise InputError(problem, remedy="check the name and the permissions") from None
     try:
         text = raw.decode("ascii" if raw.isascii() else "utf-8")
     except UnicodeDecodeError:
         text = "\0"
     if any(ord(letter) < 32 and letter not in "\t\r\n" for letter in text):
-        raise InputError("is not text", where=str(file), remedy="save the sweep as a Touchstone file (.s1p or .s2p)")
+        raise InputError("is not text", remedy="save the sweep as a Touchstone file (.s1p or .s2p)")
     return text
 
 
-def _options(file: Path, lines: list[str]) -> tuple[str, str, float]:
-    """Return unit, format and reference impedance of the option line; a bare # means GHz S MA R 50."""
-    found = [line.split("!")[0].strip() for line in lines if line.lstrip().startswith("#")]
+def _options(text: list[str]) -> _Options:
+    found = [line.split("!")[0].strip() for line in text if line.lstrip().startswith("#")]
     if not found:
-        raise InputError(
-            "has no option line", where=str(file), remedy="a Touchstone file begins with one such as '# MHz S RI R 50'"
-        )
-    unit, kind, impedance = "GHZ", "MA", 50.0
-    words = found[0].lstrip("# ").upper().split()
-    while words:
-        word = words.pop(0)
-        if word in _UNITS:
-            unit = word
+        raise InputError("has no option line", remedy="a Touchstone file begins with one such as '# MHz S RI R 50'")
+    options = _Options(1e9, "MA", 50.0)
+    words = iter(found[0].lstrip("# ").upper().split())
+    for word in words:
+        if word in _HERTZ:
+            options = options._replace(hertz=_HERTZ[word])
         elif word in _FORMATS:
-            kind = word
-        elif word == "R" and words:
-            impedance = _figure(file, words.pop(0), "its option line")
-        elif word != "S":
-            raise InputError(f"its option line has {word!r}", where=str(file), remedy="write it like '# MHz S RI R 50'")
-    if not impedance > 0:
-        raise InputError(
-            f"its reference impedance of {impedance:g} ohm is not above nought",
-            where=str(file),
-            remedy="mend the option line",
-        )
-    return unit, kind, impedance
+            options = options._replace(form=word)
+        elif word == "R" and (ohms := next(words, None)) is not None:
+            options = options._replace(ohms=_number(ohms, "option line"))
+        elif word not in ("S", "R"):
+            raise InputError(f"has {shown(word)}", where="option line", remedy="write it like '# MHz S RI R 50'")
+    if not options.ohms > 0:
+        problem = f"the reference impedance of {options.ohms:g} ohm is not above zero"
+        raise InputError(problem, where="option line", remedy="correct it")
+    return options
 
 
-def _figure(file: Path, text: str, where: str) -> float:
+def _number(text: str, where: str) -> float:
     if not re.fullmatch(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", text) or not np.isfinite(float(text)):
-        raise InputError(
-            f"{where} holds {text[:40]!r}, which is no number", where=str(file), remedy="save the sweep again"
-        )
+        raise InputError(f"{shown(text)} is not a number", where=where, remedy=_AGAIN)
     return float(text)
 
 
-def _rows(file: Path, lines: list[str]) -> Any:
+def _rows(text: list[str]) -> FloatArray:
     rows: list[list[float]] = []
-    for number, line in enumerate(lines, 1):
+    for count, line in enumerate(text, 1):
         words = line.split("!")[0].split()
         if not words or words[0].startswith("#"):
             continue
+        where = f"row {count}"
         width = len(rows[0]) if rows else len(words)
-        if len(words) != width or width not in (3, 9):
-            wanted = width if rows else "3 (one port) or 9 (two ports)"
-            raise InputError(
-                f"row {number} has {len(words)} figures, but {wanted} are wanted",
-                where=str(file),
-                remedy="save it again",
-            )
-        rows.append([_figure(file, word, f"row {number}") for word in words])
+        if len(words) != width or width not in _PORTS:
+            wanted = f"{width} numbers" if rows else "3 numbers (one port) or 9 (two ports)"
+            raise InputError(f"has {len(words)}", where=where, wanted=wanted, remedy=_AGAIN)
+        rows.append([_number(word, where) for word in words])
+        if rows[-1][0] < 0:
+            raise InputError("has a negative frequency", where=where, remedy=_AGAIN)
         if len(rows) > 1 and not rows[-1][0] > rows[-2][0]:
-            raise InputError(
-                f"the frequency does not rise in row {number}", where=str(file), remedy="save the sweep again"
-            )
+            raise InputError("the frequency does not rise", where=where, remedy=_AGAIN)
     if not rows:
-        raise InputError("holds no rows of figures", where=str(file), remedy="save the sweep again")
-    if rows[0][0] < 0:
-        raise InputError("begins at a negative frequency", where=str(file), remedy="save the sweep again")
+        raise InputError("has no rows of numbers", remedy=_AGAIN)
     return np.array(rows)
 
 
-def _values(file: Path, options: tuple[str, str, float], rows: Any, ports: int) -> Any:
-    """Hand checked figures to scikit-rf's Touchstone reader, which knows the formats and the order of the columns."""
+def _s_parameters(options: _Options, rows: FloatArray) -> ComplexArray:
+    """Hand checked numbers to scikit-rf's Touchstone reader, which knows the formats and the order of the columns."""
     from skrf.io.touchstone import Touchstone
 
-    unit, kind, impedance = options
-    body = "\n".join(" ".join(repr(float(figure)) for figure in row) for row in rows)
-    stream = io.StringIO(f"# {unit} S {kind} R {impedance!r}\n{body}\n")
-    stream.name = f"sweep.s{ports}p"  # the reader takes the number of ports from the name
+    body = "\n".join(" ".join(repr(float(value)) for value in row) for row in rows)
+    stream = io.StringIO(f"# HZ S {options.form} R {options.ohms!r}\n{body}\n")
+    stream.name = f"sweep.s{_PORTS[rows.shape[1]]}p"  # the reader takes the number of ports from the name
     return np.array(Touchstone(stream).s)
 
 
-def check_frequency_in(sweep: Sweep, far_end: str = "open") -> Any:
-    """Return the check frequency that a one-port sweep of a line shows: its lowest zero of reactance at low resistance.
+def check_frequency_in(sweep: Sweep, far_end: str = "open") -> Frequency:
+    """Return the check frequency that a sweep of a line shows at port 1: its lowest zero of reactance.
 
     The reflection of an open line starts near +1 and turns clockwise; its reactance is zero where the phase has
     fallen by half a turn (for a shorted line, by a whole turn from -1).
+
+    Parameters
+    ----------
+    sweep
+        The sweep, which starts below that frequency.
+    far_end
+        ``"open"`` or ``"short"``.
+
+    Returns
+    -------
+    quantity [Hz]
 
     Raises
     ------
     InputError
         When the sweep does not reach that frequency, starts above it, or has too few points to follow the phase.
     """
+    instance(sweep, Sweep, "sweep", "read one with wb.read_sweep('reel.s1p')")
     one_of(far_end, ("open", "short"), "far_end")
     reflection = sweep.s[:, 0, 0] * (1 if far_end == "open" else -1)
     phase = np.unwrap(np.angle(reflection))

@@ -1,17 +1,12 @@
 """From a measured check frequency to the delay of a piece, its error, and what to cut off."""
 
 from dataclasses import dataclass
-from typing import Any
 
-import numpy as np
-
-from workbook.checks import not_negative, positive
-from workbook.errors import InputError
-from workbook.formatting import both_lengths
+from workbook.checks import not_negative, positive, single
 from workbook.formulas import lines
-from workbook.line.cable import Cable
+from workbook.line.cable import Cable, check_cable
 from workbook.line.lengths import length_from_check_frequency
-from workbook.units import Quantity
+from workbook.units import Angle, Frequency, Length, Quantity, Time
 
 GUARD = 0.5
 """Share of the whole cut to take off first; the next reading decides about the rest."""
@@ -19,45 +14,44 @@ GUARD = 0.5
 
 @dataclass(frozen=True)
 class TrimAdvice:
-    """What a check frequency means.
+    """What to do with a piece by its check frequency.
 
-    `delay` of the whole piece with its connectors, at the band; `error` in degrees there, positive = too long;
-    `verdict` is ``"keep"``, ``"trim"`` or ``"too short"``; `cut_off` is the whole amount (0 unless the verdict is
-    trim) and `first_cut_off` the guarded part of it to cut before measuring again.
+    Attributes
+    ----------
+    delay
+        Of the whole piece with its connectors, at the band [ns].
+    error
+        Phase of that delay less that of the wanted one [degree]; positive = too long.
+    verdict
+        ``"keep"``, ``"trim"`` or ``"too short"``.
+    cut_off
+        The whole length to cut off [m]; 0 unless the verdict is trim.
+    first_cut_off
+        The guarded part of it to cut off before measuring again [m].
     """
 
-    delay: Any
-    error: Any
+    delay: Time
+    error: Angle
     verdict: str
-    cut_off: Any
-    first_cut_off: Any
-
-    def sentence(self) -> str:
-        """Say it in words."""
-        head = f"{self.delay.m_as('ns'):.3f} ns, {self.error.m_as('degree'):+.2f} deg"
-        if self.verdict == "trim":
-            first, whole = (both_lengths(part.m_as("m")) for part in (self.first_cut_off, self.cut_off))
-            return f"{head}: too long by {whole}; cut off {first} first, then measure again."
-        if self.verdict == "too short":
-            return f"{head}: too short; keep it for a shorter line and cut this one anew."
-        return f"{head}: good, keep it."
+    cut_off: Length
+    first_cut_off: Length
 
 
 def trim_advice(
     cable: Cable,
-    measured_check_frequency: Any,
-    wanted_delay: Any,
-    band_frequency: Any,
-    accept: Any = "1 degree",
+    measured_check_frequency: Frequency,
+    wanted_delay: Time,
+    band_frequency: Frequency,
+    accept: Angle = "1 degree",
     far_end: str = "open",
-    connector_delay: Any = "0 ns",
+    connector_delay: Time = "0 ns",
 ) -> TrimAdvice:
     """Return what to do with a piece whose check frequency was measured.
 
     Parameters
     ----------
     cable
-        What the piece is made of.
+        Cable of the piece.
     measured_check_frequency
         Lowest frequency of zero reactance with the connectors fitted.
     wanted_delay
@@ -69,30 +63,33 @@ def trim_advice(
     far_end
         ``"open"`` or ``"short"``.
     connector_delay
-        Of one connector; one is fitted at each end.
+        Electrical delay of one connector; one is fitted at each end.
+
+    Returns
+    -------
+    TrimAdvice
 
     Raises
     ------
     InputError
-        As `length_from_check_frequency`; all arguments are single values.
+        As `length_from_check_frequency`, and when an argument is not a single value.
 
     Examples
     --------
-    >>> from workbook.line.cable import ideal_cable
+    >>> from workbook.line.catalogue import ideal_cable
     >>> advice = trim_advice(ideal_cable("75 ohm", 0.66), "2.45 MHz", "100 ns", "1.83 MHz")
     >>> advice.verdict, round(advice.cut_off.m_as("m"), 3)
     ('trim', 0.404)
     """
-    hertz = positive(band_frequency, "Hz", "band_frequency")
-    wanted = not_negative(wanted_delay, "s", "wanted_delay")
-    good = positive(accept, "degree", "accept")
-    extra = 2 * not_negative(connector_delay, "s", "connector_delay")
+    hertz = single(positive(band_frequency, "Hz", "band_frequency"), "band_frequency")
+    wanted = single(not_negative(wanted_delay, "s", "wanted_delay"), "wanted_delay")
+    good = single(positive(accept, "degree", "accept"), "accept")
+    connector = single(not_negative(connector_delay, "s", "connector_delay"), "connector_delay")
     measured = positive(measured_check_frequency, "Hz", "measured_check_frequency")
-    if any(np.ndim(value) for value in (hertz, wanted, good, extra, measured)):
-        raise InputError("one piece at a time", where="measured_check_frequency", remedy="give single values")
-    metres = length_from_check_frequency(cable, Quantity(measured, "Hz"), far_end, connector_delay).m_as("m")
-    v = cable.velocity(hertz)
-    delay = metres / (v * lines.C) + extra
+    measured = Quantity(single(measured, "measured_check_frequency"), "Hz")
+    metres = length_from_check_frequency(cable, measured, far_end, Quantity(connector, "s")).m_as("m")
+    v = check_cable(cable).velocity(hertz)
+    delay = metres / (v * lines.C) + 2 * connector
     error = 360 * hertz * (delay - wanted)
     verdict = "keep" if abs(error) <= good else "trim" if error > 0 else "too short"
     off = float((delay - wanted) * v * lines.C) if verdict == "trim" else 0.0

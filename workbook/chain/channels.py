@@ -12,11 +12,11 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from workbook.chain.mismatch import a_cable, end_impedance
+from workbook.chain.mismatch import end_impedance
 from workbook.checks import check_broadcast, instance, not_negative, whole_number
 from workbook.errors import InputError, shown
 from workbook.formulas import terminated
-from workbook.line.cable import Cable
+from workbook.line.cable import Cable, check_cable
 from workbook.units import ComplexArray, Floats, Impedance, Length, Time, with_unit
 
 MOST_PIECES = 1000
@@ -74,12 +74,12 @@ class Channel:
 
     def __post_init__(self) -> None:
         """Check once, so that no figure has to."""
-        a_cable(self.run, "run")
+        check_cable(self.run, "run")
         if self.line is None and self.line_length is not None:
             raise InputError(
                 "its length came without a cable", where="line", remedy="give the cable too, or no line_length"
             )
-        if self.line is not None and a_cable(self.line, "line") and self.line_length is None:
+        if self.line is not None and check_cable(self.line, "line") and self.line_length is None:
             raise InputError("the line came without its length", where="line_length", remedy="write it like '26.9 m'")
         whole_number(self.pieces, "pieces", 1, MOST_PIECES)
         check_broadcast(*self.plain.given)
@@ -158,7 +158,7 @@ def delayed_channels(
             f"{len(counts)} came for {metres.size} lines", where="pieces", remedy="give one number for each line"
         )
     bare = replace(direct, line=None, line_length=None, pieces=1)
-    a_cable(line, "line")
+    check_cable(line, "line")
     return tuple(
         replace(bare, line=line, line_length=with_unit(length, "m"), pieces=count) if length > 0 else bare
         for length, count in zip(metres, counts, strict=True)

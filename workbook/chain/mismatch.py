@@ -11,16 +11,11 @@ from typing import Any
 
 import numpy as np
 
-from workbook.checks import check_broadcast, instance, magnitude, not_negative, positive
+from workbook.checks import check_broadcast, magnitude, not_negative, positive
 from workbook.errors import InputError
 from workbook.formulas import terminated
-from workbook.line.cable import Cable
+from workbook.line.cable import Cable, check_cable
 from workbook.units import NEPER_IN_DB, Angle, Floats, Frequency, Impedance, Length, Loss, scalar, with_unit
-
-
-def a_cable(cable: Any, name: str = "cable") -> Cable:
-    """Return a cable after checking that it is one."""
-    return instance(cable, Cable, name, "write wb.cable('series-6-copper') or another name")
 
 
 def end_impedance(value: Impedance, name: str) -> Floats:
@@ -71,7 +66,7 @@ def line_transfer(
 
     Examples
     --------
-    >>> from workbook.line.cable import ideal_cable
+    >>> from workbook.line.catalogue import ideal_cable
     >>> line_transfer(ideal_cable("75 ohm", 1), "10 m", "2 MHz", "75 ohm", "75 ohm")
     (0.45671-0.20350j)
     """
@@ -81,7 +76,7 @@ def line_transfer(
     ohms = magnitude(load, "ohm", "load")
     _check_resistance(ohms, "load")
     check_broadcast(metres, hertz, feed, ohms)
-    gamma, impedance = a_cable(cable).constants(hertz)
+    gamma, impedance = check_cable(cable).constants(hertz)
     return scalar(terminated.transfer([(gamma, impedance, metres)], feed, ohms))
 
 
@@ -134,7 +129,7 @@ def mismatch_phase(cable: Cable, frequency: Frequency, source: Impedance, port: 
 
     Examples
     --------
-    >>> from workbook.line.cable import ideal_cable
+    >>> from workbook.line.catalogue import ideal_cable
     >>> mismatch_phase(ideal_cable("75 ohm", 0.85), "1.83 MHz", "50 ohm", "50 ohm").bound.m_as("degree")
     2.2924
     """
@@ -142,7 +137,7 @@ def mismatch_phase(cable: Cable, frequency: Frequency, source: Impedance, port: 
     feed = end_impedance(source, "source")
     load = end_impedance(port, "port")
     check_broadcast(hertz, feed, load)
-    gamma, impedance = a_cable(cable).constants(hertz)
+    gamma, impedance = check_cable(cable).constants(hertz)
     product = terminated.reflection_product(impedance, feed, load)[()]
     if np.any(np.abs(product) >= 1):
         raise InputError(

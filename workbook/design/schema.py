@@ -15,9 +15,9 @@ from workbook.line.catalogue import cable_files
 from workbook.matching.candidates import METHODS
 from workbook.schema import (
     Angle,
+    Boolean,
     Delay,
     DelayOrOff,
-    Fraction,
     Frequency,
     Gain,
     Impedance,
@@ -27,7 +27,7 @@ from workbook.schema import (
     PhaseOrOff,
     Place,
     Strict,
-    Truth,
+    VelocityFactor,
     number,
 )
 from workbook.units import Quantity
@@ -80,7 +80,7 @@ class Phasing(Strict):
     elevation: Angle | None = None
     cut_band: Name = Field(examples=['"160 m"'])
     null_elevation: Angle | None = None
-    polarity_inversion: Truth | None = None
+    polarity_inversion: Boolean | None = None
     least_white_noise_gain: Gain | None = None
     lines: Annotated[int, BeforeValidator(_lines)] | None = None
 
@@ -216,7 +216,7 @@ class Cutting(Strict):
 class MeasuredVelocity(Strict):
     """A velocity factor measured at a frequency."""
 
-    value: Fraction = Field(examples=["0.829"])
+    value: VelocityFactor = Field(examples=["0.829"])
     frequency: Frequency = Field(examples=['"1.83 MHz"'])
 
 

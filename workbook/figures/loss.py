@@ -13,9 +13,9 @@ from matplotlib.ticker import FixedFormatter, FixedLocator, NullLocator
 from workbook.bands import band
 from workbook.figures.bands import legend_below
 from workbook.figures.style import FAINT, INK, LOOKS, heading, new_figure, styled
-from workbook.formatting import both_lengths
+from workbook.formatting import both_lengths, impedance_text
 from workbook.line.lengths import total_loss
-from workbook.line.losses import CableLoss, LossComparison, load_text, matched_loss, matched_range, published_points
+from workbook.line.losses import CableLoss, LossComparison, matched_loss, matched_range, published_points
 from workbook.units import Quantity
 
 MARKERS = {"standard maximum": "v", "typical": "o", "measured": "s"}
@@ -46,7 +46,7 @@ def loss_curves(comparison: LossComparison) -> Figure:
         heading(
             axes,
             f"Loss of {both_lengths(comparison.length.m_as('m'))}",
-            f"load {load_text(comparison.load)}; marked: {comparison.band}",
+            f"load {impedance_text(comparison.load.m_as('ohm'))}; marked: {comparison.band}",
         )
         legend_below(figure, columns, legend)
     return figure

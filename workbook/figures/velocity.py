@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 
 from workbook.figures.style import FAINT, FIRST, FOURTH, INK, SECOND, heading, new_figure, styled
 from workbook.line.cable import Cable
-from workbook.line.piece import WARMING_KELVIN, Piece, claddings
+from workbook.line.piece import WARMING_KELVIN, Piece
 from workbook.units import Quantity
 
 LOWEST_MHZ, HIGHEST_MHZ, POINTS = 0.5, 50.0, 60
@@ -23,16 +23,16 @@ def velocity(one: Piece, whole: Cable, state: str, coefficient: Any = None) -> F
     Parameters
     ----------
     one
-        The piece, of its cable at one cladding; marked at its frequency, on the line it was reckoned with.
+        The piece, of its cable at one cladding; marked at its frequency, on the line of its velocity factor.
     whole
         The same cable with the whole range of its record, drawn as a band.
     state
-        What the picture shows, for the title's second line.
+        Second line of the title.
     coefficient
         Change of delay per kelvin; when known, a third line shows the cable 20 K warmer.
     """
     here = one.frequency.m_as("MHz")
-    # a wide axis in steps, so that the range is seldom reckoned anew
+    # a wide axis in steps, so that the range is seldom computed again
     low = LOWEST_MHZ if here >= LOWEST_MHZ else LOWEST_MHZ / 5
     high = HIGHEST_MHZ if here <= HIGHEST_MHZ else HIGHEST_MHZ * 20
     megahertz = np.geomspace(low, high, POINTS)
@@ -44,7 +44,7 @@ def velocity(one: Piece, whole: Cable, state: str, coefficient: Any = None) -> F
         axes = figure.add_subplot()
         if whole.is_clad:
             least, greatest = _range(replace(whole, record=None), low, high)
-            axes.fill_between(places, least, greatest, color=FOURTH, alpha=0.3, linewidth=0.8, label=_claddings(whole))
+            axes.fill_between(places, least, greatest, color=FOURTH, alpha=0.3, linewidth=0.8, label=_copper(whole))
         axes.plot(places, true, color=FIRST, linewidth=2.2, label="true")
         nominal = one.cable.nominal_velocity_factor
         axes.axhline(nominal, color=SECOND, linewidth=2, linestyle="--", label=f"nominal {nominal:g}")
@@ -69,8 +69,9 @@ def _frame(axes: Axes, low: float, high: float) -> None:
     axes.set_ylabel("velocity factor (light in vacuum = 1)")
 
 
-def _claddings(whole: Cable) -> str:
-    least, _, greatest = claddings(whole).m_as("um")
+def _copper(whole: Cable) -> str:
+    assert whole.claddings is not None  # it is clad
+    least, _, greatest = whole.claddings.m_as("um")
     return f"copper {least:g} um" if least == greatest else f"copper {least:g} to {greatest:g} um"
 
 

@@ -1,118 +1,185 @@
 """A cable: what it does at any frequency."""
 
-import functools
-from collections.abc import Iterator, Mapping
+import html
 from dataclasses import dataclass, replace
-from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from workbook.checks import check_broadcast, check_velocity_factor, not_negative, one_of, positive
+from workbook.checks import check_velocity_factor, instance, not_negative, one_of, positive, single
 from workbook.errors import InputError
 from workbook.formulas import lines
-from workbook.line.models import CoaxModel, ConstantModel, LineModel
-from workbook.line.record import Record
-from workbook.line.span import extreme
-from workbook.units import NEPER_IN_DB, Quantity, scalar, with_unit
+from workbook.line.cladding import MEASURES, span
+from workbook.line.models import CoaxModel, ConstantModel, LineModel, TableModel, propagation
+from workbook.line.record import Record, uncertain
+from workbook.units import NEPER_IN_DB, Floats, Frequency, Impedance, Length, Quantity, scalar, with_unit
 
 if TYPE_CHECKING:
     import skrf
 
 
-@functools.lru_cache(maxsize=64)
-def _remembered(model: Any, packed: bytes) -> tuple[Any, Any]:
-    """Solve a model once when loss, velocity and impedance are asked one after the other."""
-    solved = lines.propagation(*model.per_metre(np.frombuffer(packed)))
-    for array in solved:
-        array.flags.writeable = False
-    return solved
-
-
-def _solve(model: LineModel, omega: Any) -> tuple[Any, Any]:
-    if not isinstance(model, CoaxModel) or np.size(omega) > 10_000:
-        return lines.propagation(*model.per_metre(omega))
-    shape = np.shape(omega)
-    gamma, impedance = _remembered(model, np.ascontiguousarray(omega, dtype=float).tobytes())
-    return gamma.reshape(shape)[()], impedance.reshape(shape)[()]
-
-
-def _loss(omega: Any, gamma: Any, impedance: Any, slowing: float) -> Any:
-    return gamma.real * NEPER_IN_DB
-
-
-def _velocity(omega: Any, gamma: Any, impedance: Any, slowing: float) -> Any:
-    return omega / (gamma.imag * slowing * lines.C)
-
-
-def _impedance(omega: Any, gamma: Any, impedance: Any, slowing: float) -> Any:
-    return impedance
-
-
-# what `span` can be asked for, and its unit
-_MEASURES: Mapping[str, tuple[Any, str]] = MappingProxyType(
-    {
-        "attenuation": (_loss, "dB/m"),
-        "velocity_factor": (_velocity, ""),
-        "characteristic_impedance": (_impedance, "ohm"),
-    }
-)
-
-
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Cable:
-    """A cable, answering for its typical cladding.
+    """A cable at its typical cladding; made by `cable`, `constant_cable` or `ideal_cable`.
 
-    `model` holds plain SI numbers; `slowing` multiplies the phase constant where a measured velocity factor
-    has replaced the model's; `record` is the cable's file, None for a cable made up from constants.
-    Frequencies may be arrays of any shape, the answers have the same shape.
+    Every method that takes a frequency takes one value or an array of any shape, in Hz or another unit of frequency;
+    the result has the same shape.
+
+    Attributes
+    ----------
+    name
+        Name in the catalogue, or a word for a cable made up from constants.
+    model
+        R, L, G and C per metre as plain SI numbers.
+    nominal_velocity_factor
+        Velocity factor as printed, the limit at high frequency; a plain number.
+    nominal_impedance
+        Impedance as printed [ohm].
+    record
+        The cable's file; None for a cable made up from constants.
+    slowing
+        Factor on the phase constant where a measured velocity factor has replaced the model's.
     """
 
     name: str
     model: LineModel
     nominal_velocity_factor: float
-    nominal_impedance: Any
+    nominal_impedance: Impedance
     record: Record | None = None
     slowing: float = 1.0
 
-    def constants(self, hertz: Any) -> tuple[Any, Any]:
+    def __post_init__(self) -> None:
+        """Refuse a model of another kind."""
+        if not isinstance(self.model, (CoaxModel, ConstantModel, TableModel)):
+            remedy = "write wb.cable(name), wb.constant_cable(...) or wb.ideal_cable(...)"
+            raise InputError("a cable is made from its model per metre", where="model", remedy=remedy)
+
+    def __repr__(self) -> str:
+        return f"Cable({self.name!r}, {self._nominal()})"
+
+    def _repr_html_(self) -> str:
+        kind = f"{self.record.standard_type}<br>" if self.record else ""
+        return f"<div><b>{html.escape(self.name)}</b><br>{kind}{html.escape(self._nominal())}</div>"
+
+    def _nominal(self) -> str:
+        ohms, factor = self.nominal_impedance.m_as("ohm"), self.nominal_velocity_factor
+        if np.ndim(ohms) or np.ndim(factor):
+            return f"{max(np.size(ohms), np.size(factor))} nominal values"
+        return f"nominal {ohms:g} ohm, velocity factor {factor:g}"
+
+    def constants(self, hertz: Floats) -> tuple[Any, Any]:
         """Return propagation constant [1/m] and impedance [ohm] as plain numbers at plain frequencies [Hz]."""
-        gamma, impedance = _solve(self.model, 2 * np.pi * hertz)
+        gamma, impedance = propagation(self.model, 2 * np.pi * hertz)
         return (gamma if self.slowing == 1.0 else gamma.real + 1j * gamma.imag * self.slowing), impedance
 
-    def velocity(self, hertz: Any) -> Any:
+    def velocity(self, hertz: Floats) -> Any:
         """Return the velocity factor at plain frequencies [Hz]."""
         return 2 * np.pi * hertz / (self.constants(hertz)[0].imag * lines.C)
 
-    def propagation_constant(self, frequency: Any) -> Any:
-        """Return the propagation constant [1/m]: real part nepers, imaginary part radians."""
+    def propagation_constant(self, frequency: Frequency) -> Quantity:
+        """Return the propagation constant gamma = sqrt(Z Y).
+
+        Parameters
+        ----------
+        frequency
+            Above zero.
+
+        Returns
+        -------
+        complex quantity [1/m]
+            Real part in nepers, imaginary part in radians, both above zero.
+
+        Raises
+        ------
+        InputError
+            When the frequency is not above zero.
+        """
         hertz = positive(frequency, "Hz", "frequency")
         return with_unit(self.constants(hertz)[0], "1/m")
 
-    def characteristic_impedance(self, frequency: Any) -> Any:
-        """Return the characteristic impedance [ohm], complex."""
+    def characteristic_impedance(self, frequency: Frequency) -> Impedance:
+        """Return the characteristic impedance Zc = sqrt(Z/Y).
+
+        Parameters
+        ----------
+        frequency
+            Above zero.
+
+        Returns
+        -------
+        complex quantity [ohm]
+
+        Raises
+        ------
+        InputError
+            When the frequency is not above zero.
+        """
         hertz = positive(frequency, "Hz", "frequency")
         return with_unit(self.constants(hertz)[1], "ohm")
 
-    def attenuation(self, frequency: Any) -> Any:
-        """Return the matched loss per length [dB/m].
+    def attenuation(self, frequency: Frequency) -> Quantity:
+        """Return the matched loss per length, 8.686 Re(gamma).
+
+        Parameters
+        ----------
+        frequency
+            Above zero.
+
+        Returns
+        -------
+        quantity [dB/m]
+
+        Raises
+        ------
+        InputError
+            When the frequency is not above zero.
 
         Examples
         --------
-        >>> from workbook.line.cable import ideal_cable
+        >>> from workbook.line.catalogue import ideal_cable
         >>> ideal_cable("75 ohm", 0.66).attenuation("1.83 MHz").m_as("dB/m")
         0.0
         """
         hertz = positive(frequency, "Hz", "frequency")
         return with_unit(self.constants(hertz)[0].real * NEPER_IN_DB, "dB/m")
 
-    def velocity_factor(self, frequency: Any) -> Any:
-        """Return the velocity factor of a phase, a plain number."""
+    def velocity_factor(self, frequency: Frequency) -> Floats:
+        """Return the phase velocity over that of light, omega / (beta c).
+
+        Parameters
+        ----------
+        frequency
+            Above zero.
+
+        Returns
+        -------
+        plain number or array [1]
+
+        Raises
+        ------
+        InputError
+            When the frequency is not above zero.
+        """
         hertz = positive(frequency, "Hz", "frequency")
         return scalar(self.velocity(hertz))
 
-    def group_velocity_factor(self, frequency: Any) -> Any:
-        """Return the velocity factor of a short signal, a plain number: (d omega / d beta)/c."""
+    def group_velocity_factor(self, frequency: Frequency) -> Floats:
+        """Return the velocity of a narrow-band signal over that of light, (d omega / d beta) / c.
+
+        Parameters
+        ----------
+        frequency
+            Above zero.
+
+        Returns
+        -------
+        plain number or array [1]
+
+        Raises
+        ------
+        InputError
+            When the frequency is not above zero.
+        """
         hertz = positive(frequency, "Hz", "frequency")
         # five-point rule; the step is where rounding and curvature are both below 1e-10
         step = 1e-3 * hertz
@@ -121,14 +188,22 @@ class Cable:
         return scalar(2 * np.pi / (slope * lines.C))
 
     @property
-    def loop_resistance(self) -> Any:
-        """Direct-current resistance of centre and shield together at 20 degC [ohm/m]."""
+    def loop_resistance(self) -> Quantity:
+        """Direct-current resistance of centre and shield in series at 20 degC [ohm/m]."""
         return with_unit(self.model.loop_resistance, "ohm/m")
 
     @property
     def is_clad(self) -> bool:
-        """Whether the centre is copper-clad steel, so that a range of claddings has to be reckoned with."""
+        """Whether the centre is clad, so that the cable has a range of claddings."""
         return isinstance(self.model, CoaxModel) and self.model.is_clad
+
+    @property
+    def claddings(self) -> Length | None:
+        """Least, typical and greatest cladding [um], one quantity of three; None where the centre is not clad."""
+        if not isinstance(self.model, CoaxModel) or self.model.cladding_range is None:
+            return None
+        least, greatest = self.model.cladding_range
+        return with_unit(np.array([least, self.model.cladding, greatest]) * 1e6, "um")
 
     @property
     def is_balanced(self) -> bool:
@@ -137,33 +212,32 @@ class Cable:
 
     @property
     def unknown(self) -> tuple[str, ...]:
-        """What nobody has told us about this cable, and which published points it does not follow and why."""
+        """What is unknown about this cable, and the published points that the model does not follow."""
         if self.record is None:
             return ()
-        disputed = (
-            f"{p.loss.to('dB/m') * Quantity(30.48, 'm'):.3g~P} per 100 ft at {p.frequency:~P} ({p.status}) "
-            f"is not followed: {p.disputed}"
-            for p in self.record.attenuation
-            if p.disputed
-        )
         below = self.estimated_below
         estimated = (f"loss and velocity below {below:~P}, the lowest published point, are estimated",) if below else ()
-        return (*self.record.unknown, *estimated, *_uncertain_shield(self.record), *disputed)
+        return (*self.record.unknown, *estimated, *uncertain(self.record))
 
     @property
-    def estimated_below(self) -> Any:
+    def estimated_below(self) -> Frequency | None:
         """Frequency below which a cable known only by a table is an estimate; None for one of known construction."""
         if self.record is None or self.record.table is None:
             return None
         return min(point.frequency for point in self.record.attenuation)
 
-    def with_cladding(self, thickness: Any) -> "Cable":
+    def with_cladding(self, thickness: Length) -> "Cable":
         """Return the same cable with one cladding of copper on its steel.
 
         Parameters
         ----------
         thickness
             One length above zero and below the radius of the centre.
+
+        Returns
+        -------
+        Cable
+            Its range of claddings is that one; the range of the steel's permeability stays.
 
         Raises
         ------
@@ -177,51 +251,64 @@ class Cable:
             )
         if np.ndim(metres) or metres >= self.model.radius:
             limit = self.model.radius * 1e6
-            raise InputError(f"one cladding below the centre's radius of {limit:.0f} um is wanted", where="thickness")
+            raise InputError(
+                f"got {np.size(metres)} values" if np.ndim(metres) else f"got {metres * 1e6:g} um",
+                where="thickness",
+                wanted=f"one cladding below the centre's radius of {limit:.0f} um",
+            )
         return replace(self, model=self.model.with_cladding(float(metres)))
 
-    def with_velocity_factor(self, value: float, frequency: Any) -> "Cable":
+    def with_velocity_factor(self, value: float, frequency: Frequency) -> "Cable":
         """Return the same cable with its phase constant scaled to a velocity factor measured at one frequency.
 
-        Loss and impedance stay the model's, and the range of claddings keeps its proportions.
+        Parameters
+        ----------
+        value
+            One plain number above 0 and not above 1.
+        frequency
+            One frequency, at which it was measured.
+
+        Returns
+        -------
+        Cable
+            Loss and impedance stay the model's, and the range of claddings keeps its proportions.
+
+        Raises
+        ------
+        InputError
+            When either is out of range or an array.
         """
-        measured = check_velocity_factor(value, "value")
-        hertz = positive(frequency, "Hz", "frequency")
-        if np.ndim(measured) or np.ndim(hertz):
-            raise InputError(
-                "one velocity factor at one frequency is wanted", where="value", remedy="give single values"
-            )
+        measured = single(check_velocity_factor(value, "value"), "value")
+        hertz = single(positive(frequency, "Hz", "frequency"), "frequency")
         return replace(self, slowing=self.slowing * float(self.velocity(hertz) / measured))
 
-    def span(self, quantity: str, frequency: Any) -> tuple[Any, Any, Any]:
-        """Return (least, typical, greatest) over the record's whole range of claddings and permeabilities.
+    def span(self, quantity: str, frequency: Frequency) -> tuple[Any, Any, Any]:
+        """Return least, typical and greatest over the record's whole range of claddings and permeabilities.
 
         Parameters
         ----------
         quantity
             ``"attenuation"``, ``"velocity_factor"`` or ``"characteristic_impedance"`` (ranked by modulus).
         frequency
-            Frequency, any shape.
+            Above zero.
+
+        Returns
+        -------
+        (least, typical, greatest)
+            Each of the frequency's shape and in the quantity's unit; all the same for a cable that is not clad.
 
         Raises
         ------
         InputError
-            When the quantity is another word.
+            When the quantity is another word, or the frequency is not above zero.
         """
-        measure, unit = _MEASURES[one_of(quantity, _MEASURES, "quantity")]
+        unit = MEASURES[one_of(quantity, MEASURES, "quantity")].unit
         hertz = positive(frequency, "Hz", "frequency")
-        omega = 2 * np.pi * hertz
-        typical = measure(omega, *_solve(self.model, omega), self.slowing)
-        found = (typical, typical, typical)
-        if isinstance(self.model, CoaxModel) and self.model.is_clad:
-            scaled = functools.partial(measure, slowing=self.slowing)
-            least = extreme(self.model, omega, scaled, np.abs)
-            greatest = extreme(self.model, omega, scaled, lambda value: -np.abs(value))
-            found = (least, typical, greatest)
+        found = span(self.model, quantity, 2 * np.pi * hertz, self.slowing)
         least, typical, greatest = (with_unit(value, unit) if unit else scalar(value) for value in found)
         return least, typical, greatest
 
-    def network(self, frequency: Any, length: Any, port_impedance: Any = "50 ohm") -> "skrf.Network":
+    def network(self, frequency: Frequency, length: Length, port_impedance: Impedance = "50 ohm") -> "skrf.Network":
         """Return a length of this cable as a scikit-rf network.
 
         Parameters
@@ -231,70 +318,31 @@ class Cable:
         length
             One length.
         port_impedance
-            Impedance of both ports.
+            One resistance, of both ports.
+
+        Returns
+        -------
+        skrf.Network
+            Port 1 is the near end.
+
+        Raises
+        ------
+        InputError
+            When frequencies do not rise, or length or port impedance is not a single value.
         """
         import skrf
 
         hertz = np.atleast_1d(positive(frequency, "Hz", "frequency"))
-        metres = not_negative(length, "m", "length")
-        port = positive(port_impedance, "ohm", "port_impedance")
-        if hertz.ndim > 1 or not hertz.size or np.any(np.diff(hertz) <= 0) or np.ndim(metres):
-            raise InputError("a network takes a single row of rising frequencies and one length", where="frequency")
-        if np.ndim(port):
-            raise InputError(
-                "one impedance is wanted for both ports", where="port_impedance", remedy="give a single value"
-            )
+        metres = single(not_negative(length, "m", "length"), "length")
+        port = single(positive(port_impedance, "ohm", "port_impedance"), "port_impedance")
+        if hertz.ndim > 1 or not hertz.size or np.any(np.diff(hertz) <= 0):
+            raise InputError("the frequencies do not rise", where="frequency", wanted="one row of rising frequencies")
         gamma, impedance = self.constants(hertz)
         grid = skrf.Frequency.from_f(hertz, unit="Hz")
         media = skrf.media.DefinedGammaZ0(grid, z0_port=port, z0=impedance, gamma=gamma)
         return media.line(metres, "m", name=self.name)
 
 
-def _uncertain_shield(record: Record) -> Iterator[str]:
-    spread = record.shield.dc_resistance_range if record.shield else None
-    if spread:
-        yield (
-            "low-band loss uncertain: the shield's resistance is only known to lie between "
-            f"{spread.least.value:~P} and {spread.greatest.value:~P}"
-        )
-
-
-def constant_cable(resistance: Any, inductance: Any, conductance: Any, capacitance: Any) -> Cable:
-    """Return a cable whose R, L, G and C per metre are the same at every frequency, for checks and what-ifs.
-
-    Raises
-    ------
-    InputError
-        When resistance or conductance is negative, inductance or capacitance not above zero, or the line would
-        be faster than light.
-    """
-    r = not_negative(resistance, "ohm/m", "resistance")
-    l = positive(inductance, "H/m", "inductance")
-    g = not_negative(conductance, "S/m", "conductance")
-    c = positive(capacitance, "F/m", "capacitance")
-    check_broadcast(r, l, g, c)
-    # a hair above 1 is rounding of a line that is meant to have the speed of light
-    velocity = 1 / (lines.C * np.sqrt(l * c))
-    if np.any(velocity > 1 + 1e-9):
-        raise InputError(
-            "with this capacitance the line would be faster than light", where="inductance", remedy="check both units"
-        )
-    return Cable(
-        "constant", ConstantModel(r, l, g, c), scalar(np.minimum(velocity, 1.0)), with_unit(np.sqrt(l / c), "ohm")
-    )
-
-
-def ideal_cable(impedance: Any, velocity_factor: float) -> Cable:
-    """Return a lossless cable, the same at every frequency, for checks.
-
-    Examples
-    --------
-    >>> ideal_cable("75 ohm", 0.66).velocity_factor("1.83 MHz")
-    0.66
-    """
-    ohm = positive(impedance, "ohm", "impedance")
-    v = check_velocity_factor(velocity_factor)
-    check_broadcast(ohm, v)
-    zero = np.zeros(np.broadcast_shapes(np.shape(ohm), np.shape(v)))[()]
-    model = ConstantModel(zero, ohm / (v * lines.C), zero, 1 / (ohm * v * lines.C))
-    return Cable("ideal", model, scalar(v), with_unit(ohm, "ohm"))
+def check_cable(value: Any, name: str = "cable") -> Cable:
+    """Return an argument that must be a cable."""
+    return instance(value, Cable, name, "write wb.cable('series-6-copper') or another name")

@@ -1,18 +1,21 @@
-"""The cables: the bundled files and the user's own, which win."""
+"""The cables: the bundled files, the user's own, which take precedence, and those made up from constants."""
 
 import functools
 import os
 from pathlib import Path
 
+import numpy as np
 import platformdirs
 
-from workbook.checks import nearest
+from workbook.checks import check_broadcast, check_velocity_factor, nearest, not_negative, positive
 from workbook.errors import InputError, shown
 from workbook.files import shipped
+from workbook.formulas import lines
 from workbook.line.cable import Cable
-from workbook.line.models import line_model
+from workbook.line.models import ConstantModel, line_model
 from workbook.line.record import Record
 from workbook.schema import checked, read_toml
+from workbook.units import Floats, Impedance, Quantity, scalar, with_unit
 
 
 def user_folder() -> Path:
@@ -28,7 +31,12 @@ def cable_files() -> dict[str, Path]:
 
 
 def cables() -> tuple[str, ...]:
-    """Return the names of all cables, sorted.
+    """Return the names of all cables, those of unreadable files too.
+
+    Returns
+    -------
+    tuple of str
+        Sorted.
 
     Examples
     --------
@@ -41,16 +49,54 @@ def cables() -> tuple[str, ...]:
 def cable(name: str) -> Cable:
     """Return a cable by name.
 
+    Parameters
+    ----------
+    name
+        Name of a bundled cable or of a file in the user's own folder, without its ending.
+
+    Returns
+    -------
+    Cable
+        At its typical cladding, with the velocity factor last measured where its file has one.
+
     Raises
     ------
     InputError
-        When there is no such cable (the nearest names are offered), or its file is not right; the sentence then
-        names the file, the key and the remedy.
+        When there is no such cable (the nearest names are offered), or its file has faults: then every one with
+        file, key and remedy.
+
+    Examples
+    --------
+    >>> cable("series-6-copper").nominal_velocity_factor
+    0.85
     """
     files = cable_files()
     if not isinstance(name, str) or name not in files:
-        raise InputError(f"there is no cable {shown(name)}", where="name", remedy=f"{nearest(name, sorted(files))}")
+        raise InputError(f"there is no cable {shown(name)}", where="name", remedy=nearest(name, sorted(files)))
     return load_cable(files[name])
+
+
+def readable(name: str) -> bool:
+    """Return whether there is a cable of this name and its file can be used."""
+    try:
+        cable(name)
+    except InputError:
+        return False
+    return True
+
+
+def first_readable(name: str) -> str:
+    """Return this cable's name if it can be used, else that of the first which can.
+
+    Raises
+    ------
+    InputError
+        When there is none.
+    """
+    found = next(filter(readable, (name, *cables())), None)
+    if found is None:
+        raise InputError("none can be read", where="cables", remedy="correct the files in your own folder of cables")
+    return found
 
 
 def load_cable(path: Path) -> Cable:
@@ -61,7 +107,7 @@ def load_cable(path: Path) -> Cable:
 
 @functools.lru_cache(maxsize=64)
 def _read(path: Path, state: tuple[int, int] | None) -> Cable:
-    """Read a file once for each state of it on disk, since every move of a slider asks again."""
+    """Read a file once for each state of it on disk, since every move of a slider needs it."""
     _, data = read_toml(path)
     record = checked(Record, data, str(path))
     nominal = record.nominal_velocity_factor.value
@@ -70,3 +116,76 @@ def _read(path: Path, state: tuple[int, int] | None) -> Cable:
         if measured.velocity_factor:
             found = found.with_velocity_factor(measured.velocity_factor.value, measured.frequency)
     return found
+
+
+def constant_cable(resistance: Quantity, inductance: Quantity, conductance: Quantity, capacitance: Quantity) -> Cable:
+    """Return a cable whose R, L, G and C per metre are the same at every frequency, for checks and what-ifs.
+
+    Parameters
+    ----------
+    resistance
+        Of centre and shield together, such as ``"0.1 ohm/m"``; zero or more.
+    inductance
+        Such as ``"0.25 uH/m"``; above zero.
+    conductance
+        Such as ``"1 uS/m"``; zero or more.
+    capacitance
+        Such as ``"67 pF/m"``; above zero.
+
+    Returns
+    -------
+    Cable
+        Array arguments broadcast.
+
+    Raises
+    ------
+    InputError
+        When resistance or conductance is negative, inductance or capacitance not above zero, or the line would
+        be faster than light.
+    """
+    r = not_negative(resistance, "ohm/m", "resistance")
+    l = positive(inductance, "H/m", "inductance")
+    g = not_negative(conductance, "S/m", "conductance")
+    c = positive(capacitance, "F/m", "capacitance")
+    check_broadcast(r, l, g, c)
+    # a hair above 1 is rounding of a line that is meant to have the speed of light
+    velocity = 1 / (lines.C * np.sqrt(l * c))
+    if np.any(velocity > 1 + 1e-9):
+        problem = "with this capacitance the line would be faster than light"
+        raise InputError(problem, where="inductance", remedy="check both units")
+    return Cable(
+        "constant", ConstantModel(r, l, g, c), scalar(np.minimum(velocity, 1.0)), with_unit(np.sqrt(l / c), "ohm")
+    )
+
+
+def ideal_cable(impedance: Impedance, velocity_factor: Floats) -> Cable:
+    """Return a lossless cable, the same at every frequency, for checks.
+
+    Parameters
+    ----------
+    impedance
+        Characteristic impedance, a resistance above zero.
+    velocity_factor
+        Plain number above 0 and not above 1.
+
+    Returns
+    -------
+    Cable
+        Array arguments broadcast.
+
+    Raises
+    ------
+    InputError
+        When either is out of range.
+
+    Examples
+    --------
+    >>> ideal_cable("75 ohm", 0.66).velocity_factor("1.83 MHz")
+    0.66
+    """
+    ohm = positive(impedance, "ohm", "impedance")
+    v = check_velocity_factor(velocity_factor)
+    check_broadcast(ohm, v)
+    zero = np.zeros(np.broadcast_shapes(np.shape(ohm), np.shape(v)))[()]
+    model = ConstantModel(zero, ohm / (v * lines.C), zero, 1 / (ohm * v * lines.C))
+    return Cable("ideal", model, scalar(v), with_unit(ohm, "ohm"))

@@ -1,4 +1,4 @@
-"""Internal impedance of conductors and shields, for those who want the parts."""
+"""Internal impedance of conductors and shields, with the skin effect."""
 
 from collections.abc import Sequence
 from itertools import pairwise
@@ -10,21 +10,24 @@ from workbook.checks import check_broadcast, positive
 from workbook.errors import InputError, shown
 from workbook.formulas import conductors
 from workbook.line.models import CONDUCTIVITY
-from workbook.units import Quantity, with_unit
+from workbook.units import Floats, Frequency, Impedance, Length, Quantity, with_unit
 
 
 def conductor_impedance(
-    frequency: Any,
-    radius: Any,
-    layers: Sequence[tuple[Any, Any, Any]] | None = None,
-    inner_radius: Any = None,
-) -> Any:
-    """Return the internal impedance per metre [ohm/m] of a round conductor whose return lies outside.
+    frequency: Frequency,
+    radius: Length,
+    layers: Sequence[tuple[Length, Any, Floats]] | None = None,
+    inner_radius: Length | None = None,
+) -> Impedance:
+    """Return the internal impedance per metre of a round conductor whose return lies outside.
+
+    Bessel functions for every layer, joined by the continuity of the fields: S. A. Schelkunoff, Bell System Technical
+    Journal 13 (1934), pp. 532-579.
 
     Parameters
     ----------
     frequency
-        Frequency, any shape.
+        Above zero, any shape.
     radius
         Outer radius.
     layers
@@ -33,10 +36,15 @@ def conductor_impedance(
     inner_radius
         The conductor is hollow up to there; None is solid.
 
+    Returns
+    -------
+    complex quantity [ohm/m]
+        Arguments broadcast.
+
     Raises
     ------
     InputError
-        When layers do not grow outwards to the radius, or a permeability is below 1.
+        When layers do not grow outwards to the radius, or a value is not above zero.
 
     Examples
     --------
@@ -62,16 +70,16 @@ def _check_layers(layers: Any) -> None:
     rows = layers if isinstance(layers, (list, tuple)) else ()
     if not rows or not all(isinstance(row, (list, tuple)) and len(row) == 3 for row in rows):
         raise InputError(
-            f"{shown(layers)} are no layers",
+            f"got {shown(layers)}",
             where="layers",
-            remedy="write [(outer radius, conductivity, relative permeability), ...]",
+            wanted="a list of (outer radius, conductivity, relative permeability)",
         )
 
 
 def _check_radii(radii: Sequence[Any], outer: Any, hollow: Any) -> None:
     if not np.allclose(radii[-1], outer, rtol=1e-9, atol=0):
         raise InputError(
-            "the last outer radius must equal the radius of the conductor", where="layers", remedy="mend one of them"
+            "the last outer radius must equal the radius of the conductor", where="layers", remedy="correct one of them"
         )
     steps = [0.0 if hollow is None else hollow, *radii]
     if any(np.any(np.asarray(a) >= np.asarray(b)) for a, b in pairwise(steps)):
@@ -84,27 +92,39 @@ def permeability(value: Any, name: str) -> Any:
     """Check a relative permeability: a plain number (or array) above zero."""
     plain = None if isinstance(value, (Quantity, bool)) else np.asarray(value)
     if plain is None or plain.dtype.kind not in "iuf":
-        raise InputError(f"a plain number such as 1 or 200 is wanted, not {shown(value)}", where=name)
+        raise InputError(f"got {shown(value)}", where=name, wanted="a plain number such as 1 or 200")
     return positive(Quantity(plain[()], ""), "", name)
 
 
 def shield_impedance(
-    frequency: Any, radius: Any, thickness: Any, conductivity: Any, relative_permeability: Any = 1
-) -> Any:
-    """Return the internal impedance per metre [ohm/m] of a tube whose return lies inside.
+    frequency: Frequency, radius: Length, thickness: Length, conductivity: Any, relative_permeability: Floats = 1
+) -> Impedance:
+    """Return the internal impedance per metre of a tube whose return lies inside.
+
+    By Bessel functions: S. A. Schelkunoff, Bell System Technical Journal 13 (1934), pp. 532-579.
 
     Parameters
     ----------
     frequency
-        Frequency, any shape.
+        Above zero, any shape.
     radius
         Inner radius of the tube.
     thickness
-        Its wall.
+        Thickness of its wall.
     conductivity
-        Its conductivity.
+        Such as ``"35 MS/m"``.
     relative_permeability
-        A plain number.
+        A plain number above zero.
+
+    Returns
+    -------
+    complex quantity [ohm/m]
+        Arguments broadcast.
+
+    Raises
+    ------
+    InputError
+        When a value is not above zero.
 
     Examples
     --------

@@ -1,28 +1,40 @@
 """Delay, phase and length of a line, and the frequency at which a cut line is checked."""
 
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
 
 from workbook.checks import check_broadcast, check_velocity_factor, magnitude, not_negative, one_of, positive, real
-from workbook.errors import InputError, shown
+from workbook.errors import InputError
 from workbook.formulas import lines
-from workbook.line.cable import Cable
-from workbook.units import NEPER_IN_DB, with_unit
+from workbook.line.cable import Cable, check_cable
+from workbook.units import NEPER_IN_DB, Angle, Floats, Frequency, Impedance, Length, Loss, Time, with_unit
 
-# quarter waves at the low-resistance crossing of zero reactance
 QUARTERS = {"open": 1, "short": 2}
+"""Quarter waves at the lowest zero of reactance, by what is at the far end."""
 
 
-def electrical_length(length: Any, frequency: Any, velocity_factor: Any) -> Any:
-    """Return how many degrees long a line is, not wrapped.
+def electrical_length(length: Length, frequency: Frequency, velocity_factor: Floats | Cable) -> Angle:
+    """Return the phase lag of a length of line, 360 f L / (v c), not wrapped.
 
     Parameters
     ----------
-    length, frequency
-        Length and frequency quantities.
+    length
+        Zero or more.
+    frequency
+        Above zero.
     velocity_factor
-        A plain number, or a `Cable`, which is asked at the frequency.
+        A plain number, or a `Cable`, whose velocity factor at the frequency is used.
+
+    Returns
+    -------
+    quantity [degree]
+
+    Raises
+    ------
+    InputError
+        When an argument is out of range or of another kind.
 
     Examples
     --------
@@ -36,8 +48,26 @@ def electrical_length(length: Any, frequency: Any, velocity_factor: Any) -> Any:
     return with_unit(np.degrees(lines.phase(metres, hertz, v)), "degree")
 
 
-def physical_length(electrical_length: Any, frequency: Any, velocity_factor: Any) -> Any:
-    """Return the length of line that is so many degrees long; the inverse of `electrical_length`.
+def physical_length(electrical_length: Angle, frequency: Frequency, velocity_factor: Floats | Cable) -> Length:
+    """Return the length of line of an electrical length; the inverse of `electrical_length`.
+
+    Parameters
+    ----------
+    electrical_length
+        Zero or more, not wrapped.
+    frequency
+        Above zero.
+    velocity_factor
+        A plain number, or a `Cable`, whose velocity factor at the frequency is used.
+
+    Returns
+    -------
+    quantity [m]
+
+    Raises
+    ------
+    InputError
+        When an argument is out of range or of another kind.
 
     Examples
     --------
@@ -51,8 +81,26 @@ def physical_length(electrical_length: Any, frequency: Any, velocity_factor: Any
     return with_unit(lines.length_of_phase(lag, hertz, v), "m")
 
 
-def delay_length(delay: Any, velocity_factor: Any, frequency: Any = None) -> Any:
-    """Return the length of line that has a delay; with a `Cable` the frequency is needed.
+def delay_length(delay: Time, velocity_factor: Floats | Cable, frequency: Frequency | None = None) -> Length:
+    """Return the length of line of a delay, tau v c.
+
+    Parameters
+    ----------
+    delay
+        Zero or more.
+    velocity_factor
+        A plain number, or a `Cable`, whose velocity factor at the frequency is used.
+    frequency
+        Needed with a `Cable` only.
+
+    Returns
+    -------
+    quantity [m]
+
+    Raises
+    ------
+    InputError
+        When an argument is out of range or of another kind, or a cable comes without the frequency.
 
     Examples
     --------
@@ -72,8 +120,24 @@ def delay_length(delay: Any, velocity_factor: Any, frequency: Any = None) -> Any
     return with_unit(lines.length_of_delay(seconds, v), "m")
 
 
-def phase_of_delay(delay: Any, frequency: Any) -> Any:
-    """Return the phase lag of a delay at a frequency, 360 f tau, not wrapped.
+def phase_of_delay(delay: Time, frequency: Frequency) -> Angle:
+    """Return the phase lag of a delay, 360 f tau, not wrapped.
+
+    Parameters
+    ----------
+    delay
+        Positive is later.
+    frequency
+        Above zero.
+
+    Returns
+    -------
+    quantity [degree]
+
+    Raises
+    ------
+    InputError
+        When an argument is out of range or of another kind.
 
     Examples
     --------
@@ -86,57 +150,69 @@ def phase_of_delay(delay: Any, frequency: Any) -> Any:
     return with_unit(360 * hertz * seconds, "degree")
 
 
-def _cable(cable: Any) -> Cable:
-    if not isinstance(cable, Cable):
-        raise InputError(
-            f"{shown(cable)} is no cable", where="cable", remedy="write wb.cable('series-6-copper') or another name"
-        )
-    return cable
-
-
 def _velocity(velocity_factor: Any, hertz: Any) -> Any:
-    return (
-        velocity_factor.velocity(hertz)
-        if isinstance(velocity_factor, Cable)
-        else check_velocity_factor(velocity_factor)
-    )
+    if isinstance(velocity_factor, Cable):
+        return velocity_factor.velocity(hertz)
+    return check_velocity_factor(velocity_factor)
 
 
-def input_impedance(cable: Cable, length: Any, frequency: Any, load: Any) -> Any:
-    """Return the impedance at the near end of a terminated line [ohm].
+def input_impedance(cable: Cable, length: Length, frequency: Frequency, load: Impedance) -> Impedance:
+    """Return the impedance at the near end of a terminated line, Zc (Zl + Zc tanh gl) / (Zc + Zl tanh gl).
 
     Parameters
     ----------
     cable
-        What the line is made of.
-    length, frequency
-        Length and frequency quantities.
+        Cable of the line.
+    length
+        Zero or more.
+    frequency
+        Above zero.
     load
         Impedance at the far end; infinite ohm for an open end, 0 ohm for a short.
+
+    Returns
+    -------
+    complex quantity [ohm]
 
     Raises
     ------
     InputError
-        When the load's resistance is negative.
+        When the load's resistance is negative, or an argument is out of range or of another kind.
     """
     metres = not_negative(length, "m", "length")
     hertz = positive(frequency, "Hz", "frequency")
     ohms = _load(load)
     check_broadcast(metres, hertz, ohms)
-    gamma, impedance = _cable(cable).constants(hertz)
+    gamma, impedance = check_cable(cable).constants(hertz)
     with np.errstate(divide="ignore", invalid="ignore"):
         return with_unit(lines.input_impedance(gamma, impedance, metres, ohms), "ohm")
 
 
-def total_loss(cable: Cable, length: Any, frequency: Any, load: Any) -> Any:
-    """Return the whole loss of a line with its load [dB]: power into the line over power in the load.
+def total_loss(cable: Cable, length: Length, frequency: Frequency, load: Impedance) -> Loss:
+    """Return the whole loss of a line with its load: power into the line over power in the load.
 
     Exact for a complex characteristic impedance, where the usual formula by SWR is not.
+
+    Parameters
+    ----------
+    cable
+        Cable of the line.
+    length
+        Zero or more.
+    frequency
+        Above zero.
+    load
+        Impedance at the far end.
+
+    Returns
+    -------
+    quantity [dB]
 
     Raises
     ------
     InputError
-        When the load takes no power (open, short, pure reactance) or its resistance is negative.
+        When the load takes no power (open, short, pure reactance) or its resistance is negative, or an argument is
+        out of range or of another kind.
     """
     metres = not_negative(length, "m", "length")
     hertz = positive(frequency, "Hz", "frequency")
@@ -146,7 +222,7 @@ def total_loss(cable: Cable, length: Any, frequency: Any, load: Any) -> Any:
             "an open, a short or a pure reactance takes no power", where="load", remedy="give a load with resistance"
         )
     check_broadcast(metres, hertz, ohms)
-    gamma, impedance = _cable(cable).constants(hertz)
+    gamma, impedance = check_cable(cable).constants(hertz)
     return with_unit(lines.total_loss(gamma, impedance, metres, ohms) * NEPER_IN_DB, "dB")
 
 
@@ -157,19 +233,23 @@ def _load(load: Any) -> Any:
     return ohms
 
 
-def check_frequency(cable: Cable, length: Any, far_end: str = "open", connector_delay: Any = "0 ns") -> Any:
+def check_frequency(cable: Cable, length: Length, far_end: str = "open", connector_delay: Time = "0 ns") -> Frequency:
     """Return the lowest frequency at which the reactance at the near end is zero, from the exact input impedance.
 
     Parameters
     ----------
     cable
-        What the line is made of.
+        Cable of the line.
     length
-        Its length between connectors.
+        Length between its connectors, above zero.
     far_end
         ``"open"`` (a quarter wave) or ``"short"`` (a half wave).
     connector_delay
         Electrical delay of one connector; one at each end counts as cable of that delay.
+
+    Returns
+    -------
+    quantity [Hz]
 
     Raises
     ------
@@ -179,7 +259,7 @@ def check_frequency(cable: Cable, length: Any, far_end: str = "open", connector_
 
     Examples
     --------
-    >>> from workbook.line.cable import ideal_cable
+    >>> from workbook.line.catalogue import ideal_cable
     >>> check_frequency(ideal_cable("75 ohm", 0.66), "10 m").m_as("MHz")
     4.9466
     """
@@ -187,15 +267,15 @@ def check_frequency(cable: Cable, length: Any, far_end: str = "open", connector_
     seconds = not_negative(connector_delay, "s", "connector_delay")
     quarters = QUARTERS[one_of(far_end, QUARTERS, "far_end")]
     check_broadcast(metres, seconds)
-    return with_unit(solve_check_frequency(_cable(cable), metres, quarters, 2 * seconds), "Hz")
+    return with_unit(solve_check_frequency(check_cable(cable), metres, quarters, 2 * seconds), "Hz")
 
 
-def solve_check_frequency(cable: Cable, metres: Any, quarters: int, extra_delay: Any) -> Any:
+def solve_check_frequency(cable: Cable, metres: Floats, quarters: int, extra_delay: Floats) -> Any:
     """Solve for the check frequency [Hz] on plain numbers; `extra_delay` [s] is that of both connectors."""
     target = quarters * np.pi / 2
     hertz = quarters / 4 / (metres / (cable.nominal_velocity_factor * lines.C) + extra_delay)
 
-    def improved(hertz: Any) -> Any:
+    def improved(hertz: Floats) -> Any:
         gamma, impedance = cable.constants(hertz)
         whole = metres + 2 * np.pi * hertz * extra_delay / gamma.imag
         excess = lines.zero_reactance_phase(gamma, impedance, whole)
@@ -205,9 +285,25 @@ def solve_check_frequency(cable: Cable, metres: Any, quarters: int, extra_delay:
 
 
 def length_from_check_frequency(
-    cable: Cable, frequency: Any, far_end: str = "open", connector_delay: Any = "0 ns"
-) -> Any:
+    cable: Cable, frequency: Frequency, far_end: str = "open", connector_delay: Time = "0 ns"
+) -> Length:
     """Return the length of cable whose check frequency is given; the inverse of `check_frequency`.
+
+    Parameters
+    ----------
+    cable
+        Cable of the line.
+    frequency
+        Check frequency, above zero.
+    far_end
+        ``"open"`` (a quarter wave) or ``"short"`` (a half wave).
+    connector_delay
+        Electrical delay of one connector; one at each end counts as cable of that delay.
+
+    Returns
+    -------
+    quantity [m]
+        Length between the connectors.
 
     Raises
     ------
@@ -218,9 +314,9 @@ def length_from_check_frequency(
     seconds = not_negative(connector_delay, "s", "connector_delay")
     quarters = QUARTERS[one_of(far_end, QUARTERS, "far_end")]
     check_broadcast(hertz, seconds)
-    gamma, impedance = _cable(cable).constants(hertz)
+    gamma, impedance = check_cable(cable).constants(hertz)
 
-    def improved(whole: Any) -> Any:
+    def improved(whole: Floats) -> Any:
         return (quarters * np.pi / 2 + lines.zero_reactance_phase(gamma, impedance, whole)) / gamma.imag
 
     whole = _settled(improved, quarters * np.pi / 2 / gamma.imag + 0 * seconds)
@@ -232,7 +328,7 @@ def length_from_check_frequency(
     return with_unit(metres, "m")
 
 
-def _settled(improved: Any, start: Any) -> Any:
+def _settled(improved: Callable[[Any], Any], start: Floats) -> Any:
     """Repeat a step that shrinks the error by the change of velocity with frequency, a few per cent each."""
     value = start
     for _ in range(200):

@@ -10,6 +10,7 @@ import numpy as np
 
 from workbook.formulas import conductors, lines
 from workbook.line.record import Centre, Record
+from workbook.units import Floats
 
 # Annealed copper by IEC 60028; commercial aluminium and its use for foil and braid from memory.
 CONDUCTIVITY: Mapping[str, float] = MappingProxyType({"copper": 58.0e6, "aluminium": 35.0e6})
@@ -19,10 +20,10 @@ class LineModel(Protocol):
     """Series impedance and shunt admittance per metre at any angular frequency, and the resistance at zero."""
 
     @property
-    def loop_resistance(self) -> Any:
+    def loop_resistance(self) -> Floats:
         """Direct-current resistance of centre and shield [ohm/m]."""
 
-    def per_metre(self, omega: Any) -> tuple[Any, Any]:
+    def per_metre(self, omega: Floats) -> tuple[Any, Any]:
         """Return R + jwL [ohm/m] and G + jwC [S/m]."""
 
 
@@ -30,17 +31,17 @@ class LineModel(Protocol):
 class ConstantModel:
     """R, L, G and C per metre that do not change with frequency; numbers or arrays."""
 
-    resistance: Any
-    inductance: Any
-    conductance: Any
-    capacitance: Any
+    resistance: Floats
+    inductance: Floats
+    conductance: Floats
+    capacitance: Floats
 
     @property
-    def loop_resistance(self) -> Any:
+    def loop_resistance(self) -> Floats:
         """Direct-current resistance [ohm/m]."""
         return self.resistance
 
-    def per_metre(self, omega: Any) -> tuple[Any, Any]:
+    def per_metre(self, omega: Floats) -> tuple[Any, Any]:
         """Return R + jwL [ohm/m] and G + jwC [S/m]."""
         return (
             self.resistance + 1j * omega * self.inductance,
@@ -66,8 +67,8 @@ class CoaxModel:
     shield_conductivity: float
     braid_factor: float = 1.0
     steel_conductivity: float = 0.0
-    cladding: Any = None
-    permeability: Any = None
+    cladding: Floats = None
+    permeability: Floats = None
     cladding_range: tuple[float, float] | None = None
     permeability_range: tuple[float, float] | None = None
 
@@ -87,7 +88,7 @@ class CoaxModel:
         return 1 / (self.external_inductance * (self.velocity_limit * lines.C) ** 2)
 
     @property
-    def centre_resistance(self) -> Any:
+    def centre_resistance(self) -> Floats:
         """Direct-current resistance of the centre [ohm/m]."""
         whole = np.pi * self.radius**2
         if not self.is_clad:
@@ -102,11 +103,11 @@ class CoaxModel:
         return 1 / (self.shield_conductivity * np.pi * (outer**2 - self.dielectric_radius**2))
 
     @property
-    def loop_resistance(self) -> Any:
+    def loop_resistance(self) -> Floats:
         """Direct-current resistance of centre and shield [ohm/m]."""
         return self.centre_resistance + self.shield_resistance
 
-    def centre_impedance(self, omega: Any) -> Any:
+    def centre_impedance(self, omega: Floats) -> Any:
         """Return the internal impedance of the centre [ohm/m]."""
         if not self.is_clad:
             return conductors.rod_impedance(omega, (self.radius,), (self.conductivity,), (1.0,))
@@ -117,20 +118,20 @@ class CoaxModel:
             (self.permeability, 1.0),
         )
 
-    def shield_impedance(self, omega: Any) -> Any:
+    def shield_impedance(self, omega: Floats) -> Any:
         """Return the internal impedance of the shield [ohm/m]."""
         tube = conductors.tube_impedance(
             omega, self.dielectric_radius, self.shield_thickness, self.shield_conductivity, 1.0
         )
         return self.shield_resistance + self.braid_factor * (tube - self.shield_resistance)
 
-    def per_metre(self, omega: Any) -> tuple[Any, Any]:
+    def per_metre(self, omega: Floats) -> tuple[Any, Any]:
         """Return R + jwL [ohm/m] and G + jwC [S/m]."""
         inside = self.centre_impedance(omega) + self.shield_impedance(omega)
         shunt = 1j * omega * self.capacitance * (1 - 1j * self.loss_tangent)
         return 1j * omega * self.external_inductance + inside, shunt
 
-    def at(self, cladding: Any, permeability: Any) -> "CoaxModel":
+    def at(self, cladding: Floats, permeability: Floats) -> "CoaxModel":
         """Return the same cable at other claddings [m] and permeabilities of its steel, numbers or arrays."""
         return replace(self, cladding=cladding, permeability=permeability)
 
@@ -157,12 +158,30 @@ class TableModel:
         """Direct-current resistance [ohm/m]; where none is known, an estimate by the constant term."""
         return 2 * self.impedance * self.dc if self.known_loop_resistance is None else self.known_loop_resistance
 
-    def per_metre(self, omega: Any) -> tuple[Any, Any]:
+    def per_metre(self, omega: Floats) -> tuple[Any, Any]:
         """Return R + jwL [ohm/m] and G + jwC [S/m]."""
         hertz, slowness = omega / (2 * np.pi), 1 / (self.velocity_limit * lines.C)
         skin = 2 * self.impedance * self.skin * np.sqrt(hertz)
         series = 2 * self.impedance * self.dc + (1 + 1j) * skin + 1j * omega * self.impedance * slowness
         return series, 2 * self.dielectric * hertz / self.impedance + 1j * omega * slowness / self.impedance
+
+
+@functools.lru_cache(maxsize=64)
+def _solved_once(model: CoaxModel, packed: bytes) -> tuple[Any, Any]:
+    """Solve a model once where loss, velocity and impedance are computed one after the other."""
+    solved = lines.propagation(*model.per_metre(np.frombuffer(packed)))
+    for array in solved:
+        array.flags.writeable = False
+    return solved
+
+
+def propagation(model: LineModel, omega: Floats) -> tuple[Any, Any]:
+    """Return propagation constant [1/m] and characteristic impedance [ohm] at angular frequencies [rad/s]."""
+    if not isinstance(model, CoaxModel) or np.size(omega) > 10_000:
+        return lines.propagation(*model.per_metre(omega))
+    shape = np.shape(omega)
+    gamma, impedance = _solved_once(model, np.ascontiguousarray(omega, dtype=float).tobytes())
+    return gamma.reshape(shape)[()], impedance.reshape(shape)[()]
 
 
 def line_model(record: Record) -> CoaxModel | TableModel:

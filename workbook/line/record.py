@@ -1,4 +1,4 @@
-"""What a cable file holds: every number with its source, and what nobody has told us."""
+"""What a cable file holds: every number with its source, and what is unknown."""
 
 from collections.abc import Iterator
 from itertools import pairwise
@@ -6,10 +6,11 @@ from typing import Annotated, Any, Generic, Literal, TypeVar
 
 from pydantic import Field, model_validator
 
+from workbook.errors import InputError, shown
 from workbook.schema import (
+    Boolean,
     Capacitance,
     Conductivity,
-    Fraction,
     Frequency,
     Impedance,
     Length,
@@ -17,10 +18,12 @@ from workbook.schema import (
     Mass,
     NonNegativeLoss,
     Resistance,
+    Share,
     Strict,
-    Truth,
+    VelocityFactor,
     number,
 )
+from workbook.units import Quantity
 
 Value = TypeVar("Value")
 
@@ -29,7 +32,7 @@ class Source(Strict):
     """Where numbers come from; `seen` is false when they are quoted from memory."""
 
     citation: str = Field(examples=['"ASTM B869-04, table 1"'])
-    seen: Truth = Field(examples=["false"])
+    seen: Boolean = Field(examples=["false"])
 
 
 class Cited(Strict, Generic[Value]):
@@ -49,7 +52,7 @@ class Spread(Strict, Generic[Value]):
     @model_validator(mode="after")
     def _in_order(self) -> "Spread[Value]":
         if not self.least.value <= self.typical.value <= self.greatest.value:  # type: ignore[operator]
-            raise ValueError("the range is out of order; write least, typical and greatest in rising order.")
+            raise InputError("the range is out of order", remedy="write least, typical and greatest in rising order")
         return self
 
 
@@ -59,7 +62,7 @@ class Centre(Strict):
     material: Literal["copper", "copper-clad steel", "copper-clad aluminium"] = Field(examples=['"copper"'])
     diameter: Cited[Length]
     strands: Cited[Annotated[float, number(1, 1000, "7")]] | None = None
-    effective_diameter: Cited[Fraction] | None = None
+    effective_diameter: Cited[Share] | None = None
     dc_resistance: Cited[Resistance] | None = None
     cladding: Spread[Length] | None = None
     steel_conductivity: Cited[Conductivity] | None = None
@@ -69,15 +72,23 @@ class Centre(Strict):
     def _clad_or_not(self) -> "Centre":
         steel = (self.cladding, self.steel_conductivity, self.steel_permeability)
         if self.material == "copper-clad steel" and None in steel:
-            raise ValueError("a clad centre needs cladding, steel_conductivity and steel_permeability; add them.")
+            raise InputError(
+                "a clad centre needs cladding, steel_conductivity and steel_permeability", remedy="add what is missing"
+            )
         if self.material == "copper-clad aluminium" and (self.cladding is None or steel[1:] != (None, None)):
-            raise ValueError("a centre of copper-clad aluminium needs a cladding, and no steel; mend its keys.")
+            raise InputError(
+                "a centre of copper-clad aluminium needs a cladding, and no steel", remedy="correct its keys"
+            )
         if self.material == "copper" and steel != (None, None, None):
-            raise ValueError('a copper centre has no cladding or steel; write material = "copper-clad steel".')
+            raise InputError("a copper centre has no cladding or steel", remedy='write material = "copper-clad steel"')
         if self.cladding and self.cladding.greatest.value >= self.diameter.value / 2:
-            raise ValueError("the cladding is not thinner than the radius; check the cladding's unit.")
+            raise InputError(
+                "the thickest is not thinner than the radius of the centre", where="cladding", remedy="check the unit"
+            )
         if self.steel_permeability and self.steel_permeability.least.value < 1:
-            raise ValueError("the steel's relative permeability is below 1; steel lies at 50 to 500.")
+            raise InputError(
+                "the relative permeability is below 1", where="steel_permeability", remedy="steel has 50 to 500"
+            )
         return self
 
 
@@ -101,7 +112,9 @@ class Shield(Strict):
     @model_validator(mode="after")
     def _resistance(self) -> "Shield":
         if (self.dc_resistance is None) == (self.dc_resistance_range is None):
-            raise ValueError("write dc_resistance, or dc_resistance_range where only a range is known.")
+            raise InputError(
+                "needs one of dc_resistance and dc_resistance_range", remedy="write a range where only that is known"
+            )
         return self
 
 
@@ -143,27 +156,27 @@ class Temperature(Strict):
 
 
 class MeasuredLine(Strict):
-    """What somebody measured on a reel of this cable, and when."""
+    """One measurement on a reel of this cable, and its date."""
 
     date: str = Field(examples=['"2026-05-30"'])
     how: str = Field(examples=['"check frequency of 20 m, far end open"'])
-    velocity_factor: Cited[Fraction] | None = None
+    velocity_factor: Cited[VelocityFactor] | None = None
     frequency: Frequency | None = None
 
     @model_validator(mode="after")
     def _together(self) -> "MeasuredLine":
         if (self.velocity_factor is None) != (self.frequency is None):
-            raise ValueError("velocity_factor and frequency go together; write both, or neither.")
+            raise InputError("velocity_factor and frequency go together", remedy="write both, or neither")
         return self
 
 
 class Record(Strict):
-    """One cable, as its file tells it: by its construction, or by a table of loss terms."""
+    """One cable as its file describes it: by its construction, or by a table of loss terms."""
 
     standard_type: str = Field(examples=['"Series 6 drop cable, foam dielectric"'])
     impedance: Cited[Impedance]
-    nominal_velocity_factor: Cited[Fraction]
-    balanced: Truth = False
+    nominal_velocity_factor: Cited[VelocityFactor]
+    balanced: Boolean = False
     capacitance: Cited[Capacitance] | None = None
     centre: Centre | None = None
     dielectric: Dielectric | None = None
@@ -177,20 +190,31 @@ class Record(Strict):
     unknown: list[str] = Field(examples=['["the mass"]'])
     sources: dict[str, Source] = Field(examples=['{ b869 = { citation = "ASTM B869-04", seen = true } }'])
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Survive pickling, which the generic tables of a record do not."""
+        return Record.model_validate, (self.model_dump(),)
+
     @model_validator(mode="after")
-    def _hangs_together(self) -> "Record":
+    def _consistent(self) -> "Record":
         if self.nominal_velocity_factor.value >= 1:
-            raise ValueError("a velocity factor of 1 leaves no dielectric; write the cable's own, such as 0.85.")
+            raise InputError(
+                "a velocity factor of 1 leaves no dielectric",
+                where="nominal_velocity_factor",
+                remedy="write the cable's own, such as 0.85",
+            )
         parts = (self.centre, self.dielectric, self.shield)
         if (None in parts) == (self.table is None) or (self.table and parts != (None, None, None)):
-            raise ValueError(
-                "a cable is told by centre, dielectric and shield, or by table alone; write one of the two."
+            raise InputError(
+                "a cable is described by centre, dielectric and shield, or by table alone",
+                remedy="write one of the two",
             )
         if self.centre and self.dielectric and self.dielectric.diameter.value <= self.centre.diameter.value:
-            raise ValueError("the dielectric is not wider than the centre conductor; check both diameters.")
+            raise InputError(
+                "is not wider than the centre conductor", where="dielectric.diameter", remedy="check both diameters"
+            )
         for key in cited(self):
             if key not in self.sources:
-                raise ValueError(f"the source {key!r} is not under [sources]; add it there.")
+                raise InputError(f"the source {shown(key)} is not under [sources]", remedy="add it there")
         for status in {(point.status, point.source) for point in self.attenuation}:
             rows = [point for point in self.attenuation if (point.status, point.source) == status]
             for one, next_one in pairwise(rows):
@@ -199,11 +223,17 @@ class Record(Strict):
 
 
 def _rising(one: Point, next_one: Point) -> None:
-    where = f"at {next_one.frequency:~P} after {one.frequency:~P}"
+    at = f"at {next_one.frequency:~P} after {one.frequency:~P}"
     if not next_one.frequency > one.frequency:
-        raise ValueError(f"attenuation points of one source are out of order {where}; write them in rising order.")
+        raise InputError(
+            f"points of one source are out of order {at}", where="attenuation", remedy="write them in rising order"
+        )
     if next_one.loss < one.loss and next_one.disputed is None:
-        raise ValueError(f"the loss falls with frequency {where}; check both points, or say why under disputed.")
+        raise InputError(
+            f"the loss falls with frequency {at}",
+            where="attenuation",
+            remedy="check both points, or say why under disputed",
+        )
 
 
 def cited(part: Any) -> Iterator[str]:
@@ -216,3 +246,20 @@ def cited(part: Any) -> Iterator[str]:
     elif isinstance(part, list):
         for item in part:
             yield from cited(item)
+
+
+def uncertain(record: Record) -> Iterator[str]:
+    """Yield a sentence for a shield of uncertain resistance and for each published point that is not followed."""
+    spread = record.shield.dc_resistance_range if record.shield else None
+    if spread:
+        yield (
+            "low-band loss uncertain: the shield's resistance is only known to lie between "
+            f"{spread.least.value:~P} and {spread.greatest.value:~P}"
+        )
+    for point in record.attenuation:
+        if point.disputed:
+            per_hundred_feet = point.loss.to("dB/m") * Quantity(30.48, "m")
+            yield (
+                f"{per_hundred_feet:.3g~P} per 100 ft at {point.frequency:~P} ({point.status}) is not followed: "
+                f"{point.disputed}"
+            )

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from workbook.bands import Band, band
-from workbook.checks import instance, magnitude, plain_number, positive, single
+from workbook.checks import magnitude, plain_number, positive, single
 from workbook.errors import InputError, shown
 from workbook.line.cable import Cable
 from workbook.line.catalogue import cable, cable_files, load_cable
@@ -23,8 +23,6 @@ SAME = 1e-9
 
 POINTS = 21
 """Frequencies sampled in each band, its edges among them."""
-
-CABLE_REMEDY = "write wb.cable('series-6-copper') or another name"
 
 Edges = tuple[tuple[str, float, float], ...]
 """Name, low and high edge [Hz] of each band."""
@@ -151,11 +149,6 @@ def sampled(edges: Edges) -> FloatArray:
 
 
 # --- cables -----------------------------------------------------------------------------------------------
-
-
-def a_cable(value: Any, name: str) -> Cable:
-    """Return a cable after checking that it is one."""
-    return instance(value, Cable, name, CABLE_REMEDY)
 
 
 def chosen_cables(names: Iterable[Any] | None) -> tuple[Cable, ...]:

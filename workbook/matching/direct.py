@@ -6,8 +6,8 @@ import numpy as np
 
 from workbook.checks import check_broadcast, not_negative, positive, single
 from workbook.formulas import lines, twoports
-from workbook.line.cable import Cable
-from workbook.matching.arguments import Edges, a_cable, are_matched, end, impedances, one_frequency, resistances
+from workbook.line.cable import Cable, check_cable
+from workbook.matching.arguments import Edges, are_matched, end, impedances, one_frequency, resistances
 from workbook.matching.match import Match
 from workbook.matching.parts import Section
 from workbook.units import NEPER_IN_DB, FloatArray, Frequency, Impedance, Length, Loss, with_unit
@@ -76,13 +76,13 @@ def run_connection(source: Impedance, load: Impedance, cable: Cable, length: Len
 
     Examples
     --------
-    >>> from workbook.line.cable import ideal_cable
+    >>> from workbook.line.catalogue import ideal_cable
     >>> run_connection("75 ohm", "50 ohm", ideal_cable("75 ohm", 0.8), "10 m", "6 MHz").swr_in("6 MHz")
     1.5
     """
     metres = float(single(positive(length, "m", "length"), "length"))
     hertz = one_frequency(frequency)
-    gamma, impedance = a_cable(cable, "cable").constants(hertz)
+    gamma, impedance = check_cable(cable, "cable").constants(hertz)
     run = Section(complex(impedance), float(gamma.imag * metres), hertz, cable, 1, metres)
     return Match(NAME, "only a run of cable, not to match", end(source, "source"), end(load, "load"), (run,))
 
@@ -184,7 +184,7 @@ def loss_with_length(source: Impedance, load: Impedance, cable: Cable, length: L
     metres = not_negative(length, "m", "length")
     hertz = positive(frequency, "Hz", "frequency")
     check_broadcast(metres, hertz)
-    gamma, impedance = a_cable(cable, "cable").constants(hertz)
+    gamma, impedance = check_cable(cable, "cable").constants(hertz)
     passed = twoports.scattering(twoports.line(gamma * metres, impedance), source_ohms, load_ohms)[2]
     return with_unit(-NEPER_IN_DB * np.log(np.abs(passed)), "dB")
 

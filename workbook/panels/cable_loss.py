@@ -15,6 +15,7 @@ from workbook.line.losses import MOST_CABLES, LossComparison, compare_losses
 from workbook.panels import controls
 from workbook.panels.amount import Amount, Scale
 from workbook.panels.picture import Picture
+from workbook.tables.lines import band_loss_table, loss_notes, loss_table, loss_title, root_rule_errors
 from workbook.units import Quantity, quantity
 
 AT_FIRST = ("series-6-clad", "series-6-copper", "series-11-clad")
@@ -23,14 +24,14 @@ MISLED_NONE = "The square root of frequency is within a tenth of the model on ev
 
 def summary(comparison: LossComparison) -> str:
     """Return the table of the band of interest, and where the square root of frequency misleads."""
-    misled = "".join(controls.sentence(text, "warning") for text in comparison.misleading())
-    return controls.tables(comparison.band_table().html(), misled or controls.sentence(MISLED_NONE, "note"))
+    misled = "".join(controls.sentence(text, "warning") for text in root_rule_errors(comparison))
+    return controls.tables(band_loss_table(comparison).html(), misled or controls.sentence(MISLED_NONE, "note"))
 
 
 def tables(comparison: LossComparison) -> str:
     """Return the table of every band, and what else has to be known to trust it."""
-    notes = "".join(controls.sentence(text, "note") for text in comparison.notes())
-    return controls.tables(comparison.table().html(), notes)
+    notes = "".join(controls.sentence(text, "note") for text in loss_notes(comparison))
+    return controls.tables(loss_table(comparison).html(), notes)
 
 
 class CableLossPanel:
@@ -92,7 +93,7 @@ class CableLossPanel:
         try:
             if len(self.ticked) >= MOST_CABLES:
                 raise InputError(
-                    "six cables at most can be told apart", where=name, remedy="take the tick off another one first"
+                    "six cables at most can be distinguished", where=name, remedy="take the tick off another one first"
                 )
             cable(name)
         except InputError as error:
@@ -105,7 +106,7 @@ class CableLossPanel:
         self._show()
 
     def _compared(self) -> LossComparison:
-        """Return what the controls ask for, or refuse."""
+        """Return the comparison that the controls set, or refuse."""
         ohms = [
             real(controls.with_default_unit(control.value, "ohm"), "ohm", control.description.removesuffix(" (ohm)"))
             for control in (self.resistance, self.reactance)
@@ -114,7 +115,7 @@ class CableLossPanel:
         return compare_losses(chosen, quantity(self.amount.text), Quantity(complex(*ohms), "ohm"), self.band.value)
 
     def _show(self) -> None:
-        """Show what the controls say; what cannot be worked out is answered, and the last result stays."""
+        """Show the comparison that the controls set; a refusal is answered, and the last result stays."""
         try:
             self.comparison = self._compared()
         except InputError as error:
@@ -123,7 +124,7 @@ class CableLossPanel:
         self.status.value = ""
         # the numbers are ready long before the picture
         self.summary.value, self.page.value = summary(self.comparison), tables(self.comparison)
-        self.picture.describes = f"Loss against frequency of {', '.join(self.ticked)}, {self.comparison.state}"
+        self.picture.describes = f"Loss against frequency of {', '.join(self.ticked)}, {loss_title(self.comparison)}"
         self.picture.svg = for_screen(to_svg(loss_curves(self.comparison)))
 
     def _say(self, text: str) -> None:

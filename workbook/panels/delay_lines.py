@@ -19,6 +19,7 @@ from workbook.plan.designs import Design
 from workbook.plan.lists import RUNS, band_table, cut_list, delay_table, mhz, piece_name
 from workbook.plan.pieces import Check
 from workbook.plan.results import Plan
+from workbook.tables.lines import trim_sentence
 from workbook.units import Quantity
 
 
@@ -107,7 +108,7 @@ class DelayLinesPanel(DesignPanel[Variation]):
             if field.value.strip():
                 advice = self._advice(name, controls.with_default_unit(field.value, "MHz"), check.frequency_hz)
                 kind = {"keep": "done", "trim": "todo"}.get(advice.verdict, "refused")
-                text = controls.sentence(f"{self._called(name)}: {advice.sentence()}", kind)
+                text = controls.sentence(f"{self._called(name)}: {trim_sentence(advice)}", kind)
         except InputError as error:
             text = controls.sentence(str(error).replace("_", " "), "refused")
         answer.value = controls.tables(text) if text else ""

@@ -1,4 +1,4 @@
-"""Worksheet *electrical length and velocity factor*: one piece of cable told one way, shown in all the others."""
+"""Worksheet *electrical length and velocity factor*: one piece of cable given in one quantity, shown in all others."""
 
 from collections.abc import Callable
 from typing import Any
@@ -11,25 +11,19 @@ from workbook.errors import InputError
 from workbook.figures.style import for_screen, to_svg
 from workbook.figures.velocity import velocity
 from workbook.line.cable import Cable
-from workbook.line.catalogue import cable, cables
+from workbook.line.catalogue import cable, cables, first_readable
 from workbook.line.piece import (
     UNITS,
     VELOCITIES,
     Piece,
-    claddings,
     delay_coefficient,
     kind_of,
-    nominal_note,
-    nominal_table,
     piece,
-    piece_table,
-    sixteenth_note,
-    warmth_table,
 )
 from workbook.panels import controls
 from workbook.panels.amount import Scale
 from workbook.panels.picture import Picture
-from workbook.panels.readable import first_cable
+from workbook.tables.lines import nominal_note, nominal_table, piece_table, sixteenth_note, temperature_table
 from workbook.units import Quantity
 
 FIRST_CABLE = "series-6-clad"
@@ -38,7 +32,7 @@ LOWEST_MHZ, HIGHEST_MHZ, LONGEST_M = 0.1, 1000.0, 10_000.0
 _REACH = {"length": (100.0, 0.01), "delay": (500.0, 0.1), "degrees": (720.0, 0.1)}
 _CLADDING_STEP = 0.1
 _WORDS = (
-    "Nobody prints a settled value: two figures for one class of solid polyethylene differ by a factor of eight. "
+    "No settled value is published: two values for one class of solid polyethylene differ by a factor of eight. "
     "Take them as orders of magnitude, and measure your own reel cold and warm where it matters."
 )
 
@@ -68,7 +62,7 @@ class ElectricalLengthPanel:
         self.drift: Any = None
         self.amount = Quantity(100.0, UNITS["delay"])
         self.given.value = "delay"
-        self.cable.value = first_cable(FIRST_CABLE)
+        self.cable.value = first_readable(FIRST_CABLE)
         self.whole = self.made_of = cable(self.cable.value)
         self.used_at = band(self.band.value).centre
         self.frequency.value = self._middle()
@@ -81,7 +75,7 @@ class ElectricalLengthPanel:
         self.band.observe(lambda _: self._to_band(), "value")
         self.frequency.observe(lambda _: self._answered("frequency", self._read_frequency), "value")
         self.cable.observe(lambda _: self._answered("cable", self._read_cable), "value")
-        self.given.observe(lambda _: self._tell_otherwise(), "value")
+        self.given.observe(lambda _: self._convert(), "value")
         self.exact.observe(lambda _: self._answered("exact", self._read_exact), "value")
         self.velocity.observe(lambda _: self._show(), "value")
         self.coefficient.observe(lambda _: self._answered("coefficient", self._read_coefficient), "value")
@@ -105,7 +99,7 @@ class ElectricalLengthPanel:
 
     @property
     def shown(self) -> Piece:
-        """The piece as all controls tell it."""
+        """The piece that all controls set."""
         return piece(self.made_of, self.used_at, self.amount, self.velocity.value)
 
     # --- what is entered ----------------------------------------------------------------------------------
@@ -122,7 +116,7 @@ class ElectricalLengthPanel:
         self._show()
 
     def _still(self, name: str) -> str:
-        """Say what goes on being shown while an entry cannot be used."""
+        """Return what stays shown while an entry cannot be used."""
         kept = {
             "frequency": _mhz(self.used_at),
             "cable": self.whole.name,
@@ -158,30 +152,30 @@ class ElectricalLengthPanel:
         if not self.exact.value.strip():
             return  # a moved slider has emptied it
         text = self.exact.value
-        told = piece(self.made_of, self.used_at, text, self.velocity.value)
-        if told.length.m_as("m") > LONGEST_M:
+        entered = piece(self.made_of, self.used_at, text, self.velocity.value)
+        if entered.length.m_as("m") > LONGEST_M:
             raise InputError(
-                f"{text} makes a piece longer than {LONGEST_M / 1000.0:g} km", where="amount", remedy="check the unit"
+                f"{text} makes a piece longer than {LONGEST_M / 1000.0:g} km", where="exact", remedy="check the unit"
             )
-        self.amount = told.amount
-        if self.given.value == kind_of(told.amount):
+        self.amount = entered.given
+        if self.given.value == kind_of(entered.given):
             self._fresh_amount()
         else:
-            self.given.value = kind_of(told.amount)
+            self.given.value = kind_of(entered.given)
 
     def _read_coefficient(self) -> None:
         self.drift = None
         if text := controls.with_default_unit(self.coefficient.value, "ppm/K"):
             self.drift = delay_coefficient(text)
 
-    # --- sliders, made anew whenever their range or unit is another -----------------------------------------
+    # --- new sliders whenever their range or unit is another -----------------------------------------
 
-    def _tell_otherwise(self) -> None:
-        """Tell the same piece by its length, its delay or its degrees."""
+    def _convert(self) -> None:
+        """Give the same piece by its length, its delay or its electrical length."""
         kind, one = self.given.value, self.shown
         if kind_of(self.amount) != kind:
-            told = {"length": one.length, "delay": one.delay, "degrees": one.electrical_length}[kind]
-            self.amount = told.to(UNITS[kind])
+            converted = {"length": one.length, "delay": one.delay, "degrees": one.electrical_length}[kind]
+            self.amount = converted.to(UNITS[kind])
             self.exact.value = ""
         self._fresh_amount()
         self._show()
@@ -201,7 +195,7 @@ class ElectricalLengthPanel:
         self._show()
 
     def _fresh_cladding(self) -> None:
-        found = claddings(self.whole)
+        found = self.whole.claddings
         least, typical, greatest = (
             (0.0, 0.0, 0.0) if found is None else (round(float(um), 3) for um in found.m_as("um"))
         )
@@ -239,16 +233,16 @@ def _tables(one: Piece, whole: Cable, drift: Any) -> str:
         text = f"Estimated: nothing is published of {whole.name} below {_mhz(guessed)}."
         parts.append(controls.sentence(text, "warning"))
     parts += [nominal_table(one).html(), controls.sentence(nominal_note(one), "note")]
-    parts += [warmth_table(one, drift).html(), controls.sentence(_WORDS, "note")]
+    parts += [temperature_table(one, drift).html(), controls.sentence(_WORDS, "note")]
     return controls.tables(*parts)
 
 
 def _state(one: Piece) -> str:
-    """Say in one line what the picture shows."""
-    found = claddings(one.cable)
+    """Return in one line what the picture shows."""
+    found = one.cable.claddings
     copper = "" if found is None else f"{found.m_as('um')[1]:g} um of copper; "
     factor = f"{one.velocity_factor:.4f}" if one.velocity == "true" else f"{one.velocity_factor:g}"
-    return f"{copper}{one.amount:.6g~P} at {_mhz(one.frequency)} by {one.velocity} {factor}"
+    return f"{copper}{one.given:.6g~P} at {_mhz(one.frequency)} by {one.velocity} {factor}"
 
 
 def _mhz(frequency: Any) -> str:
@@ -256,7 +250,7 @@ def _mhz(frequency: Any) -> str:
 
 
 def _silent(answer: widgets.HTML) -> widgets.HTML:
-    """Empty an answer, and let it take no room."""
+    """Empty an answer, and hide its row."""
     answer.value, answer.layout.display = "", "none"
     return answer
 

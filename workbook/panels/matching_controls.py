@@ -11,7 +11,7 @@ from workbook.checks import positive, real
 from workbook.design.schema import BEST, MatchTable
 from workbook.errors import InputError
 from workbook.line.cable import Cable
-from workbook.line.catalogue import cable, cables
+from workbook.line.catalogue import cable, cables, first_readable, readable
 from workbook.matching.arguments import band_edges, end
 from workbook.matching.candidates import (
     E24_PAD,
@@ -26,7 +26,6 @@ from workbook.matching.candidates import (
 from workbook.matching.direct import LONGEST
 from workbook.matching.transformer import USUAL_TURNS, Core
 from workbook.panels import controls
-from workbook.panels.readable import can_be_read, first_cable
 from workbook.units import Quantity
 
 FIRST_BANDS = ("160 m", "80 m")
@@ -62,7 +61,7 @@ class MatchingControls:
         self._transformer()
         self.pad = controls.choice("pad", "pad resistors", "exact, or the nearest preferred values", tuple(PADS))
         self.run_cable = controls.choice("run-cable", "leave it: cable", "what lies between the ends", cables())
-        self.run_cable.value = first_cable(FIRST_RUN)
+        self.run_cable.value = first_readable(FIRST_RUN)
         self.run = controls.slider("run", "leave it: length (m)", "0 is joined directly", 0, LONGEST, 0.5)
         self.cables = {name: controls.tick("cable", name, f"choose from {name} too") for name in cables()}
         self.usual = controls.button("usual-cables", "usual cables", "tick the usual flexible cables only")
@@ -74,7 +73,7 @@ class MatchingControls:
         for control, value in ((self.swr, 1.2), (self.loss, 1.0)):
             controls.place(control, value)
         self._placing = False
-        self._choose_cables(name for name in USUAL_CABLES if name in self.cables and can_be_read(name))
+        self._choose_cables(name for name in USUAL_CABLES if name in self.cables and readable(name))
 
     def _transformer(self) -> None:
         self.turns = controls.slider("turns", "most turns", "of either winding of the transformer", 1, 60, 1)

@@ -41,7 +41,7 @@ def expected_levels(plan: Plan, band: str) -> Levels:
     columns = []
     for one in plan.directions:
         fired = firing(plan, one.name, band)
-        total = response(fired, np.radians(azimuths), fired.si[2]) / np.sqrt(fired.element_power)
+        total = response(fired, np.radians(azimuths), fired.arrival.elevation) / np.sqrt(fired.arrival.element_power)
         columns.append(20 * np.log10(np.maximum(np.abs(total), 1e-9)))
     positions = tuple(one.name for one in plan.directions)
     assert plan.elevation_deg is not None  # a firing asks for it

@@ -6,17 +6,16 @@ from typing import Any
 
 import numpy as np
 
-from workbook.array import field
-from workbook.array.firing import NOTHING, Firing
-from workbook.array.ground import FREE_SPACE, PERFECT_GROUND, AnyGround, Ground
+from workbook.array.firing import Firing
+from workbook.array.ground import FREE_SPACE, PERFECT_GROUND, AnyGround, Ground, nothing_arrives
 from workbook.array.layout import Layout, layout_from
-from workbook.array.pattern import NO_BACK
+from workbook.array.merit import Arrival, FiguresOfMerit, error_variance
 from workbook.array.phasing import weights_of
 from workbook.design.schema import DesignFile, Direction
 from workbook.errors import InputError
 from workbook.plan.results import DirectionBand, GroundBelow, Plan, PlanDirection
 from workbook.plan.rules import Feeds
-from workbook.units import Quantity
+from workbook.units import ComplexArray, Quantity
 
 
 def ground_below(ground: AnyGround) -> GroundBelow:
@@ -87,50 +86,22 @@ def field_of(design: DesignFile, metres: Any, directions: Sequence[Direction]) -
     return Field(metres, azimuths, elevation, design.ground_below())
 
 
-@dataclass(frozen=True, eq=False)
-class Figures:
-    """Figures of several directions on one frequency, plain arrays (D,) in dB."""
+def figures(on: Field, weights: ComplexArray, hertz: float) -> FiguresOfMerit | None:
+    """Return the figures of weights (D, N) on a frequency [Hz], or None where nothing arrives.
 
-    rdf: Any
-    front_to_back: Any
-    signal_gain: Any
-    noise_gain: Any
-    white_noise_gain: Any
-    lost_to_errors: Any
-    elsewhere: Any
-
-
-def figures(on: Field, weights: Any, hertz: float) -> Figures | None:
-    """Return the figures of weights (D, N), or None where nothing arrives; plain numbers, since sliders wait."""
-    if on.elevation is None:
+    Raises
+    ------
+    InputError
+        When the elements cancel so exactly that rounding decides.
+    """
+    if on.elevation is None or nothing_arrives(on.ground, hertz, on.elevation):
         return None
-    power = float(np.abs(on.ground.element(hertz, on.elevation)) ** 2)
-    if power < NOTHING:
-        return None
-    toward = field.steering(on.metres, hertz, on.azimuths, on.elevation)
-    whole = field.form(on.metres, hertz, on.ground)
-    signal, back = (np.abs((weights * phases).sum(axis=-1)) ** 2 for phases in (toward, toward.conj()))
-    noise, own = field.received(weights, whole), (np.abs(weights) ** 2).sum(axis=-1)
-    if np.any(noise < field.ROUNDING * own * whole[0, 0]):
-        raise InputError(f"{field.CANCELLED}", where="phasing")
-    back = np.where(back < NO_BACK * signal, 0.0, back)
-    lost = field.lost_to_errors(weights, whole, CAREFUL)
-    around = field.steering(on.metres, hertz, on.azimuths[:, None] + AROUND, on.elevation)
-    most = (np.abs(np.einsum("dan,dn->da", around, weights)) ** 2).max(axis=1)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return Figures(
-            rdf=_db(signal * power / noise),
-            front_to_back=_db(signal / back),
-            signal_gain=_db(signal),
-            noise_gain=_db(noise / whole[0, 0]),
-            white_noise_gain=_db(signal / own),
-            lost_to_errors=_db(lost),
-            elsewhere=_db(np.maximum(most / signal, 1.0)),
-        )
-
-
-def _db(ratio: Any) -> Any:
-    return 10 * np.log10(ratio)
+    found = FiguresOfMerit(Arrival(on.metres, hertz, on.azimuths, on.elevation, on.ground), weights)
+    try:
+        found.noise  # noqa: B018 - computed here, so that a refusal names the design's key
+    except InputError as error:
+        raise error.at("phasing") from None
+    return found
 
 
 def band_figures(
@@ -158,19 +129,19 @@ def _on_band(name: str, on: Field, asked: Feeds, alone: Feeds | None, hertz: flo
     found = figures(on, as_planned, hertz)
     if found is None:
         return [DirectionBand(name, *[None] * 9) for _ in on.azimuths]
-    rule_rdf, off = found.rdf, np.zeros(len(as_planned))
+    rule_rdf, off = found.rdf_db, np.zeros(len(as_planned))
     if alone is not asked:
         rule_rdf, off = _by_rule(on, as_planned, alone, hertz)
     columns = {
-        "rdf_db": found.rdf,
-        "front_to_back_db": found.front_to_back,
-        "signal_gain_db": found.signal_gain,
-        "noise_gain_db": found.noise_gain,
-        "white_noise_gain_db": found.white_noise_gain,
-        "rdf_lost_to_errors_db": found.lost_to_errors,
+        "rdf_db": found.rdf_db,
+        "front_to_back_db": found.front_to_back_db,
+        "signal_gain_db": found.signal_gain_db,
+        "noise_gain_db": found.noise_gain_db,
+        "white_noise_gain_db": found.white_noise_gain_db,
+        "rdf_lost_to_errors_db": found.error_loss_db(CAREFUL),
         "rule_rdf_db": rule_rdf,
         "phase_from_rule_deg": off,
-        "elsewhere_over_aim_db": found.elsewhere,
+        "elsewhere_over_aim_db": found.peak_over_aim_db(),
     }
     rows = (dict(zip(columns, row, strict=True)) for row in np.array(list(columns.values())).T.tolist())
     return [DirectionBand(name, **{k: v if np.isfinite(v) else None for k, v in row.items()}) for row in rows]
@@ -182,7 +153,7 @@ def _by_rule(on: Field, as_planned: Any, alone: Feeds | None, hertz: float) -> t
     ruled = None if by_rule is None else figures(on, by_rule, hertz)
     if ruled is None:
         return (np.full(len(as_planned), np.nan),) * 2
-    return ruled.rdf, _phase_apart(as_planned, by_rule)
+    return ruled.rdf_db, _phase_apart(as_planned, by_rule)
 
 
 def _phase_apart(as_planned: Any, by_rule: Any) -> Any:
@@ -198,8 +169,5 @@ def _phase_apart(as_planned: Any, by_rule: Any) -> Any:
     return np.array(found)
 
 
-AROUND = np.radians(np.arange(0, 360, 2.0))
-"""Azimuths all round, from the one fired at [rad]."""
-
-CAREFUL = field.error_variance(0.1, np.radians(1.0))
+CAREFUL = error_variance(0.1, np.radians(1.0))
 """Variance of the errors of 0.1 dB and 1 degree (standard deviations) that a careful builder still has."""

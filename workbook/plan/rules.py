@@ -9,11 +9,9 @@ import numpy as np
 
 from workbook.array.assignments import Task, task
 from workbook.array.fewest import check_lines
-from workbook.array.field import projections
-from workbook.array.firing import check_arrival
-from workbook.array.layout import Layout
-from workbook.array.pattern import gain_limit
-from workbook.array.phasing import aligned_delays, endfire_delays, greatest_rdf_weights
+from workbook.array.ground import check_arrival
+from workbook.array.layout import Layout, projections
+from workbook.array.phasing import aligned_delays, endfire_delays, gain_limit, greatest_rdf_weights
 from workbook.array.rows import Rows, rows_toward
 from workbook.array.search import Found, climbed, search
 from workbook.design.schema import DesignFile, Direction

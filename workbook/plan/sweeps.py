@@ -6,11 +6,12 @@ from typing import Any
 
 import numpy as np
 
+from workbook.array.merit import FiguresOfMerit
 from workbook.array.phasing import weights_of
 from workbook.design.schema import DesignFile
 from workbook.errors import InputError
 from workbook.plan.cuts import band_frequencies
-from workbook.plan.patterns import Field, Figures, field_of, figures, planned
+from workbook.plan.patterns import Field, field_of, figures, planned
 from workbook.plan.results import Plan
 from workbook.plan.rules import followed
 
@@ -53,13 +54,13 @@ def spacing_sweep(design: DesignFile, number: int, steps: int = 31) -> SpacingSw
         on = field_of(design, layout.metres * scale, [direction])
         for name, hertz in bands.items():
             found = None if asked is None else _known(on, asked.delays, asked.polarity * asked.amplitude, hertz)
-            rdf[name].append(float("nan") if found is None else float(found.rdf[0]))
-            white[name].append(float("nan") if found is None else float(found.white_noise_gain[0]))
+            rdf[name].append(float("nan") if found is None else float(found.rdf_db[0]))
+            white[name].append(float("nan") if found is None else float(found.white_noise_gain_db[0]))
     arrays = ({name: np.array(column) for name, column in table.items()} for table in (rdf, white))
     return SpacingSweep(direction.name, scales * present, present, *arrays)
 
 
-def _known(on: Field, delays: Any, signs: Any, hertz: float) -> Figures | None:
+def _known(on: Field, delays: Any, signs: Any, hertz: float) -> FiguresOfMerit | None:
     """Return one direction's figures, None where nothing arrives or the elements cancel: there the curve has a gap."""
     try:
         return figures(on, weights_of(delays, signs, hertz)[None], hertz)
@@ -76,6 +77,6 @@ def frequency_sweep(design: DesignFile, plan: Plan, name: str, steps: int = 121)
     found = [_known(on, *planned(fired), one) for one in hertz]
     columns = (
         np.array([np.nan if row is None else float(getattr(row, key)[0]) for row in found])
-        for key in ("rdf", "front_to_back", "white_noise_gain")
+        for key in ("rdf_db", "front_to_back_db", "white_noise_gain_db")
     )
     return FrequencySweep(name, hertz, *columns)

@@ -157,8 +157,8 @@ def _directions(
                 for row, used in zip(ideal, found.used, strict=True)
             ]
             figure = figures(on, np.array(real), hertz)
-            columns[f"{prefix}rdf_db"] = None if figure is None else figure.rdf
-            columns[f"{prefix}front_to_back_db"] = None if figure is None else figure.front_to_back
+            columns[f"{prefix}rdf_db"] = None if figure is None else figure.rdf_db
+            columns[f"{prefix}front_to_back_db"] = None if figure is None else figure.front_to_back_db
         for d, direction in enumerate(design.directions):
             known = {k: None if c is None or not np.isfinite(c[d]) else float(c[d]) for k, c in columns.items()}
             rows[d, n] = RealBand(direction.name, band, **known)

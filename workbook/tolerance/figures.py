@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from workbook.array.ground import AnyGround
-from workbook.array.pattern import NO_BACK
+from workbook.array.merit import NO_BACK
 from workbook.tolerance import lobes
 from workbook.tolerance.model import AsBuilt, Model
 from workbook.units import ComplexArray, FloatArray

@@ -145,7 +145,7 @@ def model_of(
 ) -> Model:
     """Return a firing and its tolerances on plain numbers, after checking that each tolerance has what it needs."""
     count = firing.layout.count
-    hertz, azimuth, elevation = firing.si
+    hertz, azimuth, elevation = firing.arrival.hertz, firing.arrival.azimuth, firing.arrival.elevation
     lines = None if delays is None else lines_of(delays, same_line)
     sources = tuple(
         _source(number, tolerance, count, lines, velocity_factor) for number, tolerance in enumerate(tolerances)
@@ -163,8 +163,8 @@ def model_of(
         azimuth=azimuth,
         elevation=elevation,
         across=across,
-        element_power=firing.element_power,
-        noise=firing.noise_form,
+        element_power=firing.arrival.element_power,
+        noise=firing.arrival.noise_matrix,
         sources=sources,
         series=series,
     )

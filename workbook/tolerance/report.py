@@ -9,7 +9,8 @@ import numpy as np
 
 from workbook.array.firing import Firing, check_firing
 from workbook.array.layout import Layout
-from workbook.array.pattern import NO_BACK, front_to_back, rdf
+from workbook.array.merit import NO_BACK
+from workbook.array.pattern import front_to_back, rdf
 from workbook.errors import InputError, shown
 from workbook.line.cable import Cable
 from workbook.tolerance.faults import Channels, Fault
@@ -127,7 +128,7 @@ def fault_report(firing: Firing, faults: Sequence[Fault], delays: Time | None = 
         raise InputError(f"its weights have {firing.weights.ndim} axes", where="firing", wanted="one set of weights")
     count = firing.layout.count
     seconds = np.zeros(count) if delays is None else line_delays(delays, count)
-    hertz = firing.si[0]
+    hertz = firing.arrival.hertz
     channels = Channels(hertz, firing.layout.metres, seconds, np.zeros(count), np.ones(count, dtype=complex))
     for fault in faults if isinstance(faults, (list, tuple)) else (faults,):
         if not isinstance(fault, get_args(Fault)):

@@ -183,7 +183,7 @@ def checked_model(
     if velocity_factor is None:
         velocity = None
     elif isinstance(velocity_factor, Cable):
-        velocity = float(velocity_factor.velocity(firing.si[0]))
+        velocity = float(velocity_factor.velocity(firing.arrival.hertz))
     else:
         velocity = float(single(check_velocity_factor(velocity_factor), "velocity_factor"))
     groups = line_groups(same_line, seconds, firing.layout.count)

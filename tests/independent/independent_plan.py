@@ -335,8 +335,16 @@ class Sky:
         return float(np.abs(self.phase(azimuth, np.cos(elevation)) @ weights) ** 2)
 
 
-def figures(sky: Sky, weights: Any, azimuth: float, elevation: float) -> dict[str, Any]:
+@functools.cache
+def sky_over(stakes: tuple[tuple[float, float], ...], hertz: float, ground: tuple[tuple[str, Any], ...]) -> Sky:
+    """Return the sky of an array, the same object for the same array."""
+    return Sky(np.array(stakes), hertz, dict(ground))
+
+
+@functools.cache
+def figures(sky: Sky, weights: tuple[complex, ...], azimuth: float, elevation: float) -> dict[str, Any]:
     """Return a direction's figures as plain ratios; an infinite front-to-back is None."""
+    weights = np.array(weights)
     front, back = (sky.signal(weights, a, elevation) for a in (azimuth, azimuth + np.pi))
     noise, own = sky.noise(weights), float((np.abs(weights) ** 2).sum())
     one = sky.noise(np.eye(len(weights))[0])
@@ -473,6 +481,7 @@ class Design:
 
     def __init__(self, path: Path, folder: Path, plan: Any) -> None:
         """Read the design and every cable it names; `plan` says what only a search can find."""
+        self.path, self.folder = path, folder
         raw = path.read_bytes()
         self.sha256 = hashlib.sha256(raw).hexdigest()
         self.data = tomllib.loads(raw.decode())
@@ -489,7 +498,8 @@ class Design:
         self.accept = np.degrees(si(self.data["cutting"].get("accept", "1 deg")))
         self.stakes = positions(self.data["array"], path.parent)
         self.ground = ground(self.data.get("ground", {}))
-        self.skies = {hertz: Sky(self.stakes, hertz, self.ground) for hertz in self.bands.values()}
+        places = tuple(map(tuple, self.stakes.tolist()))
+        self.skies = {hertz: sky_over(places, hertz, tuple(self.ground.items())) for hertz in self.bands.values()}
         self.azimuths = [si(one["azimuth"]) for one in self.data["directions"]]
         self.feeds = [
             searched(one) if self.rule == "fewest-delays" else like(one, self.ruled(number, self.cut))
@@ -652,30 +662,39 @@ def search_faults(design: Design, path: Path, folder: Path) -> list[str]:
     return faults
 
 
+@functools.cache
+def slack(path: Path, folder: Path, number: int, feeds: tuple[tuple[float, int], ...], delay: float) -> float | None:
+    """Return how far one delay may move, either way, before the least RDF has fallen by 0.3 dB; None if at will."""
+    design = Design(path, folder, {"directions": []})
+    delays, polarity = (np.array(column) for column in zip(*feeds, strict=True))
+    lowest = float(least_rdf(design, number, delays[None], polarity[None], kept=False)[0]) - 0.3
+
+    def over(move: Any) -> Any:
+        moved = delays + np.multiply.outer(np.atleast_1d(move), delays == delay)
+        return least_rdf(design, number, moved, polarity[None], kept=False) - lowest
+
+    scan = np.linspace(0, 1 / min(design.bands.values()), 2001)
+    ends = []
+    for side in (1, -1):
+        under = np.flatnonzero(over(side * scan) < 0)
+        if under.size:
+            near_end, far_end = side * scan[under[0] - 1], side * scan[under[0]]
+            ends.append(abs(brentq(lambda move: float(over(move)[0]), near_end, far_end, xtol=1e-17)))
+    return min(ends) if ends else None
+
+
 def slacks(design: Design) -> list[dict[str, Any]]:
-    """Return how far each line may move alone, either way, before the least RDF has fallen by 0.3 dB."""
+    """Return the slack of each delay of each direction that was searched for."""
     found = []
     for number, (delays, polarity, _) in enumerate(design.feeds if design.rule == "fewest-delays" else []):
-        lowest = float(least_rdf(design, number, delays[None], polarity[None], kept=False)[0]) - 0.3
-        for delay in sorted(set(delays) - {0.0}):
-
-            def over(move: Any, delay: float = delay) -> Any:
-                moved = delays + np.multiply.outer(np.atleast_1d(move), delays == delay)  # noqa: B023
-                return least_rdf(design, number, moved, polarity[None], kept=False) - lowest  # noqa: B023
-
-            scan = np.linspace(0, 1 / min(design.bands.values()), 2001)
-            ends = []
-            for side in (1, -1):
-                under = np.flatnonzero(over(side * scan) < 0)
-                if under.size:
-                    near_end, far_end = side * scan[under[0] - 1], side * scan[under[0]]
-                    ends.append(abs(brentq(lambda move: float(over(move)[0]), near_end, far_end, xtol=1e-17)))
-            slack = near(min(ends)) if ends else None
+        feeds = tuple(zip(delays.tolist(), polarity.tolist(), strict=True))
+        for delay in sorted(set(delays.tolist()) - {0.0}):
+            most = slack(design.path, design.folder, number, feeds, delay)
             found.append(
                 {
                     "direction": design.data["directions"][number]["name"],
                     "line": label(design.line_of(delay)),
-                    "slack_s": slack,
+                    "slack_s": None if most is None else near(most),
                 }
             )
     return found
@@ -695,7 +714,7 @@ def direction_bands(design: Design, number: int) -> list[dict[str, Any]]:
             for delays, signs, sizes in both
         )
         aim = design.azimuths[number], design.elevation
-        here, there = (figures(design.skies[hertz], w, *aim) for w in (planned, ruled))
+        here, there = (figures(design.skies[hertz], tuple(w), *aim) for w in (planned, ruled))
         off = planned * ruled.conj()
         around = sorted(float(a) % 360 for a in np.angle(off[off != 0], deg=True))
         # all lie on what the widest gap leaves of the circle, and the best common phase is its middle
@@ -737,32 +756,47 @@ def shapes(design: Design) -> list[dict[str, Any]]:
         delays, signs, sizes = design.feeds[number]
         for name, hertz in design.bands.items():
             weights = np.nan_to_num(signs * sizes * np.exp(-2j * np.pi * hertz * np.nan_to_num(delays)))
-            figures = pattern_shape(design.skies[hertz], weights, design.azimuths[number], design.elevation)
+            figures = pattern_shape(design.skies[hertz], tuple(weights), design.azimuths[number], design.elevation)
             found.append({"direction": one["name"], "band": name, **figures})
     return found
 
 
-def pattern_shape(sky: Sky, weights: Any, azimuth: float, elevation: float) -> dict[str, Any]:
+STEP = 0.02
+"""Degrees between points of a cut through a pattern."""
+HEIGHTS = np.radians(np.arange(0, 90.1, 0.5))
+MIDDLES = (HEIGHTS[1:] + HEIGHTS[:-1]) / 2
+
+
+@functools.cache
+def fields(sky: Sky, azimuth: float, elevation: float) -> tuple[Any, ...]:
+    """Return what each element receives: from ahead, behind on a grid and between its points, all round, upward."""
+    rear = azimuth + np.radians(np.arange(90, 270.1, 0.5))
+    places = (
+        (np.array(azimuth), np.array(elevation)),
+        (rear[None], HEIGHTS[:, None]),
+        (rear[None, :-1] + np.radians(0.25), MIDDLES[:, None]),
+        (azimuth + np.radians(np.arange(0, 360, STEP)), np.array(elevation)),
+        (np.array(azimuth), np.radians(np.arange(0, 90 + STEP / 2, STEP))),
+    )
+    return tuple(
+        sky.phase(toward, np.cos(height)) * np.asarray(np.abs(sky.element(np.sin(height))))[..., None]
+        for toward, height in places
+    )
+
+
+@functools.cache
+def pattern_shape(sky: Sky, weights: tuple[complex, ...], azimuth: float, elevation: float) -> dict[str, Any]:
     """Return one pattern's front over rear, widths, peak and nulls, and how far each may be off."""
-
-    def power(toward: Any, height: Any) -> Any:
-        size = np.abs(sky.element(np.sin(height))) ** 2
-        return np.abs(sky.phase(toward, np.cos(height)) @ weights) ** 2 * size
-
-    front = float(power(np.array(azimuth), np.array(elevation)))
-    rear, heights = azimuth + np.radians(np.arange(90, 270.1, 0.5)), np.radians(np.arange(0, 90.1, 0.5))
-    behind = power(rear[None], heights[:, None])
-    middles = (heights[1:] + heights[:-1]) / 2
+    powers = (np.abs(field @ np.array(weights)) ** 2 for field in fields(sky, azimuth, elevation))
+    front, behind, between, around, upward = powers
     # over solid angle: rings shrink toward the zenith
-    mean = np.average(power(rear[None, :-1] + np.radians(0.25), middles[:, None]).mean(axis=1), weights=np.cos(middles))
-    step = 0.02
-    around = power(azimuth + np.radians(np.arange(0, 360, step)), np.array(elevation))
-    upward = power(np.array(azimuth), np.radians(np.arange(0, 90 + step / 2, step)))
+    mean = np.average(between.mean(axis=1), weights=np.cos(MIDDLES))
+    step = STEP
     level = 10 * np.log10(np.maximum(around / around.max(), 1e-30))
     dips = np.flatnonzero((level < np.roll(level, 1)) & (level <= np.roll(level, -1)) & (level < -15))
     return {
-        "front_to_rear_worst_db": below_db(front, behind.max(), 0.01),
-        "front_to_rear_mean_db": below_db(front, mean, 0.02),
+        "front_to_rear_worst_db": below_db(float(front), behind.max(), 0.01),
+        "front_to_rear_mean_db": below_db(float(front), mean, 0.02),
         "azimuth_beamwidth_deg": half_power(np.roll(around, len(around) // 2), len(around) // 2, step, ends=False),
         "elevation_beamwidth_deg": half_power(upward, int(np.argmax(upward)), step, ends=True),
         "peak_elevation_deg": (float(np.argmax(upward) * step), 0.2),

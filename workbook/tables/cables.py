@@ -1,13 +1,14 @@
-"""A cable on one page of text: what it does on the bands, what is published, what is unknown."""
+"""Tables of cables: the catalogue, a cable on the bands, its data sheet, and the result of a reel calibration."""
 
 from collections.abc import Iterator
 
 from workbook.bands import band, bands
 from workbook.errors import InputError
 from workbook.files import shipped
+from workbook.line import catalogue
 from workbook.line.cable import Cable
-from workbook.line.catalogue import cable, cable_files, user_folder
 from workbook.line.record import Record
+from workbook.line.reel import CalibratedCable
 from workbook.table import Table
 from workbook.units import Quantity
 
@@ -15,16 +16,16 @@ HUNDRED_METRES = Quantity(100.0, "m")
 
 
 def listing() -> Table:
-    """Return all cables; a file that cannot be read says why in its row and takes no other down."""
+    """Return the catalogue; a file that cannot be used says why in its row."""
     rows = []
-    for name, path in sorted(cable_files().items()):
-        where = "your own" if path.parent == user_folder() else "bundled"
+    for name, path in sorted(catalogue.cable_files().items()):
+        where = "your own" if path.parent == catalogue.user_folder() else "bundled"
         if where == "your own" and (shipped("cable_data") / path.name).exists():
             where = "your own, hides the bundled one"
         try:
-            found = cable(name)
+            found = catalogue.cable(name)
         except InputError as error:
-            rows.append((name, where, "", "", str(error)))
+            rows.append((name, where, "", "", " ".join(str(error).splitlines())))
             continue
         assert found.record is not None  # every file holds a record
         ohm = f"{found.nominal_impedance.m_as('ohm'):g}"
@@ -32,14 +33,14 @@ def listing() -> Table:
     return Table("Cables", ("name", "whose", "ohm", "nominal velocity factor", "type"), tuple(rows))
 
 
-def band_figures(made_of: Cable) -> Table:
+def band_table(cable: Cable) -> Table:
     """Return loss, velocity factor and impedance in the middle of every band, with the range of a clad cable."""
     rows = []
     for name in bands():
         centre = band(name).centre
-        low, loss, high = (x * HUNDRED_METRES for x in made_of.span("attenuation", centre))
-        slow, velocity, fast = made_of.span("velocity_factor", centre)
-        impedance = made_of.characteristic_impedance(centre).m_as("ohm")
+        low, loss, high = (x * HUNDRED_METRES for x in cable.span("attenuation", centre))
+        slow, velocity, fast = cable.span("velocity_factor", centre)
+        impedance = cable.characteristic_impedance(centre).m_as("ohm")
         rows.append(
             (
                 name,
@@ -50,7 +51,7 @@ def band_figures(made_of: Cable) -> Table:
             )
         )
     headings = ("band", "middle MHz", "loss dB/100 m", "velocity factor", "impedance ohm")
-    return Table(made_of.name, headings, tuple(rows))
+    return Table(cable.name, headings, tuple(rows))
 
 
 def _with_range(value: float, low: float, high: float, digits: int) -> str:
@@ -58,7 +59,7 @@ def _with_range(value: float, low: float, high: float, digits: int) -> str:
     return text if high - low < 10**-digits else f"{text} ({low:.{digits}f} to {high:.{digits}f})"
 
 
-def published(record: Record) -> Table:
+def published_table(record: Record) -> Table:
     """Return the published attenuation points, each with its status and source."""
     rows = tuple(
         (
@@ -72,20 +73,18 @@ def published(record: Record) -> Table:
     return Table("Published attenuation", ("MHz", "dB/100 m", "status", "source"), rows)
 
 
-def card(made_of: Cable) -> str:
-    """Return everything about one cable as text."""
-    assert made_of.record is not None  # a cable of the catalogue has one
-    loop = made_of.loop_resistance.m_as("ohm/m") * 1000
+def data_sheet(cable: Cable) -> str:
+    """Return everything known about one cable of the catalogue as text."""
+    assert cable.record is not None  # a cable of the catalogue has one
+    loop = cable.loop_resistance.m_as("ohm/m") * 1000
     head = (
-        f"{made_of.name}: {made_of.record.standard_type}\n"
-        f"nominal {made_of.nominal_impedance.m_as('ohm'):g} ohm, velocity factor "
-        f"{made_of.nominal_velocity_factor:g}; DC loop resistance {loop:.1f} ohm/km at 20 degC"
+        f"{cable.name}: {cable.record.standard_type}\n"
+        f"nominal {cable.nominal_impedance.m_as('ohm'):g} ohm, velocity factor "
+        f"{cable.nominal_velocity_factor:g}; DC loop resistance {loop:.1f} ohm/km at 20 degC"
     )
-    notes = "\n".join(
-        (*_temperature(made_of.record), *(f"Also made {version}." for version in made_of.record.versions))
-    )
-    unknown = "\n".join(("Not known:", *(f"- {sentence}" for sentence in made_of.unknown)))
-    parts = (head, band_figures(made_of).text(), published(made_of.record).text(), notes, unknown)
+    notes = "\n".join((*_temperature(cable.record), *(f"Also made {version}." for version in cable.record.versions)))
+    unknown = "\n".join(("Not known:", *(f"- {sentence}" for sentence in cable.unknown)))
+    parts = (head, band_table(cable).text(), published_table(cable.record).text(), notes, unknown)
     return "\n\n".join(part for part in parts if part)
 
 
@@ -95,3 +94,12 @@ def _temperature(record: Record) -> Iterator[str]:
         yield f"Loss grows by {loss.value:.2%} per kelvin ({record.sources[loss.source].citation})."
     if delay:
         yield f"Delay changes by {delay.value * 1e6:+.0f} ppm per kelvin ({record.sources[delay.source].citation})."
+
+
+def calibration_sentence(calibrated: CalibratedCable) -> str:
+    """Return what a measurement on a reel found as a sentence."""
+    if calibrated.cladding is not None:
+        return f"{calibrated.cladding.m_as('um'):.1f} um of copper on steel, by {calibrated.how}."
+    assert calibrated.frequency is not None  # it is one or the other
+    at = f"{calibrated.frequency.m_as('MHz'):.4f} MHz"
+    return f"velocity factor {calibrated.velocity_factor:.4f} at {at}, by {calibrated.how}."

@@ -67,7 +67,7 @@ def test_row():
 
 # --- the contract's example -------------------------------------------------------------------------------
 
-DESIGN = (Path(__file__).parent / "contract-design.toml").read_text(encoding="utf-8")
+DESIGN = (Path(__file__).parents[1] / "independent" / "contract-design.toml").read_text(encoding="utf-8")
 
 
 def _plan(folder, **azimuths):

@@ -2,6 +2,7 @@
 
 import ast
 import copy
+import functools
 import importlib.util
 import json
 import subprocess
@@ -34,9 +35,14 @@ DESIGNS = {
 every_design = pytest.mark.parametrize("design", DESIGNS.values(), ids=DESIGNS)
 
 
+@functools.cache
+def _text(design):
+    """The JSON of a design's plan."""
+    return json.dumps(wb.load_design(design).plan().to_dict(), allow_nan=False)
+
+
 def _plan(design):
-    """The plan as its JSON says it."""
-    return json.loads(json.dumps(wb.load_design(design).plan().to_dict(), allow_nan=False))
+    return json.loads(_text(design))
 
 
 def _run(plan, design):
@@ -48,7 +54,7 @@ def _run(plan, design):
 @every_design
 def test_plan_agrees_with_the_independent_script(design, tmp_path):
     plan = tmp_path / "plan.json"
-    plan.write_text(json.dumps(_plan(design)), encoding="utf-8")
+    plan.write_text(_text(design), encoding="utf-8")
     done = _run(plan, design)
     assert done.returncode == 0, done.stdout + done.stderr
     assert "every number agrees" in done.stdout

@@ -1,4 +1,4 @@
-"""A measurement on a reel narrows its record, and the narrowed cable is kept with date and how."""
+"""Reel calibration: a measurement on a reel gives its cladding or velocity factor, saved with date and how."""
 
 import datetime
 import tomllib
@@ -23,7 +23,7 @@ def test_the_wire_of_astm_b869():
     """ASTM B869-04, table 1: 0.0403 in has at most 31.024 ohm/1000 ft; steel at 9 to 12 % IACS makes that 27 to 35 um
     of copper on average (references 1.1, worked out there).
     """
-    found = wb.narrowed_by_resistance(wb.cable("series-6-clad"), "31.024 ohm", "1000 ft")
+    found = wb.calibrate_by_resistance(wb.cable("series-6-clad"), "31.024 ohm", "1000 ft")
     assert 27 <= found.cladding.m_as("um") <= 35
 
 
@@ -33,7 +33,7 @@ def test_the_cladding_comes_back_from_its_resistance(name, loop):
     cladding = wb.cable(name).model.cladding * 0.93
     made = wb.cable(name).with_cladding(wb.Quantity(cladding, "m"))
     per_metre = made.loop_resistance if loop else wb.Quantity(made.model.centre_resistance, "ohm/m")
-    found = wb.narrowed_by_resistance(wb.cable(name), per_metre * wb.Quantity(80, "m"), "80 m", loop=loop)
+    found = wb.calibrate_by_resistance(wb.cable(name), per_metre * wb.Quantity(80, "m"), "80 m", loop=loop)
     assert found.cladding.m_as("m") == pytest.approx(cladding, rel=1e-9)
     low, typical, high = found.cable.span("attenuation", "1.83 MHz")
     wide = wb.cable(name).span("attenuation", "1.83 MHz")
@@ -41,8 +41,8 @@ def test_the_cladding_comes_back_from_its_resistance(name, loop):
     assert low <= typical <= high
 
 
-def test_an_ordinary_meter_tells_ten_from_thirty_micrometres():
-    """The issue's own claim: 100 m of Series 6 differ by more than five ohms, which any meter shows."""
+def test_an_ordinary_meter_distinguishes_ten_from_thirty_micrometres():
+    """100 m of Series 6 differ by more than five ohms, which any meter shows."""
     ten, thirty = (
         wb.cable("series-6-clad").with_cladding(um).model.centre_resistance * 100 for um in ("10 um", "30 um")
     )
@@ -54,7 +54,7 @@ def test_an_ordinary_meter_tells_ten_from_thirty_micrometres():
 def test_a_velocity_factor_comes_back_from_its_check_frequency(far_end, connector):
     made = wb.cable("series-6-copper").with_velocity_factor(0.821, "1.84 MHz")
     seen = wb.check_frequency(made, "20 m", far_end, connector)
-    found = wb.narrowed_by_check_frequency(wb.cable("series-6-copper"), seen, "20 m", far_end, connector)
+    found = wb.calibrate_by_check_frequency(wb.cable("series-6-copper"), seen, "20 m", far_end, connector)
     assert found.cable.velocity_factor("1.84 MHz") == pytest.approx(0.821, abs=2e-6)
 
 
@@ -63,8 +63,8 @@ def test_printed_velocity_factors():
     RG-58, 15.1 MHz, 0.61 (references, second pass 3).
     """
     ideal = wb.ideal_cable("75 ohm", 0.8)
-    assert wb.narrowed_by_check_frequency(ideal, "3.6 MHz", "50 ft").velocity_factor == pytest.approx(0.732, abs=5e-4)
-    assert wb.narrowed_by_check_frequency(ideal, "15.1 MHz", "10 ft").velocity_factor == pytest.approx(0.61, abs=5e-3)
+    assert wb.calibrate_by_check_frequency(ideal, "3.6 MHz", "50 ft").velocity_factor == pytest.approx(0.732, abs=5e-4)
+    assert wb.calibrate_by_check_frequency(ideal, "15.1 MHz", "10 ft").velocity_factor == pytest.approx(0.61, abs=5e-3)
 
 
 @pytest.mark.parametrize(
@@ -79,22 +79,22 @@ def test_printed_velocity_factors():
 )
 def test_resistances_that_fit_no_cladding_are_refused(resistance, length, words):
     with pytest.raises(wb.InputError, match=words):
-        wb.narrowed_by_resistance(wb.cable("series-6-clad"), resistance, length)
+        wb.calibrate_by_resistance(wb.cable("series-6-clad"), resistance, length)
 
 
-def test_a_solid_centre_has_nothing_to_narrow():
+def test_calibrate_by_resistance_rejects_a_solid_centre():
     with pytest.raises(wb.InputError, match="no clad centre"):
-        wb.narrowed_by_resistance(wb.cable("series-6-copper"), "2 ohm", "100 m")
+        wb.calibrate_by_resistance(wb.cable("series-6-copper"), "2 ohm", "100 m")
 
 
 def test_a_check_frequency_faster_than_light_is_refused():
     with pytest.raises(wb.InputError, match="outside 0 to 1"):
-        wb.narrowed_by_check_frequency(wb.cable("series-6-copper"), "9 MHz", "20 m")
+        wb.calibrate_by_check_frequency(wb.cable("series-6-copper"), "9 MHz", "20 m")
 
 
-def test_a_narrowed_cable_is_kept_with_date_and_way(own_folder):
-    found = wb.narrowed_by_resistance(wb.cable("series-6-clad"), "9 ohm", "60 m")
-    path = wb.save_narrowed(found, "barn-reel", DATE)
+def test_a_calibrated_cable_is_saved_with_date_and_how(own_folder):
+    found = wb.calibrate_by_resistance(wb.cable("series-6-clad"), "9 ohm", "60 m")
+    path = wb.save_calibrated_cable(found, "barn-reel", DATE)
     assert path == own_folder / "barn-reel.toml"
     kept = wb.cable("barn-reel")
     # the file holds hundredths of a micrometre
@@ -105,38 +105,38 @@ def test_a_narrowed_cable_is_kept_with_date_and_way(own_folder):
 
 
 def test_a_second_measurement_joins_the_first():
-    wb.save_narrowed(wb.narrowed_by_resistance(wb.cable("series-6-clad"), "9 ohm", "60 m"), "reel-a", DATE)
-    seen = wb.narrowed_by_check_frequency(wb.cable("reel-a"), "3.1 MHz", "20 m")
-    wb.save_narrowed(seen, "reel-b", DATE)
+    wb.save_calibrated_cable(wb.calibrate_by_resistance(wb.cable("series-6-clad"), "9 ohm", "60 m"), "reel-a", DATE)
+    seen = wb.calibrate_by_check_frequency(wb.cable("reel-a"), "3.1 MHz", "20 m")
+    wb.save_calibrated_cable(seen, "reel-b", DATE)
     both = wb.cable("reel-b")
     assert both.velocity_factor("3.1 MHz") == pytest.approx(seen.velocity_factor, rel=1e-5)
     assert len(both.record.measured) == 2
     assert both.record.centre.cladding.typical.value.m_as("um") == pytest.approx(11.4, abs=0.1)
 
 
-def test_hiding_a_bundled_cable_is_allowed_and_losing_ones_own_is_not(own_folder):
-    found = wb.narrowed_by_resistance(wb.cable("series-6-clad"), "9 ohm", "60 m")
-    wb.save_narrowed(found, "series-6-clad", DATE)
+def test_saving_may_hide_a_bundled_cable_and_never_overwrites(own_folder):
+    found = wb.calibrate_by_resistance(wb.cable("series-6-clad"), "9 ohm", "60 m")
+    wb.save_calibrated_cable(found, "series-6-clad", DATE)
     assert cable_files()["series-6-clad"].parent == own_folder
     with pytest.raises(wb.InputError, match="already there"):
-        wb.save_narrowed(found, "series-6-clad", DATE)
+        wb.save_calibrated_cable(found, "series-6-clad", DATE)
 
 
 @pytest.mark.parametrize("name", ["", "My Reel", "../escape", "a" * 70, "reel.toml", "-reel"])
-def test_names_that_are_no_names_are_refused(name, own_folder):
-    found = wb.narrowed_by_resistance(wb.cable("series-6-clad"), "9 ohm", "60 m")
+def test_save_rejects_what_cannot_be_a_name(name, own_folder):
+    found = wb.calibrate_by_resistance(wb.cable("series-6-clad"), "9 ohm", "60 m")
     with pytest.raises(wb.InputError, match="name"):
-        wb.save_narrowed(found, name, DATE)
+        wb.save_calibrated_cable(found, name, DATE)
     assert not own_folder.exists()
 
 
-def test_a_cable_without_record_cannot_be_kept():
-    found = wb.narrowed_by_check_frequency(wb.ideal_cable("75 ohm", 0.8), "3.6 MHz", "50 ft")
+def test_save_rejects_a_cable_without_record():
+    found = wb.calibrate_by_check_frequency(wb.ideal_cable("75 ohm", 0.8), "3.6 MHz", "50 ft")
     with pytest.raises(wb.InputError, match="catalogue"):
-        wb.save_narrowed(found, "ideal-reel", DATE)
+        wb.save_calibrated_cable(found, "ideal-reel", DATE)
 
 
 def test_the_bundled_files_are_untouched(own_folder):
     before = {path: path.read_bytes() for path in shipped("cable_data").iterdir()}
-    wb.save_narrowed(wb.narrowed_by_resistance(wb.cable("series-6-clad"), "9 ohm", "60 m"), "reel-c", DATE)
+    wb.save_calibrated_cable(wb.calibrate_by_resistance(wb.cable("series-6-clad"), "9 ohm", "60 m"), "reel-c", DATE)
     assert {path: path.read_bytes() for path in shipped("cable_data").iterdir()} == before

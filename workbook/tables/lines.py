@@ -1,0 +1,246 @@
+"""Tables and sentences about lengths of line: a piece, its temperature drift, trimming, and the losses of cables."""
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from workbook.bench.trimming import TrimAdvice
+from workbook.formatting import both_lengths, feet_inches, impedance_text, rounded
+from workbook.formulas import lines
+from workbook.line.cable import Cable
+from workbook.line.losses import CableLoss, LossComparison, RootRule
+from workbook.line.piece import (
+    PUBLISHED_COEFFICIENTS,
+    WARMING_KELVIN,
+    Piece,
+    PublishedCoefficient,
+    delay_coefficient,
+    nominal_errors,
+    over_claddings,
+    thermal_drift,
+)
+from workbook.table import Table
+from workbook.units import Frequency, Quantity, with_unit
+
+# --- a piece of cable -------------------------------------------------------------------------------------
+
+
+def piece_table(one: Piece, whole: Cable) -> Table:
+    """Return a piece as cut, as it really is, and at both ends of the range of claddings."""
+    where = f"{one.frequency.m_as('MHz'):g} MHz"
+    rows = [_row(f"true at {where}" if one.velocity == "true" else "nominal", one)]
+    if one.velocity == "nominal":
+        rows.append(_row(f"what it really is at {where}", one.actual))
+    if whole.is_clad:
+        slowest, fastest = over_claddings(one, whole)
+        rows += [_row("slowest known cladding", slowest), _row("fastest known cladding", fastest)]
+    headings = (
+        "velocity factor",
+        "value",
+        "degrees",
+        "delay ns",
+        "wavelengths in the cable",
+        "length to cut",
+        "check MHz, far end open",
+    )
+    return Table(f"A piece of {one.cable.name} of {one.given:.6g~P} at {where}", headings, tuple(rows))
+
+
+def _row(name: str, one: Piece) -> tuple[str, ...]:
+    check = one.check_frequency
+    return (
+        name,
+        f"{one.velocity_factor:.4f}",
+        f"{one.electrical_length.m_as('degree'):.2f}",
+        f"{one.delay.m_as('ns'):.3f}",
+        f"{one.wavelengths:.4f}",
+        both_lengths(one.length.m_as("m")),
+        "cannot be said" if check is None else f"{check.m_as('MHz'):.4f}",
+    )
+
+
+def sixteenth_note(one: Piece) -> str:
+    """Return the phase of the last sixteenth of an inch as a sentence."""
+    per_metre = one.actual.electrical_length.m_as("degree") / one.length.m_as("m")
+    worth = per_metre * 0.0254 / 16
+    return f"The last sixteenth of an inch is worth {worth:.2g} degree at {one.frequency.m_as('MHz'):g} MHz."
+
+
+def nominal_table(one: Piece) -> Table:
+    """Return the errors on every band of cutting by the nominal velocity factor."""
+    rows = tuple(
+        (
+            row.band.name,
+            f"{row.band.centre.m_as('MHz'):g}",
+            f"{row.velocity_factor:.4f}",
+            f"{row.wanted.m_as('degree'):.2f}",
+            rounded(row.phase_error.m_as("degree"), 2, "+"),
+            _signed_length(row.length_error.m_as("m")),
+        )
+        for row in nominal_errors(one)
+    )
+    headings = ("band", "middle MHz", "true velocity factor", "wanted deg", "off deg", "off cm (tape)")
+    return Table("What the nominal value would cost (+ = too long)", headings, rows)
+
+
+def nominal_note(one: Piece) -> str:
+    """Return the length of the piece by the nominal velocity factor as a sentence."""
+    nominal = one.cable.nominal_velocity_factor
+    metres = lines.length_of_delay(one.delay.m_as("s"), nominal)
+    return f"By the nominal {nominal:g}, {one.delay.m_as('ns'):.3f} ns is {both_lengths(metres)} on every band."
+
+
+def _signed_length(metres: float) -> str:
+    whole = round(metres, 3)
+    return f"{rounded(metres * 100, 1, '+')} ({'-' if whole < 0 else '+'}{feet_inches(with_unit(abs(whole), 'm'))})"
+
+
+def temperature_table(one: Piece, coefficient: Quantity | None = None) -> Table:
+    """Return the drift by 20 K of warming: by the entered coefficient, and by those published of kinds of cable."""
+    entered = thermal_drift(one, coefficient)
+    own = (
+        ("this cable", "unknown", "unknown", "enter the coefficient above if you know it")
+        if entered is None
+        else (
+            "this cable",
+            f"{delay_coefficient(coefficient).m_as('ppm/K'):+g}",
+            rounded(entered.m_as("degree"), 3, "+"),
+            "as entered above",
+        )
+    )
+    degrees = one.actual.electrical_length.m_as("degree")
+    rows = (own, *(_published_row(published, degrees) for published in PUBLISHED_COEFFICIENTS))
+    headings = ("kind of cable", "delay ppm/K", "20 K warmer, deg", "where from")
+    return Table(f"What 20 K of warming does to {degrees:.2f} deg (+ = longer)", headings, rows)
+
+
+def _published_row(published: PublishedCoefficient, degrees: float) -> tuple[str, ...]:
+    ends = sorted({published.least, published.greatest}, key=abs)
+    sign = "+" if published.sign_known else ""
+    before = "" if published.sign_known else "± "
+    does = [degrees * end * 1e-6 * WARMING_KELVIN for end in ends]
+    return (
+        published.kind,
+        before + " to ".join(f"{end:{sign}g}" for end in ends),
+        before + " to ".join(f"{value:{sign}.3f}" for value in does),
+        published.status,
+    )
+
+
+# --- trimming ---------------------------------------------------------------------------------------------
+
+
+def trim_sentence(advice: TrimAdvice) -> str:
+    """Return advice on trimming as a sentence."""
+    head = f"{advice.delay.m_as('ns'):.3f} ns, {advice.error.m_as('degree'):+.2f} deg"
+    if advice.verdict == "trim":
+        first, whole = (both_lengths(part.m_as("m")) for part in (advice.first_cut_off, advice.cut_off))
+        return f"{head}: too long by {whole}; cut off {first} first, then measure again."
+    if advice.verdict == "too short":
+        return f"{head}: too short; keep it for a shorter line and cut this one again."
+    return f"{head}: good, keep it."
+
+
+# --- losses -----------------------------------------------------------------------------------------------
+
+
+def loss_title(comparison: LossComparison) -> str:
+    """Return length and load of a comparison, as titles carry them."""
+    return f"{both_lengths(comparison.length.m_as('m'))}, load {impedance_text(comparison.load.m_as('ohm'))}"
+
+
+def band_loss_table(comparison: LossComparison) -> Table:
+    """Return a row per cable for the band of interest, least loss first."""
+    here = comparison.names.index(comparison.band)
+    rows = tuple(
+        (
+            f"{one.cable.name} ({one.cable.nominal_impedance.m_as('ohm'):g} ohm)",
+            _matched(one, here, comparison.frequency),
+            _decibel(one.total.m_as("dB")[here]),
+            f"{_decibel(one.by_root.m_as('dB')[here])} (from {one.rule.frequency.m_as('MHz'):g} MHz)",
+        )
+        for one in comparison.ordered
+    )
+    middle = comparison.frequency.m_as("MHz")[here]
+    title = f"Loss on {comparison.band} at {middle:.3f} MHz, least first: {loss_title(comparison)}"
+    return Table(title, ("cable", "matched dB (range)", "with load dB", "by √f dB"), rows)
+
+
+def loss_table(comparison: LossComparison) -> Table:
+    """Return a row per band, and for each cable its matched loss and its loss with the load."""
+    headings = ["band (middle)"]
+    for one in comparison.ordered:
+        headings += [f"{one.cable.name} matched dB", f"{one.cable.name} with load dB"]
+    rows = []
+    for here, name in enumerate(comparison.names):
+        mark = "▸ " if name == comparison.band else ""
+        row = [f"{mark}{name} ({comparison.frequency.m_as('MHz')[here]:.3f} MHz)"]
+        for one in comparison.ordered:
+            row += [_matched(one, here, comparison.frequency), _decibel(one.total.m_as("dB")[here])]
+        rows.append(tuple(row))
+    return Table(f"Loss on every band, ▸ = of interest: {loss_title(comparison)}", tuple(headings), tuple(rows))
+
+
+def root_rule_errors(comparison: LossComparison) -> tuple[str, ...]:
+    """Return a sentence for each cable whose loss the square root of frequency gets wrong by more than a tenth."""
+    here = comparison.names.index(comparison.band)
+    return tuple(_root_rule_error(comparison, one, here) for one in comparison.ordered if np.any(one.misled))
+
+
+def _root_rule_error(comparison: LossComparison, one: CableLoss, here: int) -> str:
+    """Return the error on the band of interest, or on the lowest where the rule misleads."""
+    at = here if one.misled[here] else int(np.argmax(one.misled))
+    least, typical, greatest = (part.m_as("dB")[at] for part in one.matched)
+    root = one.by_root.m_as("dB")[at]
+    spread = f" ({_decibel(least)} to {_decibel(greatest)} over the known claddings)" if least < greatest else ""
+    where = [name for name, misled in zip(comparison.names, one.misled, strict=True) if misled]
+    return (
+        f"{one.cable.name}: the square root of frequency from {_origin(one.rule)} says {_decibel(root)} dB at "
+        f"{comparison.frequency.m_as('MHz')[at]:.3f} MHz; the model says {_decibel(typical)} dB{spread}, "
+        f"{_times(typical / root)}. It misleads by more than a tenth on {_listed(where)}."
+    )
+
+
+def _origin(rule: RootRule) -> str:
+    return f"the {_kind_of_point(rule.status)} at {rule.frequency.m_as('MHz'):g} MHz"
+
+
+def _kind_of_point(status: str | None) -> str:
+    return "model" if status is None else status if status == "standard maximum" else f"{status} value"
+
+
+def loss_notes(comparison: LossComparison) -> tuple[str, ...]:
+    """Return sentences on what is estimated, and on points that the model does not follow."""
+    return tuple(note for one in comparison.ordered for note in _notes(one.cable))
+
+
+def _notes(cable: Cable) -> Iterator[str]:
+    if cable.estimated_below is not None:
+        yield f"{cable.name}: known by a table alone; below {cable.estimated_below.m_as('MHz'):g} MHz an estimate."
+    for point in cable.record.attenuation if cable.record else ():
+        if point.disputed:
+            at = f"{point.frequency.m_as('MHz'):g} MHz"
+            reason = point.disputed.rstrip(".")
+            yield f"{cable.name}: the {_kind_of_point(point.status)} at {at} is not followed: {reason}."
+
+
+def _matched(one: CableLoss, here: int, frequency: Frequency) -> str:
+    least, typical, greatest = (part.m_as("dB")[here] for part in one.matched)
+    if _decibel(least) != _decibel(greatest):
+        return f"{_decibel(typical)} ({_decibel(least)} to {_decibel(greatest)})"
+    limit = one.cable.estimated_below
+    estimated = limit is not None and frequency.m_as("Hz")[here] < limit.m_as("Hz")
+    return f"{_decibel(typical)} (estimated)" if estimated else _decibel(typical)
+
+
+def _decibel(value: float) -> str:
+    """Write a plain loss [dB] to the hundredth, a small one to the thousandth."""
+    return f"{value:.2f}" if value >= 0.0995 else f"{value:.3f}"
+
+
+def _times(ratio: float) -> str:
+    return f"{ratio:.1f} times as much" if ratio >= 1.5 else f"{abs(ratio - 1):.0%} {'more' if ratio > 1 else 'less'}"
+
+
+def _listed(words: Sequence[str]) -> str:
+    return " and ".join(part for part in (", ".join(words[:-1]), words[-1]) if part)
