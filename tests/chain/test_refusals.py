@@ -168,5 +168,8 @@ def test_weights_are_one_for_each_channel(refused):
     refused(lambda: perturbed_weights([1, 1, 1], *errors), "weights", "3 came for 2")
     refused(lambda: perturbed_weights(["one", "two"], *errors), "weights")
     refused(lambda: perturbed_weights(Q([1, 1], ""), *errors), "weights")
+    refused(lambda: perturbed_weights([Q(1, ""), 1], *errors), "weights")
+    refused(lambda: perturbed_weights([1, float("nan")], *errors), "weights")
+    refused(lambda: perturbed_weights([1, 1], errors[0], "1e300 dB"), "level")
     refused(lambda: perturbed_weights([1, 1], errors[0], errors[0]), "level")
     refused(lambda: perturbed_weights([1, 1], Q(np.zeros((2, 3)), "deg"), Q(np.zeros((2, 2)), "dB")), "shapes")

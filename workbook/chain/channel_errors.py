@@ -23,6 +23,9 @@ from workbook.units import (
     with_unit,
 )
 
+MOST_LEVEL = 100.0
+"""Greatest level [Np] that a weight is multiplied by."""
+
 MOST_TOLERANCE = 0.999999
 """Greatest tolerance of an end, as a share: more would leave no resistance."""
 
@@ -179,6 +182,8 @@ def perturbed_weights(weights: ComplexArray, phase_error: Angle, level: Gain) ->
     gain = np.atleast_1d(real(level, "dB", "level")) / NEPER_IN_DB
     check_broadcast(early, gain)
     ideal = _plain_weights(weights)
+    if np.any(gain > MOST_LEVEL):
+        raise InputError("too large", where="level", remedy="check its unit")
     factor = np.moveaxis(np.exp(gain + 1j * early), 0, -1)
     if ideal.ndim == 0 or ideal.shape[-1] != factor.shape[-1]:
         came = ideal.shape[-1] if ideal.ndim else 1
@@ -191,8 +196,11 @@ def perturbed_weights(weights: ComplexArray, phase_error: Angle, level: Gain) ->
 
 
 def _plain_weights(weights: Any) -> ComplexArray:
+    has_units = isinstance(weights, Quantity) or (
+        isinstance(weights, (list, tuple)) and any(isinstance(one, Quantity) for one in weights)
+    )
     try:
-        ideal = np.asarray(None if isinstance(weights, Quantity) else weights)
+        ideal = np.asarray(None if has_units else weights)
         if ideal.dtype.kind not in "iufc" or np.ma.is_masked(weights):
             raise ValueError
     except ValueError:

@@ -17,6 +17,9 @@ from workbook.formulas import terminated
 from workbook.line.cable import Cable, check_cable
 from workbook.units import NEPER_IN_DB, Angle, Floats, Frequency, Impedance, Length, Loss, scalar, with_unit
 
+LEAST_OHMS = 1e-12
+"""Least resistance of an end [ohm]; a smaller one would overflow."""
+
 
 def end_impedance(value: Impedance, name: str) -> Floats:
     """Return an impedance [ohm] that ends a line, after checking that its resistance is above zero and not open."""
@@ -29,10 +32,9 @@ def end_impedance(value: Impedance, name: str) -> Floats:
 
 def _check_resistance(ohms: Floats, name: str) -> None:
     least = float(np.min(np.real(ohms))) if np.size(ohms) else 1.0
-    if least <= 0:
-        raise InputError(
-            f"its resistance of {least:g} ohm is not above zero", where=name, remedy="give one above 0 ohm"
-        )
+    if least < LEAST_OHMS:
+        fault = "too small" if least > 0 else "not above zero"
+        raise InputError(f"its resistance of {least:g} ohm is {fault}", where=name, remedy="give one above 0 ohm")
 
 
 def line_transfer(

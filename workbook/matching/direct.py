@@ -7,7 +7,7 @@ import numpy as np
 from workbook.checks import check_broadcast, not_negative, positive, single
 from workbook.formulas import lines, twoports
 from workbook.line.cable import Cable, check_cable
-from workbook.matching.arguments import Edges, are_matched, end, impedances, one_frequency, resistances
+from workbook.matching.arguments import Edges, are_matched, end, frequencies, impedances, one_frequency, resistances
 from workbook.matching.match import Match
 from workbook.matching.parts import Section
 from workbook.units import NEPER_IN_DB, FloatArray, Frequency, Impedance, Length, Loss, with_unit
@@ -182,7 +182,7 @@ def loss_with_length(source: Impedance, load: Impedance, cable: Cable, length: L
     """
     source_ohms, load_ohms = end(source, "source"), end(load, "load")
     metres = not_negative(length, "m", "length")
-    hertz = positive(frequency, "Hz", "frequency")
+    hertz = frequencies(frequency)
     check_broadcast(metres, hertz)
     gamma, impedance = check_cable(cable, "cable").constants(hertz)
     passed = twoports.scattering(twoports.line(gamma * metres, impedance), source_ohms, load_ohms)[2]
