@@ -166,7 +166,7 @@ def _wanted(
     count = whole_number(trials, "trials", 100, MOST_TRIALS)
     number = whole_number(seed, "seed", 0, 2**64 - 1)
     reached = float(figures_of(prepared(model, firing.ground, (name,)), model.perfect(), (name,))[0, 0])
-    if reached < np.float32(level):
+    if reached < level:
         raise InputError(
             f"even without errors the array reaches {_shown(reached, name)}, not {_shown(level, name)}",
             where="least",

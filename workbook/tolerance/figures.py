@@ -114,13 +114,14 @@ def prepared(model: Model, ground: AnyGround, names: tuple[str, ...]) -> Model:
     return model
 
 
-def figures_of(model: Model, built: AsBuilt, names: tuple[str, ...]) -> Any:
-    """Return the wanted figures of each trial, float32 (F, T)."""
+def figures_of(model: Model, built: AsBuilt, names: tuple[str, ...]) -> FloatArray:
+    """Return the wanted figures of each trial (F, T)."""
     block = Block(model, built)
-    return np.stack([FIGURES[name][0](block) for name in names]).astype(np.float32)
+    return np.stack([FIGURES[name][0](block) for name in names])
 
 
 def run_blocks(model: Model, names: tuple[str, ...], seed: int, first: int, count: int) -> Any:
     """Return the figures of several blocks of trials in their order, float32 (F, count * BLOCK); a worker's task."""
     blocks = range(first, first + count)
-    return np.concatenate([figures_of(model, model.built(seed, block), names) for block in blocks], axis=1)
+    found = [figures_of(model, model.built(seed, block), names).astype(np.float32) for block in blocks]
+    return np.concatenate(found, axis=1)

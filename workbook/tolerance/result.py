@@ -11,7 +11,7 @@ from workbook.array.firing import Firing
 from workbook.checks import one_of, probability, real
 from workbook.formulas.chance import coverage_ranks, order_statistics, quantile_error, variance_shares
 from workbook.tolerance import lobes
-from workbook.tolerance.figures import FIGURES, figures_of, noise_power, power, run_blocks
+from workbook.tolerance.figures import FIGURES, figures_of, noise_power, power
 from workbook.tolerance.kinds import Tolerance
 from workbook.tolerance.model import BLOCK, Model
 from workbook.units import Angle, FloatArray, Loss, with_unit
@@ -216,7 +216,8 @@ class ToleranceResult:
     def _alone(self, figure: str, number: int) -> FloatArray:
         """Return a figure of trials in which one tolerance alone has errors, the same as in the run."""
         model = replace(self.model, sources=(self.model.sources[number],))
-        return run_blocks(model, (figure,), self.seed, 0, SENSITIVITY_BLOCKS)[0].astype(float)
+        built = [model.built(self.seed, block) for block in range(SENSITIVITY_BLOCKS)]
+        return np.concatenate([figures_of(model, each, (figure,))[0] for each in built])
 
     def envelope(self, azimuth: Angle, coverage: float = 0.95) -> Envelope:
         """Return between which levels the azimuth cut lies, at the firing's elevation, for the first 4096 trials.
