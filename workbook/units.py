@@ -126,6 +126,7 @@ Loss: TypeAlias = Gain
 # Plain numbers in SI units (angles in radians unless a name says degrees): one number or an array of them.
 Floats: TypeAlias = Any
 FloatArray: TypeAlias = np.ndarray[Any, np.dtype[np.float64]]
+Float32Array: TypeAlias = np.ndarray[Any, np.dtype[np.float32]]
 ComplexArray: TypeAlias = np.ndarray[Any, np.dtype[np.complex128]]
 IntArray: TypeAlias = np.ndarray[Any, np.dtype[np.int_]]
 BoolArray: TypeAlias = np.ndarray[Any, np.dtype[np.bool_]]

@@ -1,7 +1,7 @@
 """The inverse: how wide tolerances may be while a figure is kept with some confidence."""
 
 from collections.abc import Sequence
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
@@ -28,9 +28,9 @@ class _Wanted(NamedTuple):
     figure: str
     least: float
     confidence: float
-    delays: Any
-    velocity_factor: Any
-    same_line: Any
+    delays: Time | None
+    velocity_factor: float | Cable | None
+    same_line: Sequence[Sequence[int]]
     trials: int
     seed: int
 
@@ -149,11 +149,11 @@ def _wanted(
     firing: Firing,
     tolerances: Sequence[Tolerance],
     figure: str,
-    least: Any,
+    least: Gain | Angle,
     confidence: float,
-    delays: Any,
-    velocity_factor: Any,
-    same_line: Any,
+    delays: Time | None,
+    velocity_factor: float | Cable | None,
+    same_line: Sequence[Sequence[int]],
     trials: int,
     seed: int,
 ) -> _Wanted:

@@ -4,13 +4,11 @@ A cut goes all round at the firing's elevation; turns are azimuths [rad] counted
 Coarse looks use half the digits (float32); what is found is refined and computed with all of them.
 """
 
-from typing import Any
-
 import numpy as np
 
 from workbook.array.ground import AnyGround
 from workbook.tolerance.model import AsBuilt, Model, phasor
-from workbook.units import ComplexArray, FloatArray, IntArray
+from workbook.units import ComplexArray, Float32Array, FloatArray, Floats, IntArray
 
 FINE = 0.5
 """Phase of the outermost element [rad] by which neighbouring directions of a coarse look differ."""
@@ -26,13 +24,13 @@ LEVEL = 1e-9
 """Part of the front by which two minima differ at least when one is called the deeper."""
 
 
-def toward(model: Model, turn: Any) -> tuple[Any, Any]:
+def toward(model: Model, turn: Floats) -> tuple[Floats, Floats]:
     """Return the wave vector's parts east and north [1/m] toward turns of azimuth at the firing's elevation."""
     east, north = model.across
     return east * np.cos(turn) + north * np.sin(turn), north * np.cos(turn) - east * np.sin(turn)
 
 
-def steering(model: Model, built: AsBuilt, east: Any, north: Any) -> ComplexArray:
+def steering(model: Model, built: AsBuilt, east: Floats, north: Floats) -> ComplexArray:
     """Return e^{jk u.r} for one wave vector of all trials, or one each: (N, T), or (N, 1) where nothing moved."""
     x, y = model.metres[:, 0, None], model.metres[:, 1, None]
     if built.moved is None:
@@ -46,7 +44,7 @@ def step_of(model: Model) -> float:
     return float(min(FINE / max(model.wave_number * radius, 1e-9), COARSEST))
 
 
-def coarse_power(model: Model, built: AsBuilt, east: FloatArray, north: FloatArray) -> Any:
+def coarse_power(model: Model, built: AsBuilt, east: FloatArray, north: FloatArray) -> Float32Array:
     """Return the power toward wave vectors (D,) of all trials (D, T), float32, without the element's own."""
     if built.moved is None:
         phases = phasor(np.outer(east, model.metres[:, 0]) + np.outer(north, model.metres[:, 1]))
