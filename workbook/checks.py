@@ -121,12 +121,20 @@ def check_broadcast(*values: Any) -> None:
         ) from None
 
 
+def plain_array(value: Any, name: str, remedy: str) -> Any:
+    """Return a plain real number or array of them as floats; a quantity, text, True or masked values are refused."""
+    try:
+        plain = None if isinstance(value, (Quantity, bool)) or np.ma.is_masked(value) else np.asarray(value)
+    except ValueError:  # rows of unequal length
+        plain = None
+    if plain is None or plain.dtype.kind not in "iuf":
+        raise InputError(f"{shown(value)} is not a plain number", where=name, remedy=remedy)
+    return plain.astype(float)[()]
+
+
 def check_velocity_factor(value: Any, name: str = "velocity_factor") -> Any:
     """Check a velocity factor: a plain number (or array) above 0 and not above 1."""
-    plain = None if isinstance(value, (Quantity, bool)) else np.asarray(value)
-    if plain is None or plain.dtype.kind not in "iuf" or np.ma.is_masked(value):
-        raise InputError(f"{shown(value)} is not a plain number", where=name, remedy="write it like 0.66")
-    result = plain.astype(float)[()]
+    result = plain_array(value, name, "write it like 0.66")
     outside = ~((np.asarray(result) > 0) & (np.asarray(result) <= 1))
     if np.any(outside):
         worst = float(np.atleast_1d(result)[np.atleast_1d(outside)][0])

@@ -7,6 +7,7 @@ import numpy as np
 
 from workbook.checks import not_negative
 from workbook.errors import InputError
+from workbook.units import Length
 
 
 def rounded(value: float, digits: int, sign: str = "") -> str:
@@ -20,13 +21,18 @@ def rounded(value: float, digits: int, sign: str = "") -> str:
     return f"{round(value, digits) + 0.0:{sign}.{digits}f}"
 
 
-def feet_inches(length: Any) -> Any:
+def feet_inches(length: Length) -> Any:
     """Write a length for a tape in feet, inches and sixteenths, halves of a sixteenth rounded up.
 
     Parameters
     ----------
     length
-        Length quantity, zero or more; an array gives an array of texts.
+        Zero or more; an array gives an array of texts.
+
+    Returns
+    -------
+    str or array of str
+        Such as ``"18 ft 3 1/2 in"``, zero parts kept.
 
     Raises
     ------

@@ -125,6 +125,7 @@ Gain: TypeAlias = Any
 Loss: TypeAlias = Gain
 # Plain numbers in SI units (angles in radians unless a name says degrees): one number or an array of them.
 Floats: TypeAlias = Any
+Complexes: TypeAlias = Any
 FloatArray: TypeAlias = np.ndarray[Any, np.dtype[np.float64]]
 Float32Array: TypeAlias = np.ndarray[Any, np.dtype[np.float32]]
 ComplexArray: TypeAlias = np.ndarray[Any, np.dtype[np.complex128]]
