@@ -156,6 +156,15 @@ def plain_number(value: Any, name: str, least: float, most: float, example: str 
     return float(value)
 
 
+def probability(value: Any, name: str) -> float:
+    """Return a probability between 0 and 1, both excluded; per cent are refused."""
+    plain = plain_number(value, name, 0.0, 100.0, "0.95")
+    if not 0 < plain < 1:
+        per_cent = f"{plain:g} looks like per cent, write {plain / 100:g}" if plain > 1 else "write it like 0.95"
+        raise InputError(f"{plain:g} is not between 0 and 1", where=name, remedy=per_cent)
+    return plain
+
+
 def flag(value: Any, name: str) -> bool:
     """Return True or False, refusing what only counts as one."""
     if not isinstance(value, (bool, np.bool_)):

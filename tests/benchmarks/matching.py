@@ -11,9 +11,9 @@ import skrf
 from stopwatch import median_ms
 
 import workbook as wb
-from workbook.matching.compare import ranking
-from workbook.matching.match import Match, Section
-from workbook.matching.pad import Resistor
+from workbook.matching.match import Match
+from workbook.matching.parts import Resistor, Section
+from workbook.tables.matching import ranking
 
 HERTZ = np.linspace(1.8e6, 4.0e6, 1000)
 BANDS = ("160 m", "80 m")

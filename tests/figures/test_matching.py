@@ -6,20 +6,17 @@ import pytest
 import workbook as wb
 from workbook.figures.matching import one_way, overlay, run_picture
 from workbook.figures.style import to_svg
-from workbook.matching.frequencies import named_edges, sampled
-from workbook.matching.nearest import chosen_cables
-from workbook.matching.overview import length_sweep, overview
-from workbook.matching.ways import Wanted
+from workbook.matching.arguments import band_edges, chosen_cables
+from workbook.matching.candidates import E24_PAD, E96_PAD, METHODS, Requirements, compare
+from workbook.matching.direct import length_sweep
 
 CABLES = ("series-6-copper", "rg-6-solid-pe", "rg-58-solid-pe", "rg-213-solid-pe")
 
 
 def made(source=75.0, load=50.0, bands=("160 m", "80 m"), limits=(1.2, 1.0), metres=0.0):
-    edges = named_edges(bands)
     run = (wb.cable("rg-58-solid-pe"), metres)
-    return overview(
-        Wanted(source, load, sampled(edges), limits, chosen_cables(CABLES), None, pads=(None,), run=run), edges
-    )
+    wanted = Requirements(source, load, band_edges(bands), limits, chosen_cables(CABLES), run=run)
+    return compare(wanted, [method for method in METHODS if method not in (E24_PAD, E96_PAD)])
 
 
 @pytest.fixture(scope="module")
@@ -38,7 +35,7 @@ def limit(axes):
 
 def test_the_overlay_draws_every_way_as_it_is(view):
     upper, lower = overlay(view, 0).axes
-    assert len(curves(upper)) == len(curves(lower)) == len(view.ways) == 6
+    assert len(curves(upper)) == len(curves(lower)) == len(view.ranked) == 6
     for number, match in enumerate(view.matches):
         label = f"{number + 1} {match.name.split(',')[0]}"
         swr, loss = curves(upper)[label], curves(lower)[label]
@@ -59,7 +56,7 @@ def test_ways_are_told_apart_by_marker_and_label_and_keep_their_look(view):
     )
     look = {label[2:]: (line.get_marker(), line.get_color()) for label, line in drawn.items()}
     strict = made(limits=(1.05, 10.0))
-    assert strict.ways[0].kind != view.ways[0].kind
+    assert strict.ranked[0].method != view.ranked[0].method
     other = curves(overlay(strict, 0).axes[0])
     assert {label[2:]: (line.get_marker(), line.get_color()) for label, line in other.items()} == look
 
@@ -118,8 +115,8 @@ def test_a_band_narrower_than_the_steps_of_the_curve_is_no_trouble():
 
 def test_the_run_is_drawn_by_its_length():
     one = made(150.0, 450.0, metres=12.5)
-    sweep = length_sweep(one)
-    axes = run_picture(one, sweep).axes[0]
+    sweep = length_sweep(*one.wanted.ends, one.wanted.run, one.wanted.edges)
+    axes = run_picture(one.wanted.description, sweep).axes[0]
     drawn = {line.get_label(): line for line in axes.lines}
     assert set(drawn) == {"160 m", "80 m", "_now"}
     assert drawn["80 m"].get_xdata() == pytest.approx(sweep.metres)

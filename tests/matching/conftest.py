@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 import skrf
 
-from workbook.matching.match import Match, Section
-from workbook.matching.pad import Resistor
+from workbook.matching.match import Match
+from workbook.matching.parts import Resistor, Section
 
 C = 299_792_458.0
 

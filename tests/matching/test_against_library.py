@@ -4,11 +4,10 @@ import numpy as np
 import pytest
 
 import workbook as wb
-from workbook.matching.leave import leave_it
+from workbook.matching.direct import direct_connection
 from workbook.matching.match import Match
-from workbook.matching.nearest import nearest_cables
 from workbook.matching.pad import pad_match
-from workbook.matching.sections import quarter_wave
+from workbook.matching.sections import nearest_cables, quarter_wave
 from workbook.matching.transformer import Core, transformer_match
 
 Q = wb.Quantity
@@ -22,7 +21,7 @@ COMPLEX = [(60 + 20j, 40 - 15j), (40 + 0.5j, 120 - 80j), (75.0, 50 + 15j), (50 +
 def ways(source, load):
     """Every way that these ends allow."""
     ends = Q(source, "ohm"), Q(load, "ohm")
-    yield leave_it(*ends)
+    yield direct_connection(*ends)
     yield transformer_match(*ends, Core("1 uH", 0.99, 3, 20))
     yield transformer_match(*ends, Core("300 nH", 1, 100, 1000))
     for values in (None, 24, 96):

@@ -1,11 +1,10 @@
-"""The comparison: which ways there are, in which order and why, and its table."""
+"""The public comparison: which matches there are, in which order and why."""
 
 import numpy as np
 import pytest
 
 import workbook as wb
-from workbook.matching.compare import parts_list, ranking
-from workbook.matching.leave import leave_it
+from workbook.matching.direct import direct_connection
 from workbook.matching.transformer import Core
 
 Q = wb.Quantity
@@ -62,7 +61,7 @@ def test_complex_ends():
     ends = Q(60 + 20j, "ohm"), Q(40 - 10j, "ohm")
     found = wb.compare_matches(*ends, ("40 m",))
     assert found[0].swr_in("7.15 MHz") < 1.2
-    assert leave_it(*ends).swr_in("7.15 MHz") > 1.4
+    assert direct_connection(*ends).swr_in("7.15 MHz") > 1.4
     assert {match.source.m_as("ohm") for match in found} == {60 + 20j}
 
 
@@ -100,30 +99,6 @@ def test_a_transformer_below_its_low_edge_says_so_by_its_place():
     poor = Core("1 nH", 0.998, 5, 50)
     found = wb.compare_matches("75 ohm", "50 ohm", ("160 m",), core=poor)
     assert found[0].name != "wideband transformer"
-
-
-def test_the_table():
-    found = wb.compare_matches("75 ohm", "50 ohm", BANDS)
-    table = ranking(found, BANDS)
-    assert table.title == "75 to 50 ohm on 160 m, 80 m"
-    assert [row[1] for row in table.rows] == [match.name for match in found]
-    for row, match in zip(table.rows, found, strict=True):
-        cells = dict(zip(table.headings, row, strict=True))
-        swr, loss = worst(match, BANDS)
-        assert float(cells["worst SWR"]) == pytest.approx(swr, abs=0.012)
-        assert float(cells["worst loss dB"]) == pytest.approx(loss, abs=0.007)
-        assert cells["why"] == match.reason
-        assert cells["parts from the source on"] == parts_list(match)
-        checks = [f"{line.check_frequency.m_as('MHz'):.4f}" for line in match.sections]
-        assert cells["check MHz, far end open"] == ("; ".join(checks) or "-")
-        for line in match.sections:
-            assert wb.feet_inches(line.length) in row[2]
-    usable = {row[1]: row[7] for row in table.rows}
-    assert usable["leave it"] == "none"
-    assert usable["wideband transformer"].count(" to ") == 1
-    assert {row[7] for row in ranking(found, BANDS, 1.6, "6 dB").rows if "pad" in row[1] or "leave" in row[1]} == {
-        "all"
-    }
 
 
 def test_what_cannot_be_compared(refused):

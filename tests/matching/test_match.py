@@ -7,13 +7,21 @@ import pytest
 
 import workbook as wb
 from workbook.formulas import twoports
-from workbook.matching.export import save_touchstone, touchstone
-from workbook.matching.leave import leave_it, leave_over, length_ripple, loss_with_length, mismatch_loss
+from workbook.matching.arguments import band_edges
+from workbook.matching.direct import (
+    direct_connection,
+    length_ripple,
+    length_sweep,
+    loss_with_length,
+    mismatch_loss,
+    run_connection,
+)
 from workbook.matching.pad import pad_match
+from workbook.matching.touchstone import save_touchstone, touchstone
 
 Q = wb.Quantity
 QUARTER = wb.quarter_wave_match("75 ohm", "50 ohm", "2 MHz")
-MATCHES = [QUARTER, leave_it("75 ohm", "50 ohm"), pad_match("75 ohm", "50 ohm")]
+MATCHES = [QUARTER, direct_connection("75 ohm", "50 ohm"), pad_match("75 ohm", "50 ohm")]
 
 
 @pytest.mark.parametrize("match", MATCHES, ids=lambda match: match.name)
@@ -58,8 +66,8 @@ def test_a_lossy_line_passes_the_same_both_ways():
     """S12 is S21 with the ends exchanged, to the last figures of more than 90 dB."""
     cable = wb.cable("rg-58-solid-pe")
     there, back = (
-        leave_over("75 ohm", "50 ohm", cable, "2 km", "14 MHz"),
-        leave_over("50 ohm", "75 ohm", cable, "2 km", "14 MHz"),
+        run_connection("75 ohm", "50 ohm", cable, "2 km", "14 MHz"),
+        run_connection("50 ohm", "75 ohm", cable, "2 km", "14 MHz"),
     )
     returned = there.network("14 MHz").s[0, 0, 1]
     assert abs(returned) < 10 ** (-90 / 20)
@@ -98,9 +106,9 @@ def test_a_band_without_end_and_no_band():
     low, high = pad.usable_band(1.1, "6 dB")
     assert (low.m_as("kHz"), high.m_as("GHz")) == pytest.approx((10, 1))
     assert pad.usable_band(1.1, "5 dB") is None
-    assert leave_it("75 ohm", "50 ohm").usable_band(1.4, "1 dB") is None
+    assert direct_connection("75 ohm", "50 ohm").usable_band(1.4, "1 dB") is None
     # just at the limit counts
-    assert leave_it("75 ohm", "50 ohm").usable_band(1.5, "1 dB") is not None
+    assert direct_connection("75 ohm", "50 ohm").usable_band(1.5, "1 dB") is not None
 
 
 # --- leaving it -------------------------------------------------------------------------------------------
@@ -108,7 +116,7 @@ def test_a_band_without_end_and_no_band():
 
 def test_mismatch_loss_is_what_the_direct_connection_loses():
     for source, load in ((75, 50), (75 + 20j, 50 - 40j), (10, 200 + 5j)):
-        direct = leave_it(Q(source, "ohm"), Q(load, "ohm"))
+        direct = direct_connection(Q(source, "ohm"), Q(load, "ohm"))
         # available power |V|^2/4Rs against |V/(Zs + ZL)|^2 RL
         exact = -10 * math.log10(4 * np.real(source) * np.real(load) / abs(source + load) ** 2)
         assert mismatch_loss(Q(source, "ohm"), Q(load, "ohm")).m_as("dB") == pytest.approx(exact, abs=1e-12)
@@ -156,8 +164,45 @@ def test_loss_with_length_of_a_real_cable_rises():
 def test_leaving_refuses_what_is_no_end(refused):
     for bad in ("0 ohm", "-5 ohm", 50, "5 m", "1e-13 ohm", "1e300 ohm", Q(50 + 2e6j, "ohm")):
         refused(lambda bad=bad: mismatch_loss(bad, "50 ohm"), "source")
-        refused(lambda bad=bad: leave_it("50 ohm", bad), "load")
+        refused(lambda bad=bad: direct_connection("50 ohm", bad), "load")
         refused(lambda bad=bad: length_ripple("50 ohm", "75 ohm", bad), "line")
+
+
+# --- a run of cable between the ends ----------------------------------------------------------------------
+
+
+def test_a_run_between_equal_ends_has_the_swr_of_textbooks():
+    """A lossless quarter wave of 75 ohm between 50-ohm ends: 75^2/50 = 112.5 ohm at the source, SWR 2.25; a half
+    wave repeats the load, SWR 1.
+    """
+    cable = wb.ideal_cable("75 ohm", 0.8)
+    quarter = Q(299_792_458 * 0.8 / 4 / 5e6, "m")
+    match = run_connection("50 ohm", "50 ohm", cable, quarter, "5 MHz")
+    assert match.swr_in("5 MHz") == pytest.approx(2.25, abs=1e-9)
+    assert match.swr_in("10 MHz") == pytest.approx(1, abs=1e-9)
+    assert match.sections[0].electrical_length.m_as("degree") == pytest.approx(90)
+
+
+@pytest.mark.parametrize("bad", ["0 m", "-1 m", "5 MHz", 5])
+def test_a_run_rejects_what_is_not_a_length_above_zero(refused, bad):
+    refused(lambda: run_connection("50 ohm", "50 ohm", wb.cable("rg-58-solid-pe"), bad, "5 MHz"), "length")
+
+
+def test_a_run_rejects_what_is_not_a_cable(refused):
+    for bad in ("rg-58-solid-pe", None, 50):
+        refused(lambda bad=bad: run_connection("50 ohm", "50 ohm", bad, "5 m", "5 MHz"), "cable")
+        refused(lambda bad=bad: loss_with_length("50 ohm", "50 ohm", bad, "5 m", "5 MHz"), "cable")
+
+
+def test_the_sweep_of_lengths_is_the_loss_of_a_run_of_that_length():
+    cable, ends = wb.cable("rg-58-solid-pe"), ("50 ohm", "450 ohm")
+    sweep = length_sweep(*ends, (cable, 20.0), band_edges(("160 m", "80 m")))
+    at = int(np.argmin(abs(sweep.metres - 20.0)))
+    assert (sweep.metres[at], sweep.present) == (20, 20)
+    assert sweep.bands == ("160 m", "80 m")
+    match = run_connection(*ends, cable, "20 m", "2 MHz")
+    assert sweep.loss[:, at] == pytest.approx(match.insertion_loss(Q([1.9, 3.75], "MHz")).m_as("dB"), abs=1e-12)
+    assert len(length_sweep(*ends, (cable, 0.0), band_edges(wb.bands())).bands) == 4
 
 
 # --- Touchstone -------------------------------------------------------------------------------------------
@@ -184,7 +229,7 @@ def test_a_touchstone_file_reads_back(tmp_path):
 @pytest.mark.parametrize("ends", [("75 ohm", "50 ohm"), ("50 ohm", "75 ohm"), (Q(75 + 30j, "ohm"), Q(5 - 20j, "ohm"))])
 def test_what_is_joined_directly_is_a_plain_connection_between_equal_ports(tmp_path, ends):
     """Nothing comes back and all passes, exactly, whatever the match's own ends; renormalising would be 1e-9 off."""
-    sweep = wb.read_sweep(save_touchstone(leave_it(*ends), "2 MHz", tmp_path / "l.s2p"))
+    sweep = wb.read_sweep(save_touchstone(direct_connection(*ends), "2 MHz", tmp_path / "l.s2p"))
     assert np.abs(sweep.s - [[0, 1], [1, 0]]).max() < 1e-15
 
 
@@ -211,6 +256,6 @@ def test_touchstone_refuses(refused, tmp_path):
     refused(lambda: touchstone(QUARTER, "2 MHz", "1e300 ohm"), "port_impedance")
     refused(lambda: save_touchstone(QUARTER, "2 MHz", tmp_path / "q.txt"), ".s2p")
     for bad in (None, 5, b"q.s2p", "q\0.s2p"):
-        refused(lambda bad=bad: save_touchstone(QUARTER, "2 MHz", bad), "path", "name of a file")
+        refused(lambda bad=bad: save_touchstone(QUARTER, "2 MHz", bad), "path", "the name of a file")
     refused(lambda: save_touchstone(QUARTER, "2 MHz", tmp_path / "none" / "q.s2p"), "path", "folder")
     assert not list(tmp_path.iterdir())

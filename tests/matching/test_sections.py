@@ -7,8 +7,7 @@ import pytest
 
 import workbook as wb
 from workbook.formulas import twoports
-from workbook.matching.nearest import nearest_cables, nearest_table
-from workbook.matching.sections import quarter_wave_impedance
+from workbook.matching.sections import nearest_cables, quarter_wave_impedance
 
 Q = wb.Quantity
 SERIES_6, RG_58 = wb.cable("series-6-copper"), wb.cable("rg-58-solid-pe")
@@ -153,16 +152,6 @@ def test_nearest_cables_are_ranked_by_their_true_impedance():
     assert {choice.count for choice in found} == {1, 2}
     assert all(choice.count == 1 for choice in nearest_cables("61.24 ohm", "1.83 MHz", most_parallel=1))
     assert nearest_cables("37.5 ohm", "7 MHz", (SERIES_6, "rg-58-solid-pe"))[0].name == "two series-6-copper"
-
-
-def test_the_table_of_nearest_cables():
-    table = nearest_table("75 ohm", "50 ohm", "1.83 MHz", most=4)
-    assert len(table.rows) == 4
-    assert "61.24 ohm at 1.83 MHz" in table.title
-    for name, ohms, swr in table.rows:
-        made = wb.quarter_wave_match("75 ohm", "50 ohm", "1.83 MHz", wb.cable(name))
-        assert f"{made.swr_in('1.83 MHz'):.2f}" == swr
-        assert f"{made.sections[0].impedance.m_as('ohm').real:.2f}" == ohms
 
 
 # --- refusals ---------------------------------------------------------------------------------------------

@@ -4,10 +4,8 @@ import numpy as np
 import pytest
 
 import workbook as wb
-from workbook.matching.frequencies import named_edges, sampled
-from workbook.matching.transformer import Core, transformer_match
-from workbook.matching.turns import Turns
-from workbook.matching.windings import best_transformer
+from workbook.matching.arguments import band_edges, sampled
+from workbook.matching.transformer import Core, Turns, best_transformer, transformer_match
 
 BANDS = [("160 m",), ("40 m", "20 m"), ("20 m", "15 m", "10 m"), ("160 m", "80 m")]
 
@@ -47,7 +45,7 @@ def test_no_other_turns_do_better(ends, bands):
     found = wb.compare_matches(*(wb.Quantity(ohms, "ohm") for ohms in ends), bands)
     windings = next(match.parts[0] for match in found if match.name == "wideband transformer")
     chosen = windings.source_turns, windings.load_turns
-    check(tried(*ends, sampled(named_edges(bands))), 1.2, 1.0, chosen)
+    check(tried(*ends, sampled(band_edges(bands))), 1.2, 1.0, chosen)
 
 
 @pytest.mark.parametrize(
@@ -60,14 +58,14 @@ def test_no_other_turns_do_better(ends, bands):
     ],
 )
 def test_other_ends_cores_and_limits(source, load, core, limits):
-    hertz = sampled(named_edges(("160 m", "40 m")))
+    hertz = sampled(band_edges(("160 m", "40 m")))
     windings = best_transformer(source, load, core, 20, hertz, limits).parts[0]
     check(tried(source, load, hertz, 20, core), *limits, (windings.source_turns, windings.load_turns))
 
 
 def test_turned_round_the_turns_are_too():
     for bands in BANDS:
-        hertz = sampled(named_edges(bands))
+        hertz = sampled(band_edges(bands))
         there, back = (best_transformer(*ends, None, 36, hertz, (1.2, 1.0)) for ends in ((75.0, 50.0), (50.0, 75.0)))
         assert (there.parts[0].source_turns, there.parts[0].load_turns) == (
             back.parts[0].load_turns,
@@ -80,6 +78,6 @@ def test_bands_that_only_a_good_choice_of_turns_keeps():
     for bands in BANDS[1:3]:
         first = wb.compare_matches("75 ohm", "50 ohm", bands)[0]
         assert first.name == "wideband transformer"
-        assert first.excess(sampled(named_edges(bands)), 1.2, 1.0).max() <= 1
+        assert first.excess(sampled(band_edges(bands)), (1.2, 1.0)).max() <= 1
         nearest = transformer_match("75 ohm", "50 ohm", None, Turns(11, 9, 0))
-        assert np.max(nearest.excess(sampled(named_edges(bands)), 1.2, 1.0)) > 1
+        assert np.max(nearest.excess(sampled(band_edges(bands)), (1.2, 1.0))) > 1

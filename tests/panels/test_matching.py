@@ -153,7 +153,7 @@ def test_the_way_in_detail_is_listed_and_drawn(panel, kind):
     assert kind.capitalize() in panel.second.svg
     assert kind in panel.second.describes
     assert "var(--jp-ui-font-color1" in panel.overlay.svg
-    for section in panel.shown.sections:
+    for section in panel.shown.match.sections:
         assert wb.feet_inches(section.length) in html.unescape(panel.detail.value).replace("<br>(", "(")
         assert f"{section.check_frequency.m_as('MHz'):.4f}" in panel.detail.value
     assert ("Nearest to a quarter-wave line of 61.24 ohm" in plain(panel.detail)) == (kind == "quarter-wave line")
@@ -181,7 +181,7 @@ def test_a_run_of_cable_ripples_between_ends_that_it_does_not_match(panel):
     assert "by up to 0.70 dB and phase by 2.29 degrees" in plain(panel.detail)
     assert "25.000 m" in row(panel, "leave it")[2]
     panel.controls.source_resistance.value = "75"
-    assert "nothing wanders" in plain(panel.detail)
+    assert "nothing varies" in plain(panel.detail)
 
 
 def test_equal_ends_leave_little_to_do_and_say_so(panel):
@@ -189,8 +189,8 @@ def test_equal_ends_leave_little_to_do_and_say_so(panel):
     panel.controls.way.value = "quarter-wave line"
     assert "Cannot match 75 to 75 ohm" in plain(panel.page)
     assert "join them directly" in plain(panel.page)
-    assert "quarter-wave line cannot match 75 to 75 ohm; in detail stands the first" in plain(panel.detail)
-    assert f"strong: {panel.view.ways[0].kind}" in panel.overlay.svg
+    assert "quarter-wave line cannot match 75 to 75 ohm; the first of the list is in detail" in plain(panel.detail)
+    assert f"strong: {panel.view.ranked[0].short_name}" in panel.overlay.svg
 
 
 def test_a_pair_that_cannot_match_says_the_allowed_range_and_the_nearest(panel):
@@ -209,12 +209,12 @@ def test_too_few_turns_are_told(panel):
 def test_a_range_with_and_without_units(panel):
     for text in ("7 to 7.3", "7-7.3 MHz", "7000 to 7300 kHz"):
         panel.controls.range.value = text
-        assert panel.view.edges[-1] == ("7 to 7.3 MHz", 7e6, 7.3e6), text
+        assert panel.view.wanted.edges[-1] == ("7 to 7.3 MHz", 7e6, 7.3e6), text
         panel.controls.range.value = ""
     for tick in panel.controls.bands.values():
         tick.value = False
     panel.controls.range.value = "5 to 5.5"
-    assert [name for name, _, _ in panel.view.edges] == ["5 to 5.5 MHz"]
+    assert [name for name, _, _ in panel.view.wanted.edges] == ["5 to 5.5 MHz"]
     assert "5 to 5.5 MHz" in panel.second.svg
 
 
@@ -243,7 +243,7 @@ def test_wrong_entries_are_answered_and_the_last_result_stays(panel, name, text,
     controls(panel)[name].value = text
     assert "refused" in panel.status.value
     assert words in plain(panel.status)
-    assert "Below stands the last result" in plain(panel.status)
+    assert "Below is the last result" in plain(panel.status)
     assert "<b>5" not in panel.status.value
     assert (numbers(panel), pictures(panel)) == before
     controls(panel)[name].value = MOVES[name]
@@ -298,7 +298,7 @@ def test_the_button_writes_the_way_in_detail(panel, folder):
     # a match between 75 and 50 ohm in a file between 50 and 50: renormalised, it is the match again
     network.renormalize([75, 50])
     swr = (1 + abs(network.s[:, 0, 0])) / (1 - abs(network.s[:, 0, 0]))
-    assert swr == pytest.approx(panel.shown.swr_in(wb.Quantity(network.f, "Hz")), rel=1e-5)
+    assert swr == pytest.approx(panel.shown.match.swr_in(wb.Quantity(network.f, "Hz")), rel=1e-5)
 
 
 def test_a_file_that_is_there_stays(panel, folder):
@@ -394,10 +394,10 @@ def test_what_a_design_says_is_taken_over_as_one_change(beside, folder):
     beside.overlay.observe(lambda change: shown.append(change.new), "svg")
     beside.in_design.take.click()
     assert len(shown) == 1
-    assert beside.shown.name == "minimum-loss pad, E24 resistors"
-    assert (beside.shown.source_ohms, beside.shown.load_ohms) == (72, 48)
-    assert [name for name, _, _ in beside.view.edges][:2] == ["160 m", "80 m"]
-    assert any(low < 2.5e6 < high for _, low, high in beside.view.edges)
+    assert beside.shown.match.name == "minimum-loss pad, E24 resistors"
+    assert (beside.shown.match.source_ohms, beside.shown.match.load_ohms) == (72, 48)
+    assert [name for name, _, _ in beside.view.wanted.edges][:2] == ["160 m", "80 m"]
+    assert any(low < 2.5e6 < high for _, low, high in beside.view.wanted.edges)
     assert beside.controls.limits == (2.0, 7.0)
     assert set(beside.controls.cable_names) == {"rg-58-solid-pe", "series-6-copper"}
 

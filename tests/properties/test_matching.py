@@ -7,16 +7,14 @@ from hypothesis import strategies as st
 
 import workbook as wb
 from workbook.formulas import twoports
-from workbook.matching.frequencies import named_edges, sampled
-from workbook.matching.leave import leave_it, mismatch_loss
+from workbook.matching.arguments import band_edges, chosen_cables, sampled
+from workbook.matching.candidates import Candidate, Requirements, candidates
+from workbook.matching.direct import direct_connection, mismatch_loss
 from workbook.matching.match import Match
-from workbook.matching.nearest import chosen_cables
 from workbook.matching.pad import pad_match
+from workbook.matching.ranking import worst_on
 from workbook.matching.sections import pair, pair_match, quarter_wave, quarter_wave_match
-from workbook.matching.standing import worst_on
-from workbook.matching.transformer import Core, transformer_match
-from workbook.matching.turns import Turns
-from workbook.matching.ways import Wanted, every_way
+from workbook.matching.transformer import Core, Turns, transformer_match
 
 Q = wb.Quantity
 often = settings(max_examples=60, deadline=None, derandomize=True, database=None)
@@ -41,7 +39,7 @@ def matches(draw: st.DrawFn) -> Match:
     two = Q(source, "ohm"), Q(load, "ohm")
     kind = draw(st.integers(0, 5))
     if kind == 0:
-        return leave_it(*two)
+        return direct_connection(*two)
     if kind == 1:
         return transformer_match(*two, draw(cores), draw(turns))
     if kind == 2:
@@ -81,19 +79,18 @@ def test_every_way_is_reciprocal(match):
 @given(ends, ends, st.sets(st.sampled_from(wb.cables()), min_size=1, max_size=5), st.sampled_from(wb.bands()))
 def test_exchanged_ends_have_the_mirrored_ways(source, load, names, band):
     """The same ways, and each does the same, whichever end is called the source."""
-    limits = 1.2, 1.0
-    edges = named_edges((band, "80 m"))
+    edges = band_edges((band, "80 m"))
     there, back = (
         {
-            way.kind: way.match and tuple(float(figure) for figure in worst_on(way.match, sampled(edges).ravel()))
-            for way in every_way(Wanted(*two, sampled(edges), limits, chosen_cables(sorted(names)), None))
+            each.method.key: tuple(float(figure) for figure in worst_on(each.match, sampled(edges).ravel()))
+            for each in candidates(Requirements(*two, edges, (1.2, 1.0), chosen_cables(sorted(names))))
+            if isinstance(each, Candidate)
         }
         for two in ((source, load), (load, source))
     )
     assert there.keys() == back.keys()
-    for kind, figures in there.items():
-        assert (figures is None) == (back[kind] is None), kind
-        assert figures is None or back[kind] == pytest.approx(figures, rel=1e-6, abs=1e-9), kind
+    for key, figures in there.items():
+        assert back[key] == pytest.approx(figures, rel=1e-6, abs=1e-9), key
 
 
 @often

@@ -7,7 +7,7 @@ import pytest
 
 import workbook as wb
 from workbook.formulas import twoports
-from workbook.matching.leave import mismatch_loss
+from workbook.matching.direct import mismatch_loss
 from workbook.matching.pad import nearest_value
 from workbook.matching.sections import quarter_wave_impedance
 

@@ -193,6 +193,44 @@ def test_one_tolerance_alone_reproduces_the_closed_form(cardioid):
     np.testing.assert_allclose(result.trials("front_to_back"), expected, atol=1e-4)
 
 
+def test_figures_go_with_the_array_in_wavelengths_and_not_with_its_size():
+    """Positions and spread halved at twice the frequency, weights tripled: the same figures."""
+    near, far = (
+        wb.run_tolerance(
+            wb.Firing(
+                wb.ring(5, wb.Quantity(40 / factor, "m"), "10 deg"),
+                (2 * factor - 1) * np.exp(-1j * np.arange(5)),
+                wb.Quantity(1.83 * factor, "MHz"),
+                "30 deg",
+                "25 deg",
+                wb.PERFECT_GROUND,
+            ),
+            [wb.Tolerance("position", "uniform", half_width=wb.Quantity(1 / factor, "m"))],
+            500,
+            1,
+            figures=FIGURES,
+        )
+        for factor in (1, 2)
+    )
+    np.testing.assert_allclose(near.values, far.values, rtol=2e-5, atol=2e-4)
+
+
+def test_figures_turn_with_the_array():
+    weights = np.exp(-1j * np.arange(4))
+    kinds = [wb.Tolerance("phase", "normal", standard_uncertainty="3 deg")]
+    north, east = (
+        wb.run_tolerance(
+            wb.Firing(wb.ring(4, "30 m", turn), weights, "1.83 MHz", turn, "20 deg", wb.Ground(13, "5 mS/m")),
+            kinds,
+            500,
+            1,
+            figures=FIGURES,
+        )
+        for turn in ("0 deg", "70 deg")
+    )
+    np.testing.assert_allclose(north.values, east.values, rtol=2e-5, atol=2e-4)
+
+
 # --- the same answer however it is run --------------------------------------------------------------------
 
 
@@ -248,6 +286,17 @@ def test_what_a_worker_receives_is_small_and_survives_pickling(ring, every_kind)
     packed = pickle.dumps(model)
     assert len(packed) < 20_000
     np.testing.assert_array_equal(pickle.loads(packed).built(1, 3).weights, model.built(1, 3).weights)
+
+
+def test_firing_and_tolerance_survive_pickling(ring, every_kind):
+    firing, kinds = pickle.loads(pickle.dumps((ring.firing, every_kind)))
+    assert not firing.weights.flags.writeable
+    assert not firing.layout.metres.flags.writeable
+    assert wb.rdf(firing) == wb.rdf(ring.firing)
+    assert firing.frequency + wb.Quantity(1, "Hz") == ring.firing.frequency + wb.Quantity(1, "Hz")
+    assert kinds == every_kind
+    one, other = (wb.run_tolerance(f, k, 100, 1, **ring.lines) for f, k in ((firing, kinds), (ring.firing, every_kind)))
+    np.testing.assert_array_equal(one.values, other.values)
 
 
 # --- progress and stopping --------------------------------------------------------------------------------

@@ -94,6 +94,10 @@ class Firing:
         object.__setattr__(self, "azimuth", Quantity(np.degrees(azimuth), "degree"))
         object.__setattr__(self, "elevation", Quantity(np.degrees(elevation), "degree"))
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Survive pickling with the weights still protected from writing."""
+        return type(self), (self.layout, self.weights, self.frequency, self.azimuth, self.elevation, self.ground)
+
     @cached_property
     def arrival(self) -> Arrival:
         """The wave from the firing's direction, on plain numbers."""

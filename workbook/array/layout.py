@@ -37,6 +37,10 @@ class Layout:
         metres.flags.writeable = False
         object.__setattr__(self, "metres", metres)
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Survive pickling with the positions still protected from writing."""
+        return type(self), (self.metres,)
+
     @property
     def positions(self) -> Any:
         """Positions as a length quantity (N, 2): east, north."""

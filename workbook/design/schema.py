@@ -12,6 +12,7 @@ from workbook.checks import nearest, one_of
 from workbook.design.site import AnyArray, GroundTable, Site
 from workbook.errors import InputError, shown
 from workbook.line.catalogue import cable_files
+from workbook.matching.candidates import METHODS
 from workbook.schema import (
     Angle,
     Boolean,
@@ -177,10 +178,7 @@ class Ends(Strict):
 
 
 BEST = "best"
-WAYS = (
-    BEST, "leave it", "wideband transformer", "quarter-wave line", "twelfth-wave pair", "series section",
-    "minimum-loss pad, exact", "minimum-loss pad, E96 resistors", "minimum-loss pad, E24 resistors",
-)  # fmt: skip
+WAYS = (BEST, *(method.name for method in METHODS))
 
 
 class MatchTable(Strict):

@@ -1,6 +1,8 @@
 """The minimum-loss pad: two resistors that match two resistances both ways, exact or of preferred values."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -8,43 +10,59 @@ import numpy as np
 from workbook.checks import check_broadcast, positive
 from workbook.errors import InputError, shown
 from workbook.formulas import twoports
-from workbook.formulas.twoports import Chain
-from workbook.matching.match import MATCHED, SAME, Component, Match, end, resistances
-from workbook.units import NEPER_IN_DB, Quantity, scalar, with_unit
+from workbook.matching.arguments import SAME, end, resistances
+from workbook.matching.match import MATCHED, Match
+from workbook.matching.parts import Resistor
+from workbook.units import NEPER_IN_DB, FloatArray, Floats, Impedance, Loss, scalar, with_unit
 
 # preferred values of IEC 60063, from memory; E24 is a list of its own, E96 are the powers of ten by 1/96 to three
 # figures
 _E24 = "1.0 1.1 1.2 1.3 1.5 1.6 1.8 2.0 2.2 2.4 2.7 3.0 3.3 3.6 3.9 4.3 4.7 5.1 5.6 6.2 6.8 7.5 8.2 9.1"
-_VALUES = {
-    24: np.array([float(value) for value in _E24.split()]),
-    96: np.round(10 ** (np.arange(96) / 96), 2),
-}
+_VALUES: Mapping[int, FloatArray] = MappingProxyType(
+    {
+        24: np.array([float(value) for value in _E24.split()]),
+        96: np.round(10 ** (np.arange(96) / 96), 2),
+    }
+)
+
+NAMES: Mapping[int | None, str] = MappingProxyType(
+    {
+        None: "minimum-loss pad, exact",
+        24: "minimum-loss pad, E24 resistors",
+        96: "minimum-loss pad, E96 resistors",
+    }
+)
+"""Names of the pads by the values per decade of their resistors, as in a design file; None = exact."""
 
 
 @dataclass(frozen=True)
 class Pad:
     """Resistor in series on the high side [ohm], resistor across the low side [ohm], and loss [dB]."""
 
-    series: Any
-    shunt: Any
-    loss: Any
+    series: Impedance
+    shunt: Impedance
+    loss: Loss
 
 
 @dataclass(frozen=True)
 class RealPad(Pad):
-    """A pad of resistors that can be bought, with the SWR that it leaves at its high and at its low side."""
+    """A pad of preferred resistors, with the SWR that it leaves at its high and at its low side."""
 
     swr_high: Any
     swr_low: Any
 
 
-def minimum_loss_pad(high: Any, low: Any) -> Pad:
+def minimum_loss_pad(high: Impedance, low: Impedance) -> Pad:
     """Return the pad that matches two resistances both ways with the least loss.
 
     Parameters
     ----------
     high, low
         The greater and the smaller resistance.
+
+    Returns
+    -------
+    both resistors [ohm] and the loss [dB], in the shape that the resistances broadcast to
 
     Raises
     ------
@@ -62,8 +80,24 @@ def minimum_loss_pad(high: Any, low: Any) -> Pad:
     return Pad(with_unit(series, "ohm"), with_unit(shunt, "ohm"), with_unit(loss * NEPER_IN_DB, "dB"))
 
 
-def nearest_value(resistance: Any, values_per_decade: int = 96) -> Any:
-    """Return the preferred resistor value of IEC 60063 nearest by ratio; 24 or 96 values per decade.
+def nearest_value(resistance: Impedance, values_per_decade: int = 96) -> Impedance:
+    """Return the preferred resistor value of IEC 60063 nearest by ratio.
+
+    Parameters
+    ----------
+    resistance
+        Resistances wanted, any shape.
+    values_per_decade
+        24 or 96, for the series E24 and E96.
+
+    Returns
+    -------
+    preferred values [ohm] in the shape of the resistances
+
+    Raises
+    ------
+    InputError
+        When a resistance is not above zero, or there is no such series.
 
     Examples
     --------
@@ -73,7 +107,7 @@ def nearest_value(resistance: Any, values_per_decade: int = 96) -> Any:
     return with_unit(_nearest(positive(resistance, "ohm", "resistance"), values_per_decade), "ohm")
 
 
-def real_pad(high: Any, low: Any, values_per_decade: int = 96) -> RealPad:
+def real_pad(high: Impedance, low: Impedance, values_per_decade: int = 96) -> RealPad:
     """Return the minimum-loss pad with the nearest preferred resistors, its loss and the SWR at both ends.
 
     Parameters
@@ -82,6 +116,15 @@ def real_pad(high: Any, low: Any, values_per_decade: int = 96) -> RealPad:
         The greater and the smaller resistance.
     values_per_decade
         24 or 96, for the series E24 and E96 of IEC 60063.
+
+    Returns
+    -------
+    both resistors [ohm], the loss [dB] and SWR, in the shape that the resistances broadcast to
+
+    Raises
+    ------
+    InputError
+        When `high` is not above `low`, or there is no such series.
 
     Examples
     --------
@@ -98,52 +141,7 @@ def real_pad(high: Any, low: Any, values_per_decade: int = 96) -> RealPad:
     return RealPad(with_unit(series, "ohm"), with_unit(shunt, "ohm"), loss, swr_high, swr_low)
 
 
-def _ends(high: Any, low: Any) -> tuple[Any, Any]:
-    upper, lower = resistances(high, "high"), resistances(low, "low")
-    check_broadcast(upper, lower)
-    if np.any(np.isclose(upper, lower, rtol=SAME, atol=0)):
-        raise InputError("is equal to low, so no pad is needed", where="high", remedy="join them directly")
-    if np.any(upper < lower):
-        raise InputError(
-            "is below low", where="high", remedy="the series resistor stands on the high side, so exchange the two"
-        )
-    return upper, lower
-
-
-def _nearest(ohms: Any, values_per_decade: int) -> Any:
-    if isinstance(values_per_decade, bool) or values_per_decade not in (24, 96):
-        raise InputError(
-            f"{shown(values_per_decade)} is no series of resistors", where="values_per_decade", remedy="write 24 or 96"
-        )
-    # the first value of the next decade may be the nearest
-    values = np.append(_VALUES[values_per_decade], 10.0)
-    decade = 10.0 ** np.floor(np.log10(ohms))
-    far = np.abs(np.log(values / np.asarray(ohms / decade)[..., None]))
-    # to three figures, which multiplying by the decade may spoil
-    return np.round(values[np.argmin(far, axis=-1)], 2) * decade
-
-
-@dataclass(frozen=True)
-class Resistor:
-    """A resistor in series or across the line, in a match."""
-
-    ohms: float
-    is_shunt: bool
-
-    def chain(self, hertz: Any) -> Chain:
-        """Return the two-port, the same at every frequency."""
-        return twoports.shunt(self.ohms) if self.is_shunt else twoports.series(self.ohms)
-
-    def lag(self, hertz: Any) -> Any:
-        """Return 0: a resistor is no line."""
-        return 0.0
-
-    def components(self) -> tuple[Component, ...]:
-        """Return the resistor."""
-        return (Component("resistor across" if self.is_shunt else "resistor in series", Quantity(self.ohms, "ohm")),)
-
-
-def pad_match(source: Any, load: Any, values_per_decade: int | None = None) -> Match:
+def pad_match(source: Impedance, load: Impedance, values_per_decade: int | None = None) -> Match:
     """Return the minimum-loss pad as a match, exact or of preferred resistors; for complex ends by their moduli.
 
     Parameters
@@ -153,22 +151,58 @@ def pad_match(source: Any, load: Any, values_per_decade: int | None = None) -> M
     values_per_decade
         24 or 96 for preferred resistors, None for the exact ones.
 
+    Returns
+    -------
+    the match, with two resistors as its parts
+
     Raises
     ------
     InputError
         When both ends have the same modulus, so that no pad is needed.
+
+    Examples
+    --------
+    >>> pad_match("75 ohm", "50 ohm", 24).description
+    '43 ohm in series; 91 ohm across'
     """
     source_ohms, load_ohms = end(source, "source"), end(load, "load")
     sizes = abs(source_ohms), abs(load_ohms)
     if np.isclose(*sizes, rtol=SAME, atol=0):
-        raise InputError("is equal to load, so no pad is needed", where="source", remedy="join them directly")
+        raise InputError("equals load, so no pad is needed", where="source", remedy="join them directly")
     ohms = twoports.minimum_loss_pad(max(sizes), min(sizes))[:2]
     if values_per_decade is not None:
         ohms = tuple(_nearest(value, values_per_decade) for value in ohms)
     resistors = Resistor(float(ohms[0]), False), Resistor(float(ohms[1]), True)
-    kind = "exact" if values_per_decade is None else f"E{values_per_decade} resistors"
     parts = resistors if sizes[0] > sizes[1] else resistors[::-1]
-    made = Match(f"minimum-loss pad, {kind}", "", source_ohms, load_ohms, parts)
+    made = Match(NAMES[values_per_decade], "", source_ohms, load_ohms, parts)
     left = max(made.plain(1.0)[:2])  # the same on every frequency
     does = "matches both ends" if left < MATCHED else f"leaves an SWR of {left:.2f}"
     return replace(made, reason=f"{does} on every frequency, at the cost of loss")
+
+
+def _ends(high: Impedance, low: Impedance) -> tuple[Floats, Floats]:
+    upper, lower = resistances(high, "high"), resistances(low, "low")
+    check_broadcast(upper, lower)
+    if np.any(np.isclose(upper, lower, rtol=SAME, atol=0)):
+        raise InputError("equals low, so no pad is needed", where="high", remedy="join them directly")
+    if np.any(upper < lower):
+        raise InputError(
+            "is smaller than low", where="high", remedy="exchange the two: the series resistor is on the high side"
+        )
+    return upper, lower
+
+
+def _nearest(ohms: Floats, values_per_decade: int) -> Floats:
+    if isinstance(values_per_decade, bool) or values_per_decade not in (24, 96):
+        raise InputError(
+            f"got {shown(values_per_decade)}",
+            where="values_per_decade",
+            wanted="a series of resistors",
+            remedy="write 24 or 96",
+        )
+    # the first value of the next decade may be the nearest
+    values = np.append(_VALUES[values_per_decade], 10.0)
+    decade = 10.0 ** np.floor(np.log10(ohms))
+    far = np.abs(np.log(values / np.asarray(ohms / decade)[..., None]))
+    # to three figures, which multiplying by the decade may spoil
+    return np.round(values[np.argmin(far, axis=-1)], 2) * decade

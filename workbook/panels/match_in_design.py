@@ -1,4 +1,4 @@
-"""The way from one impedance to another, put into a design file or taken out of one; only a button writes."""
+"""A match put into a design file, or taken from one; only a button writes."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -8,9 +8,9 @@ import ipywidgets as widgets
 from workbook.design.store import Changes
 from workbook.errors import InputError
 from workbook.files import demo
+from workbook.matching.candidates import TRANSFORMER, Candidate
 from workbook.matching.match import Match
-from workbook.matching.ways import TRANSFORMER
-from workbook.matching.windings import USUAL_TURNS
+from workbook.matching.transformer import USUAL_TURNS
 from workbook.panels import controls
 from workbook.panels.design_panel import design_files
 from workbook.panels.matching_controls import MatchingControls
@@ -18,10 +18,10 @@ from workbook.plan.designs import load_design
 
 
 class MatchInDesign:
-    """A list of design files with two buttons; `shown` answers the way in detail, or None while there is none."""
+    """A list of design files with two buttons; `shown` returns the match in detail, or None while there is none."""
 
     def __init__(
-        self, folder: Path, asked: MatchingControls, shown: Callable[[], Match | None], changed: Callable[[], None]
+        self, folder: Path, asked: MatchingControls, shown: Callable[[], Candidate | None], changed: Callable[[], None]
     ) -> None:
         self.folder, self.asked, self.shown, self._changed = folder, asked, shown, changed
         self.file = controls.choice("design", "design file", "the design files in this folder", design_files(folder))
@@ -45,30 +45,30 @@ class MatchInDesign:
         self.said.value = controls.tables(controls.sentence(said, kind))
 
     def _put(self) -> str:
-        way = self.shown()
-        if way is None:
-            raise InputError("there is nothing to write yet", where="match", remedy="mend what is refused above")
+        candidate = self.shown()
+        if candidate is None:
+            raise InputError("there is no match to write yet", where="match", remedy="correct what is refused above")
         path = self.folder / self.file.value
         if path == demo():
             raise InputError(
-                "is the demo itself", where=str(path), remedy="put a design of your own beside this worksheet"
+                "this is the demo itself", where=str(path), remedy="put a design of your own beside this worksheet"
             )
-        design = load_design(path).changed(self._changes(way))
+        design = load_design(path).changed(self._changes(candidate.match))
         planned = design.plan().match
         saved = design.save()
         assert planned is not None
-        core = f" with a usual core and up to {USUAL_TURNS} turns" if way.name.startswith(TRANSFORMER) else ""
+        core = f" with a usual core and up to {USUAL_TURNS} turns" if candidate.method is TRANSFORMER else ""
         return f"{saved.path}: saved; on its own bands, {planned.way}{core}: {planned.parts}."
 
-    def _changes(self, way: Match) -> Changes:
-        """Return what the file shall say of the way and of what it was chosen by."""
-        if way.source_ohms.imag or way.load_ohms.imag:
+    def _changes(self, match: Match) -> Changes:
+        """Return the keys of the file that hold the match and what it was chosen by."""
+        if match.source_ohms.imag or match.load_ohms.imag:
             raise InputError("a design file holds resistances only", where="match", remedy="set both reactances to 0")
         swr, decibel = self.asked.limits
         table = {
-            "way": way.name,
-            "source": f"{way.source_ohms.real:.9g} ohm",
-            "load": f"{way.load_ohms.real:.9g} ohm",
+            "way": match.name,
+            "source": f"{match.source_ohms.real:.9g} ohm",
+            "load": f"{match.load_ohms.real:.9g} ohm",
             "cables": list(self.asked.cable_names),
             "most_swr": swr,
             "most_loss": f"{decibel:g} dB",
@@ -79,7 +79,9 @@ class MatchInDesign:
         design = load_design(self.folder / self.file.value)
         match, content = design.content.match, design.content
         if match is None:
-            raise InputError("says nothing under [match]", where=str(design.path), remedy="put a way into it first")
+            raise InputError(
+                "there is nothing under [match]", where=str(design.path), remedy="put a match into it first"
+            )
         own = sorted({content.cables.delay_line, content.cables.element_run})
         self.asked.take(match, content.bands, match.cables or own)
         self._changed()

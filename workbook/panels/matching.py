@@ -9,25 +9,22 @@ import ipywidgets as widgets
 from workbook.errors import InputError
 from workbook.figures.matching import one_way, overlay, run_picture
 from workbook.figures.style import for_screen, to_svg
-from workbook.matching.export import save_touchstone
-from workbook.matching.match import Match
-from workbook.matching.overview import (
-    Overview,
-    band_table,
-    left_out_table,
-    length_sweep,
-    limit_table,
-    nearest_cables_table,
-    overview,
-    parts_table,
-    rank_table,
-    ripple_note,
-)
-from workbook.matching.ways import LEAVE, QUARTER_WAVE
+from workbook.matching.candidates import DIRECT, QUARTER_WAVE, Candidate, Comparison, compare
+from workbook.matching.direct import length_sweep
+from workbook.matching.touchstone import save_touchstone
 from workbook.panels import controls
 from workbook.panels.match_in_design import MatchInDesign
 from workbook.panels.matching_controls import FIRST, RUN, MatchingControls
 from workbook.panels.picture import Picture
+from workbook.tables.matching import (
+    band_table,
+    limit_table,
+    nearest_cables_table,
+    parts_table,
+    rank_table,
+    rejected_table,
+    ripple_note,
+)
 from workbook.units import Quantity
 
 FIRST_FILE = "match.s2p"
@@ -50,8 +47,8 @@ class MatchingPanel:
         )
         self.written = controls.page("written")
         self.in_design = MatchInDesign(folder, self.controls, lambda: self.shown if self.view else None, self._show)
-        self.view: Overview | None = None
-        self._drawn: tuple[Overview, int] | None = None
+        self.view: Comparison | None = None
+        self._drawn: tuple[Comparison, int] | None = None
         self.controls.observe(self._show, self._look)
         self.write.on_click(lambda _: self._write())
         self._show()
@@ -77,17 +74,17 @@ class MatchingPanel:
         return 0 if chosen == FIRST else self.view.place(chosen) or 0
 
     @property
-    def shown(self) -> Match:
-        """The way in detail."""
+    def shown(self) -> Candidate:
+        """The match in detail."""
         assert self.view is not None
-        return self.view.matches[self.place]
+        return self.view.ranked[self.place]
 
     def _show(self) -> None:
-        """Compare anew; what cannot be worked out is answered, and the last result stays."""
+        """Compare again; a refusal is shown, and the last result stays."""
         try:
-            self.view = overview(*self.controls.wanted())
+            self.view = compare(*self.controls.wanted())
         except InputError as error:
-            stays = " Below stands the last result that could be worked out." if self.view else ""
+            stays = " Below is the last result that could be computed." if self.view else ""
             self.status.value = controls.tables(controls.sentence(f"{error}{stays}", "refused"))
             return
         self.status.value = ""
@@ -95,7 +92,7 @@ class MatchingPanel:
         self.first.value = controls.tables(controls.sentence(f"First is {first.name}: {first.reason}.", "done"))
         # the picture that follows the slider first, then what is read
         self._draw_overlay(view)
-        left_out = left_out_table(view).html() if view.left_out else ""
+        left_out = rejected_table(view).html() if view.rejected else ""
         self.page.value = controls.tables(rank_table(view).html(), left_out)
         self._look()
 
@@ -108,34 +105,37 @@ class MatchingPanel:
         self.detail.value = self._details(view)
         self._draw_second(view)
 
-    def _draw_overlay(self, view: Overview) -> None:
+    def _draw_overlay(self, view: Comparison) -> None:
         """Draw all ways together, unless they are there already."""
         if self._drawn is None or self._drawn[0] is not view or self._drawn[1] != self.place:
-            self.overlay.describes = f"SWR and loss against frequency of {len(view.ways)} ways from {view.ends}"
+            self.overlay.describes = (
+                f"SWR and loss against frequency of {len(view.ranked)} ways from {view.wanted.description}"
+            )
             self.overlay.svg = for_screen(to_svg(overlay(view, self.place)))
         self._drawn = view, self.place
 
-    def _draw_second(self, view: Overview) -> None:
-        sweep = length_sweep(view) if self.controls.picture.value == RUN else None
-        if sweep is None:
-            self.second.describes = f"SWR at both ends and phase shift of the {self.shown.name} against frequency"
+    def _draw_second(self, view: Comparison) -> None:
+        run = view.wanted.run if self.controls.picture.value == RUN else None
+        if run is None:
+            self.second.describes = f"SWR at both ends and phase shift of the {self.shown.match.name} against frequency"
             self.second.svg = for_screen(to_svg(one_way(view, self.place)))
         else:
-            self.second.describes = f"Loss against length of a run of {sweep.cable}, {view.ends}"
-            self.second.svg = for_screen(to_svg(run_picture(view, sweep)))
+            sweep = length_sweep(*view.wanted.ends, run, view.wanted.edges)
+            self.second.describes = f"Loss against length of a run of {sweep.cable}, {view.wanted.description}"
+            self.second.svg = for_screen(to_svg(run_picture(view.wanted.description, sweep)))
 
-    def _details(self, view: Overview) -> str:
-        chosen, match = self.controls.way.value, self.shown
+    def _details(self, view: Comparison) -> str:
+        chosen, match = self.controls.way.value, self.shown.match
         parts = []
         if chosen != FIRST and view.place(chosen) is None:
-            text = f"The {chosen} cannot match {view.ends}; in detail stands the first of the list instead."
+            text = f"The {chosen} cannot match {view.wanted.description}; the first of the list is in detail instead."
             parts.append(controls.sentence(text, "refused"))
-        kind = view.ways[self.place].kind
-        parts += [parts_table(match).html(), band_table(match, view.edges).html()]
+        method = self.shown.method
+        parts += [parts_table(match).html(), band_table(match, view.wanted.edges).html()]
         parts.append(limit_table(match, view.wanted.limits).html())
-        if kind == QUARTER_WAVE and (nearest := nearest_cables_table(view)) is not None:
+        if method is QUARTER_WAVE and (nearest := nearest_cables_table(view)) is not None:
             parts.append(nearest.html())
-        if kind == LEAVE or self.controls.picture.value == RUN:
+        if method is DIRECT or self.controls.picture.value == RUN:
             parts.append(controls.sentence(ripple_note(view), "note"))
         return controls.tables(*parts)
 
@@ -145,23 +145,22 @@ class MatchingPanel:
         try:
             path = self._target()
             assert self.view is not None
-            save_touchstone(self.shown, Quantity(self.view.hertz, "Hz"), path)
+            save_touchstone(self.shown.match, Quantity(self.view.hertz, "Hz"), path)
         except InputError as error:
             self.written.value = controls.tables(controls.sentence(str(error), "refused"))
             return
-        text = (
-            f"{path}: written, the {self.shown.name} between two ports of 50 ohm, {len(self.view.hertz)} frequencies."
-        )
+        what = f"the {self.shown.match.name} between two ports of 50 ohm"
+        text = f"{path}: written, {what}, {len(self.view.hertz)} frequencies."
         self.written.value = controls.tables(controls.sentence(text, "done"))
 
     def _target(self) -> Path:
         """Return where to write, or refuse a name that leads elsewhere or to a file that is there."""
         name = self.name.value.strip()
         if self.view is None:
-            raise InputError("there is nothing to write yet", where="file", remedy="mend what is refused above")
+            raise InputError("there is no match to write yet", where="file", remedy="correct what is refused above")
         if not _FILE_NAME.fullmatch(name):
             raise InputError(
-                f"{name[:40]!r} is no plain file name",
+                f"{name[:40]!r} is not a plain file name",
                 where="file",
                 remedy=f"write letters, digits and .s2p, such as {FIRST_FILE}",
             )

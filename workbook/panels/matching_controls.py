@@ -12,12 +12,19 @@ from workbook.design.schema import BEST, MatchTable
 from workbook.errors import InputError
 from workbook.line.cable import Cable
 from workbook.line.catalogue import cable, cables, first_readable, readable
-from workbook.matching.frequencies import named_edges, sampled
-from workbook.matching.match import end
-from workbook.matching.overview import LONGEST, Edges
-from workbook.matching.transformer import Core
-from workbook.matching.ways import KINDS, Wanted
-from workbook.matching.windings import USUAL_TURNS
+from workbook.matching.arguments import band_edges, end
+from workbook.matching.candidates import (
+    E24_PAD,
+    E96_PAD,
+    EXACT_PAD,
+    FAMILIES,
+    METHODS,
+    Method,
+    Requirements,
+    method_named,
+)
+from workbook.matching.direct import LONGEST
+from workbook.matching.transformer import USUAL_TURNS, Core
 from workbook.panels import controls
 from workbook.units import Quantity
 
@@ -27,7 +34,7 @@ USUAL_CABLES = ("series-6-copper", "rg-6-solid-pe", "rg-59-solid-pe", "rg-58-sol
 FIRST_RUN = "rg-58-solid-pe"
 LOWEST_MHZ, HIGHEST_MHZ = 0.1, 1000.0
 FIRST, SWR_AND_PHASE, RUN = "the first of the list", "SWR at both ends and phase", "leave it: loss with length"
-PADS = {"exact": None, "E24": 24, "E96": 96}
+PADS = {"exact": EXACT_PAD, "E24": E24_PAD, "E96": E96_PAD}
 
 
 class MatchingControls:
@@ -59,7 +66,7 @@ class MatchingControls:
         self.cables = {name: controls.tick("cable", name, f"choose from {name} too") for name in cables()}
         self.usual = controls.button("usual-cables", "usual cables", "tick the usual flexible cables only")
         self.all = controls.button("all-cables", "all cables", "tick the whole catalogue")
-        self.way = controls.choice("way", "way in detail", "which way is drawn strong and listed", (FIRST, *KINDS))
+        self.way = controls.choice("way", "way in detail", "which way is drawn strong and listed", (FIRST, *FAMILIES))
         self.picture = controls.choice(
             "picture", "second picture", "what the lower picture shows", (SWR_AND_PHASE, RUN)
         )
@@ -165,10 +172,9 @@ class MatchingControls:
         self.source_reactance.value = self.load_reactance.value = ""
         for slider, _, limit in limits:
             controls.place(slider, limit)
-        kind, _, pad = match.way.partition(", ")
-        self.way.value = FIRST if match.way == BEST else kind
-        if pad:
-            self.pad.value = pad.removesuffix(" resistors")
+        method = None if match.way == BEST else method_named(match.way)
+        self.way.value = FIRST if method is None else method.family
+        self.pad.value = next((label for label, pad in PADS.items() if pad is method), self.pad.value)
         self._placing = False
 
     @property
@@ -181,25 +187,25 @@ class MatchingControls:
         """The cables that are ticked."""
         return tuple(name for name, tick in self.cables.items() if tick.value)
 
-    def wanted(self) -> tuple[Wanted, Edges]:
-        """Return what the controls ask for and the bands it is for, or refuse."""
-        edges = named_edges(self._bands())
+    def wanted(self) -> tuple[Requirements, tuple[Method, ...]]:
+        """Return what the controls ask for and the methods that are compared, or refuse."""
+        edges = band_edges(self._bands())
         nanohenry = positive(controls.with_default_unit(self.inductance.value, "nH"), "nH", "core")
         core = Core(
             Quantity(nanohenry, "nH"), round(self.coupling.value / 100, 9), self.core_q.value, self.winding_q.value
         )
-        asked = Wanted(
+        asked = Requirements(
             _end(self.source_resistance, self.source_reactance, "source"),
             _end(self.load_resistance, self.load_reactance, "load"),
-            sampled(edges),
+            edges,
             self.limits,
             self._cables(),
             core,
             round(self.turns.value),
-            (PADS[self.pad.value],),
             (cable(self.run_cable.value), self.run.value),
         )
-        return asked, edges
+        pad = PADS[self.pad.value]
+        return asked, tuple(method for method in METHODS if method is pad or method not in PADS.values())
 
     def _bands(self) -> tuple[Any, ...]:
         ticked = tuple(name for name, tick in self.bands.items() if tick.value)

@@ -6,10 +6,10 @@ from workbook.bands import band, bands
 from workbook.design.schema import BEST, DesignFile, MatchTable
 from workbook.errors import InputError
 from workbook.line.cable import Cable
-from workbook.matching.compare import parts_list, ranked
-from workbook.matching.frequencies import Edges, sampled
-from workbook.matching.match import Component, Match, Section, end, limit_pair
-from workbook.matching.ways import Wanted, every_way
+from workbook.matching.arguments import Edges, end, limit_pair
+from workbook.matching.candidates import Requirements, compare
+from workbook.matching.match import Match
+from workbook.matching.parts import Component, Section
 from workbook.plan.cuts import Bands, band_frequencies, cuts, design_cable
 from workbook.plan.pieces import MatchSection
 from workbook.plan.results import MatchBand, MatchComponent, PlanMatch
@@ -28,12 +28,12 @@ def chosen_match(design: DesignFile) -> PlanMatch | None:
     try:
         match = _asked(asked, _edges(frequencies), _cables(design, asked))
     except InputError as error:
-        raise InputError(f"match.{error}") from None
+        raise error.at(f"match.{'.'.join(error.where)}") from None
     return PlanMatch(
         way=match.name,
         source_ohm=float(match.source_ohms),
         load_ohm=float(match.load_ohms),
-        parts=parts_list(match),
+        parts=match.description,
         reason=match.reason,
         components=tuple(_component(part) for part in match.components),
         sections=tuple(_section(design, part) for part in match.sections),
@@ -60,18 +60,17 @@ def _asked(asked: MatchTable, edges: Edges, cables: tuple[Cable, ...]) -> Match:
     """Return the way by its name, or the best, with the reason for its place; or say why there is no such way."""
     limits = limit_pair(asked.most_swr, asked.most_loss)
     ends = end(asked.source, "source"), end(asked.load, "load")
-    ways = every_way(Wanted(*ends, sampled(edges), limits, cables, None))
-    matches = ranked((way.match for way in ways if way.match is not None), edges, limits)
-    known = {match.name: match for match in matches}
+    found = compare(Requirements(*ends, edges, limits, cables))
     if asked.way == BEST:
-        return matches[0]
-    if asked.way in known:
-        return known[asked.way]
-    why = next(way.why_not for way in ways if asked.way.startswith(way.kind))
+        return found.matches[0]
+    for each in found.ranked:
+        if each.method.name == asked.way:
+            return each.match
+    refusal = next(each.refusal for each in found.rejected if each.method.name == asked.way)
     raise InputError(
-        f'''"{asked.way}" cannot be had ({why.rstrip(".")})''',
+        f'"{asked.way}" is not possible here: {": ".join((*refusal.where, refusal.problem))}',
         where="way",
-        remedy=f'take "{matches[0].name}", or change what is in the way',
+        remedy=f'{refusal.remedy}, or take "{found.matches[0].name}"',
     )
 
 

@@ -6,13 +6,12 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from workbook.array.firing import Firing
-from workbook.checks import one_of, real, single, whole_number
+from workbook.checks import one_of, probability, real, single, whole_number
 from workbook.errors import InputError
 from workbook.formulas.chance import order_statistics
 from workbook.line.cable import Cable
 from workbook.tolerance.figures import FIGURES, figures_of, prepared
 from workbook.tolerance.kinds import Tolerance
-from workbook.tolerance.result import probability
 from workbook.tolerance.run import MOST_TRIALS, checked_model, run_trials
 from workbook.units import Angle, Gain, Time
 
@@ -105,7 +104,7 @@ def allowable(
         raise InputError(
             f"{_shown(wanted.least, figure)} is kept however wide these tolerances are",
             where="least",
-            remedy="ask for more, or leave these tolerances out",
+            remedy="raise it, or leave these tolerances out",
         )
     return tuple(tolerance.scaled(factor) for tolerance in tolerances)
 
@@ -171,7 +170,7 @@ def _wanted(
         raise InputError(
             f"even without errors the array reaches {_shown(reached, name)}, not {_shown(level, name)}",
             where="least",
-            remedy=f"ask for less than {_shown(reached, name)}",
+            remedy=f"give at most {_shown(reached, name)}",
         )
     return _Wanted(firing, name, level, inside, delays, velocity_factor, same_line, count, number)
 
@@ -186,7 +185,7 @@ def _widest(wanted: _Wanted, tolerances: Sequence[Tolerance]) -> float | None:
     while not wanted.kept(tolerances, low):
         low /= 2
         if low < NARROWEST:
-            raise InputError("it is reached only without any error", where="least", remedy="ask for a little less")
+            raise InputError("it is reached only without any error", where="least", remedy="lower it a little")
     high = 2 * low
     while high < WIDEST and _holds(wanted, tolerances, high):
         low, high = high, 2 * high

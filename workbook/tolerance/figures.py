@@ -115,7 +115,7 @@ def prepared(model: Model, ground: AnyGround, names: tuple[str, ...]) -> Model:
 
 
 def figures_of(model: Model, built: AsBuilt, names: tuple[str, ...]) -> Any:
-    """Return the figures asked for of each trial, float32 (F, T)."""
+    """Return the wanted figures of each trial, float32 (F, T)."""
     block = Block(model, built)
     return np.stack([FIGURES[name][0](block) for name in names]).astype(np.float32)
 

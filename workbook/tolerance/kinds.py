@@ -29,8 +29,8 @@ OF_LINES = ("velocity factor", "cut length", "connector delay")
 
 SHARED = ("each", "reel", "all")
 
-NORMAL_REACH = 4.0
-"""Standard deviations within which a normal distribution must stay physical; 6 draws in 100,000 lie outside."""
+NORMAL_REACH = 3.0
+"""Standard deviations within which a normal distribution must stay physical; 3 draws in 1000 lie outside."""
 
 
 @dataclass(frozen=True)
@@ -138,7 +138,7 @@ class Tolerance:
 
     @property
     def reach(self) -> float:
-        """How far the error goes, on plain numbers: the half width, or four standard deviations of a normal one."""
+        """How far the error goes, on plain numbers: the half width, or three standard deviations of a normal one."""
         return self.deviation * min(DISTRIBUTIONS[self.kind].half_width, NORMAL_REACH)
 
     def scaled(self, factor: float) -> "Tolerance":

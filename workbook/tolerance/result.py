@@ -8,8 +8,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from workbook.array.firing import Firing
-from workbook.checks import one_of, plain_number, real
-from workbook.errors import InputError
+from workbook.checks import one_of, probability, real
 from workbook.formulas.chance import coverage_ranks, order_statistics, quantile_error, variance_shares
 from workbook.tolerance import lobes
 from workbook.tolerance.figures import FIGURES, figures_of, noise_power, power, run_blocks
@@ -251,15 +250,6 @@ class ToleranceResult:
         front = power(perfect.weights * lobes.steering(self.model, perfect, *self.model.across))[0]
         in_db = 10 * np.log10(np.maximum(bounds / front, 1e-20))
         return Envelope(*(with_unit(in_db[:, n], "dB") for n in range(3)))
-
-
-def probability(value: float, name: str) -> float:
-    """Return a probability strictly between 0 and 1."""
-    plain = plain_number(value, name, 0.0, 100.0, "0.95")
-    if not 0 < plain < 1:
-        per_cent = f"{plain:g} looks like per cent, write {plain / 100:g}" if plain > 1 else "write it like 0.95"
-        raise InputError(f"{plain:g} is not between 0 and 1", where=name, remedy=per_cent)
-    return plain
 
 
 def _variances(alone: Sequence[FloatArray], nominal: float, unit: str) -> list[float]:
