@@ -161,6 +161,8 @@ def quantity(text: str, example: str = "") -> Any:
     >>> quantity("6.6 dB/100 m").to("dB/m").magnitude
     0.066
     """
+    if not isinstance(example, str):
+        raise InputError(f"got {shown(example)}", where="example", wanted="text such as '5.58 m'")
     if not isinstance(text, str):
         raise InputError(f"got {shown(text)}", wanted=f"text such as '{example or '5.58 m'}'")
     plain, like = _plain(text), f'write it like "{example}"'

@@ -1,4 +1,4 @@
-"""The worksheet part *the reel in your hands* in a real browser: readings narrow the cable, only the button writes."""
+"""The worksheet part *reel calibration* in a real browser: readings calibrate the cable, only the button writes."""
 
 import shutil
 
@@ -10,7 +10,7 @@ from workbook.files import shipped
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
 
-def test_readings_narrow_the_cable_and_the_button_keeps_it(tmp_path, monkeypatch):
+def test_readings_calibrate_the_cable_and_the_button_saves_it(tmp_path, monkeypatch):
     mine, folder = tmp_path / "mine", tmp_path / "sheets"
     monkeypatch.setenv("FEEDLINE_WORKBOOK_CABLES", str(mine))
     folder.mkdir()

@@ -273,7 +273,7 @@ class Cable:
         if np.ndim(metres) or metres >= self.model.radius:
             limit = self.model.radius * 1e6
             raise InputError(
-                f"got {np.size(metres)} values" if np.ndim(metres) else f"got {metres * 1e6:g} um",
+                f"got {np.size(metres)} values" if np.ndim(metres) else f"got {metres:g} m",
                 where="thickness",
                 wanted=f"one cladding below the centre's radius of {limit:.0f} um",
             )
