@@ -65,7 +65,7 @@ def test_nothing_new_stands_at_the_top():
 
 # --- formulas ---------------------------------------------------------------------------------------------
 
-UNITS = {"1", "m", "1/m", "Hz", "s", "rad", "rad/s", "ohm", "ohm/m", "S/m", "Np", "K", "W", "V", "A"}
+UNITS = set("1 m 1/m Hz s rad rad/s ohm ohm/m S S/m Np K W V V/m A F H".split())
 
 
 def formulas():

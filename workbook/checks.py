@@ -1,8 +1,9 @@
 """Checks of arguments: units come off, plain numbers come out, and what cannot be used is refused in words."""
 
+import contextlib
 import difflib
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -87,6 +88,16 @@ def not_negative(value: Any, unit: str, name: str) -> Any:
         raise InputError(
             f"{_least(result, unit)} is negative", where=name, remedy=f"give {f'0 {unit}'.strip()} or more"
         )
+    return result
+
+
+def between(value: Any, unit: str, name: str, least: float, most: float) -> Any:
+    """Like `real`, for arguments of some unit from `least` to `most`, both included."""
+    result = real(value, unit, name)
+    if np.any((result < least) | (result > most)):
+        worst = np.asarray(result)[(np.asarray(result) < least) | (np.asarray(result) > most)].flat[0]
+        wanted = f"a value from {least:g} to {most:g} {unit}".strip()
+        raise InputError(f"got {worst:g} {unit}".strip(), where=name, wanted=wanted, remedy="check its unit")
     return result
 
 
@@ -191,6 +202,17 @@ def file_path(value: Any, name: str) -> Path:
         except UnicodeEncodeError:
             pass
     raise InputError(f"got {shown(value)}", where=name, wanted="a file name", remedy="write it like 'meadow.toml'")
+
+
+def listed(values: Any, name: str, remedy: str) -> list[Any]:
+    """Return the entries of a list or another sequence; text, a mapping, a quantity or a lone value is refused.
+
+    `remedy` says what to write.
+    """
+    if not isinstance(values, (str, bytes, bytearray, Mapping, Quantity)):
+        with contextlib.suppress(TypeError):
+            return list(values)
+    raise InputError(f"got {shown(values)}", where=name, wanted="a list", remedy=remedy)
 
 
 def one_of(value: Any, allowed: Iterable[str], name: str) -> str:

@@ -210,6 +210,122 @@ INSTANCES: dict[str, Callable[[], Any]] = {
     "StakeOut": lambda: wb.stake_out(_layout()),
 }
 
+# from the vertical to the receiver: results, valid arguments and valid objects
+
+
+def _front_end() -> Any:
+    return wb.FrontEnd(wb.short_vertical("7 m", "25 mm"), "1 Mohm", "15 pF", "200 uH", 60, "2 pF")
+
+
+def _receiver() -> Any:
+    return wb.Stage("receiver", "0 dB", "10 dB")
+
+
+def _element() -> Any:
+    return wb.Stage("element", "-20 dB", "25 dB")
+
+
+def _receive_band() -> Any:
+    return wb.ReceiveBand("160 m", _firing(), "46 dB", _element(), (), (_receiver(),))
+
+
+def _margin() -> Any:
+    return wb.noise_margin(_firing(), "46 dB", _element(), [_receiver()])
+
+
+RESULTS |= {"CableComparison", "ChokeMismatch", "CutPlan", "DcFeed", "NoiseMargin"}
+OWN |= {
+    "CableRuns.element_run": lambda: "25 m",
+    "CableRuns.elements": lambda: 4,
+    "CableRuns.receiver_run": lambda: "300 m",
+    "DcSupply.supply": lambda: "13.8 V",
+    "DcSupply.least_voltage": lambda: "10 V",
+    "DcSupply.current": lambda: "50 mA",
+    "DcSupply.pair_resistance": lambda: "0.1 ohm/m",
+    "FeedRun.name": lambda: "run",
+    "FeedRun.loop_resistance": lambda: "0.1 ohm/m",
+    "FeedRun.front_ends": lambda: 4,
+    "FrontEnd.vertical": lambda: wb.short_vertical("7 m", "25 mm"),
+    "FrontEnd.input_resistance": lambda: "1 Mohm",
+    "FrontEnd.input_capacitance": lambda: "15 pF",
+    "FrontEnd.choke_inductance": lambda: "200 uH",
+    "FrontEnd.choke_q": lambda: 60,
+    "FrontEnd.choke_capacitance": lambda: "2 pF",
+    "FrontEnd.voltage.field": lambda: "1 mV/m",
+    "FrontEnd.stage.gain": lambda: "0 dB",
+    "FrontEnd.stage.output_resistance": lambda: "75 ohm",
+    "FrontEnd.stage.noise_voltage": lambda: "5 nV",
+    "FrontEnd.stage.noise_current": lambda: "0 A",
+    "ReceiveBand.name": lambda: "160 m",
+    "ReceiveBand.external": lambda: "46 dB",
+    "ReceiveBand.element": _element,
+    "ReceiveBand.before": lambda: (),
+    "ReceiveBand.after": lambda: (_receiver(),),
+    "ReceiveBand.source": lambda: "ITU-R P.372",
+    "ShortVertical.height": lambda: "7 m",
+    "ShortVertical.diameter": lambda: "25 mm",
+    "Stage.name": lambda: "receiver",
+    "Stage.gain": lambda: "0 dB",
+    "Stage.noise_figure": lambda: "10 dB",
+    "Stage.temperature": lambda: "290 K",
+    "Transmitter.power": lambda: "400 W",
+    "Transmitter.distance": lambda: "100 m",
+    "cable_comparison.names": lambda: ["series-6-clad", "series-11-copper"],
+    "cable_comparison.runs": lambda: wb.CableRuns("25 m", 4, "300 m"),
+    "cable_comparison.bands": lambda: [_receive_band()],
+    "cable_comparison.wanted_margin": lambda: "10 dB",
+    "cable_comparison.prices": lambda: {"series-6-clad": 0.3},
+    "cable_comparison.supply": lambda: wb.DcSupply("13.8 V", "10 V", "50 mA"),
+    "cascade.stages": lambda: [_receiver()],
+    "choke_mismatch.front_end": _front_end,
+    "choke_mismatch.inductance_tolerance": lambda: 0.1,
+    "choke_tolerance.front_end": _front_end,
+    "choke_tolerance.rdf_loss": lambda: "0.3 dB",
+    "combined_noise.levels": lambda: ["40 dB", "42 dB"],
+    "cut_plan.pieces": lambda: [("A", "20 m", None), ("B", "30 m", "g")],
+    "cut_plan.reels": lambda: [("R", "100 m")],
+    "cut_plan.kerf": lambda: "5 mm",
+    "cut_plan.together": lambda: ("g",),
+    "cut_plan.time_limit": lambda: "2 s",
+    "dc_drop.current": lambda: "50 mA",
+    "dc_drop.loop_resistance": lambda: "0.1 ohm/m",
+    "dc_feed.supply": lambda: "13.8 V",
+    "dc_feed.least_voltage": lambda: "10 V",
+    "dc_feed.current": lambda: "50 mA",
+    "dc_feed.runs": lambda: [wb.FeedRun("run", "100 m", "0.1 ohm/m", 4)],
+    "external_noise.environment": lambda: "rural",
+    "galactic_noise.critical_frequency": lambda: "1 MHz",
+    "least_margin.margins": lambda: {"160 m": _margin()},
+    "line_stage.temperature": lambda: "290 K",
+    "noise_field.external": lambda: "46 dB",
+    "noise_field.bandwidth": lambda: "500 Hz",
+    "noise_margin.external": lambda: "46 dB",
+    "noise_margin.element": _element,
+    "noise_margin.stages": lambda: [_receiver()],
+    "passive_stage.name": lambda: "pad",
+    "passive_stage.loss": lambda: "6 dB",
+    "passive_stage.temperature": lambda: "290 K",
+    "phase_spread.front_end": _front_end,
+    "phase_spread.inductance_tolerance": lambda: 0.2,
+    "short_vertical.height": lambda: "7 m",
+    "short_vertical.diameter": lambda: "25 mm",
+    "signal_levels.field": lambda: "1 mV/m",
+    "signal_levels.element": _element,
+    "signal_levels.stages": lambda: [_receiver()],
+    "suitable_cables.greatest_diameter": lambda: "12 mm",
+    "suitable_cables.buried": lambda: False,
+    "transmitter_field.power": lambda: "400 W",
+    "transmitter_field.distance": lambda: "100 m",
+    "transmitter_levels.front_end": _front_end,
+    "transmitter_levels.transmitters": lambda: [wb.Transmitter("80 m", "400 W", "100 m", "3.65 MHz")],
+    "transmitter_levels.limit": lambda: "5 V",
+    "wire_resistance.gauge": lambda: 24,
+}
+INSTANCES |= {
+    "FrontEnd": _front_end,
+    "ShortVertical": lambda: wb.short_vertical("7 m", "25 mm"),
+}
+
 
 # --- wrong arguments --------------------------------------------------------------------------------------
 

@@ -12,24 +12,22 @@ import numpy as np
 from workbook.array.stakeout import CENTRE, TELL_APART, Fix, StakeOut, how_to_set
 from workbook.figures.ground_plan import (
     LEFT,
+    NARROW,
     SIDE,
     TOP,
     WIDTH,
     Field,
     dot,
     drawing,
-    font_size_within,
     heading,
     north,
-    over_lines,
     pointer,
     runs,
     scales,
     square,
-    stroke,
-    text,
 )
 from workbook.figures.style import FOURTH, INK, SECOND, THIRD
+from workbook.figures.svg import font_size_within, over_lines, stroke, text
 from workbook.formatting import both_lengths
 
 MARGIN, KEY, STEP, LINES = LEFT - 44, TOP + SIDE + 56, 19.0, 5
@@ -204,7 +202,7 @@ def _below(out: StakeOut, fix: Fix, note: str) -> list[str]:
         lines.append(f"M: magnetic north, {abs(out.declination_deg):.1f} deg {way} of true north")
     begin = [MARGIN + (42 if n < len(samples) else 0) for n in range(len(lines))]
     words = (
-        text(x, KEY + (n + 1) * STEP + 4, line, size=font_size_within(line, WIDTH - x), anchor="start")
+        text(x, KEY + (n + 1) * STEP + 4, line, size=font_size_within(line, WIDTH - x, 12, NARROW), anchor="start")
         for n, (x, line) in enumerate(zip(begin, lines, strict=True))
     )
     return [*samples, *words]
