@@ -226,6 +226,15 @@ def test_the_list_of_cables_imports_no_more_than_it_needs():
     """Bessel functions, drawing, networks and the editing of files cost more time than the list itself."""
     script = "import sys; from workbook.cli import main; main(['cables']); print(*sys.modules, file=sys.stderr)"
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
-    heavy = {"scipy.special", "scipy.stats", "scipy.optimize", "matplotlib", "skrf", "tomlkit", "pygeomag", "ipywidgets"}
+    heavy = {
+        "scipy.special",
+        "scipy.stats",
+        "scipy.optimize",
+        "matplotlib",
+        "skrf",
+        "tomlkit",
+        "pygeomag",
+        "ipywidgets",
+    }
     assert not set(done.stderr.split()) & heavy
     assert "series-6-clad" in done.stdout

@@ -204,3 +204,9 @@ def test_compare_losses_rejects_zero_seven_and_repeated_cables(refused):
     refused(lambda: compare_losses(cables[: MOST_CABLES + 1], "30 m", MATCHED), "one to 6")
     refused(lambda: compare_losses([cables[0], cables[0]], "30 m", MATCHED), "twice")
     assert len(compare_losses(cables[:MOST_CABLES], "30 m", MATCHED).chosen) == MOST_CABLES
+
+
+def test_losses_reject_shapes_that_do_not_broadcast(refused):
+    cable, two, three = wb.cable("series-6-clad"), Q([1.0, 2.0], "m"), Q([1.0, 2.0, 3.0], "MHz")
+    refused(lambda: matched_loss(cable, two, three), "broadcast")
+    refused(lambda: matched_range(cable, two, three), "broadcast")
