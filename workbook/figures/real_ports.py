@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from workbook.array.shape import azimuth_cut
+from workbook.array.pattern_metrics import azimuth_cut
 from workbook.chain.weights import real_weights
 from workbook.figures.bands import line_ticks
 from workbook.figures.chart import (
