@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from workbook.chain.channels import Channel, channel_errors
+from workbook.chain.channel_errors import channel_errors
+from workbook.chain.channels import Channel
 from workbook.checks import magnitude, not_negative, plain_number, real, single, whole_number
 from workbook.errors import InputError, shown
 from workbook.formulas.lines import C
