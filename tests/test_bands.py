@@ -78,7 +78,7 @@ def test_anything_but_a_name_is_refused(name):
         wb.band(name)
 
 
-@pytest.mark.parametrize("region", [0, 4, -1, "2", None, 1.5, [2], np.array([1, 2])])
+@pytest.mark.parametrize("region", [0, 4, -1, "2", None, 1.5, True, [2], np.array([1, 2])])
 def test_there_are_three_regions(region):
     for call in (lambda: wb.bands(region), lambda: wb.band("160 m", region)):
         with pytest.raises(wb.InputError, match="region"):

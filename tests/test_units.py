@@ -1,6 +1,7 @@
 """Reading what builders write, printing for a tape, and loss as a dimension of its own."""
 
 import math
+import pickle
 import re
 
 import numpy as np
@@ -380,3 +381,27 @@ def test_a_loss_never_turns_into_a_ratio_by_itself(turn_into_a_ratio):
 def test_a_loss_is_no_number():
     assert Q(3, "dB") != 3
     assert Q(3, "dB") == Q(3 * math.log(10) / 20, "Np").to("dB")
+
+
+# --- pickling ---------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("value", [Q(5, "m"), Q([1.0, 2.0], "dB/m"), Q(1 + 2j, "ohm"), Q(0.5, ""), Q(20, "degC")])
+def test_a_quantity_survives_pickling_with_its_registry(value):
+    again = pickle.loads(pickle.dumps(value))
+    assert np.all(again == value)
+    assert type(again) is Q
+
+
+def test_a_unit_survives_pickling_with_its_registry():
+    unit = Q("5 dB").units
+    assert pickle.loads(pickle.dumps(unit)) == unit
+    assert (pickle.loads(pickle.dumps(unit)) * 3).m_as("Np") == pytest.approx(3 * math.log(10) / 20)
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "words"),
+    [("1 m", "s", "1 m cannot have the unit s"), (None, "m", "None"), (True, "m", "True"), (5, 5, "unit 5")],
+)
+def test_a_quantity_of_wrong_kinds_is_refused(value, unit, words):
+    refusal(lambda: Q(value, unit), words)

@@ -75,11 +75,10 @@ def _plan(file: Path | None, out: Path | None, as_json: bool) -> str:
     from workbook.figures.delay_errors import delay_errors
     from workbook.figures.pattern import pictures
     from workbook.figures.plan_drawing import plan_drawing
-    from workbook.figures.style import to_svg
     from workbook.report.files import write_sheets
 
     folder = out or Path(f"build-{_slug(plan.name)}")
-    written = write_sheets(plan, folder, plan_drawing(plan), to_svg(delay_errors(plan)), pictures(plan))
+    written = write_sheets(plan, folder, plan_drawing(plan), delay_errors(plan).svg(), pictures(plan))
     notes = (*plan.warnings, sixteenth_note(plan))
     told = (*pattern_lines(plan), *hub_lines(plan), *match_lines(plan))
     written_lines = (f"wrote {path}" for path in written)

@@ -7,6 +7,7 @@ import numpy as np
 
 from workbook.checks import not_negative
 from workbook.errors import InputError
+from workbook.units import Length
 
 
 def rounded(value: float, digits: int, sign: str = "") -> str:
@@ -20,13 +21,18 @@ def rounded(value: float, digits: int, sign: str = "") -> str:
     return f"{round(value, digits) + 0.0:{sign}.{digits}f}"
 
 
-def feet_inches(length: Any) -> Any:
+def feet_inches(length: Length) -> Any:
     """Write a length for a tape in feet, inches and sixteenths, halves of a sixteenth rounded up.
 
     Parameters
     ----------
     length
-        Length quantity, zero or more; an array gives an array of texts.
+        Zero or more; an array gives an array of texts.
+
+    Returns
+    -------
+    str or array of str
+        Such as ``"18 ft 3 1/2 in"``, zero parts kept.
 
     Raises
     ------
@@ -76,6 +82,18 @@ def both_lengths(metres: float) -> str:
     '26.911 m (88 ft 3 1/2 in)'
     """
     return f"{metres:.3f} m ({_tape(metres)})"
+
+
+def bearing_text(value: float | None) -> str:
+    """Write a bearing to a tenth of a degree, 0.0 to 359.9, a dash where there is none.
+
+    Examples
+    --------
+    >>> bearing_text(359.97)
+    '0.0'
+    """
+    # rounded first, so that 359.97 is not written as 360.0
+    return "-" if value is None else f"{round(value, 1) % 360:.1f}"
 
 
 def impedance_text(ohms: complex) -> str:

@@ -125,6 +125,7 @@ Gain: TypeAlias = Any
 Loss: TypeAlias = Gain
 # Plain numbers in SI units (angles in radians unless a name says degrees): one number or an array of them.
 Floats: TypeAlias = Any
+Complexes: TypeAlias = Any
 FloatArray: TypeAlias = np.ndarray[Any, np.dtype[np.float64]]
 ComplexArray: TypeAlias = np.ndarray[Any, np.dtype[np.complex128]]
 IntArray: TypeAlias = np.ndarray[Any, np.dtype[np.int_]]
@@ -160,6 +161,8 @@ def quantity(text: str, example: str = "") -> Any:
     >>> quantity("6.6 dB/100 m").to("dB/m").magnitude
     0.066
     """
+    if not isinstance(example, str):
+        raise InputError(f"got {shown(example)}", where="example", wanted="text")
     if not isinstance(text, str):
         raise InputError(f"got {shown(text)}", wanted=f"text such as '{example or '5.58 m'}'")
     plain, like = _plain(text), f'write it like "{example}"'

@@ -33,7 +33,7 @@ def test_what_is_no_layout_is_refused(refused, layout):
 
 
 @pytest.mark.parametrize(
-    "metres", [None, 3, "ring", [[0, 0]], [[0, 0, 0], [1, 1, 1]], [[0, 0], [0, np.nan]], [[0], [0, 1]]]
+    "metres", [None, 3, "ring", np.empty((0, 2)), [[0, 0, 0], [1, 1, 1]], [[0, 0], [0, np.nan]], [[0], [0, 1]]]
 )
 def test_a_layout_of_what_are_no_places_is_refused(refused, metres):
     refused(

@@ -1,16 +1,27 @@
-"""What the browser tests share: a folder with all worksheets and demos."""
+"""What the browser tests share: one JupyterLab and one browser for all, on a folder that each test finds as shipped."""
 
-import shutil
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager
 from pathlib import Path
 
 import pytest
+from harness import Laboratory, Sheet, laboratory
 
-from workbook.files import shipped
+
+@pytest.fixture(scope="session")
+def lab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Laboratory]:
+    with laboratory(tmp_path_factory.mktemp("worksheets")) as running:
+        yield running
 
 
 @pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    for path in shipped("notebooks").iterdir():
-        if path.is_file():
-            shutil.copy(path, tmp_path)
-    return tmp_path
+def folder(lab: Laboratory) -> Path:
+    """The folder that JupyterLab serves, with all worksheets and demos and nothing else."""
+    lab.fill()
+    return lab.folder
+
+
+@pytest.fixture
+def worksheet(lab: Laboratory, folder: Path) -> Callable[..., AbstractContextManager[Sheet]]:
+    """Opens a worksheet of the folder by its name."""
+    return lab.open

@@ -3,7 +3,6 @@
 Everything waits for what the page shows, never for a time.
 """
 
-import json
 import os
 import secrets
 import shutil
@@ -19,9 +18,10 @@ from pathlib import Path
 from urllib.parse import quote, urlsplit
 
 import pytest
-from playwright.sync_api import ConsoleMessage, Locator, Page, sync_playwright
+from playwright.sync_api import Browser, ConsoleMessage, Locator, Page, sync_playwright
 
 from workbook import lab
+from workbook.files import shipped
 
 REQUIRED = "FEEDLINE_WORKBOOK_REQUIRE_BROWSER"
 _SECONDS = 90  # how long anything may take before the test is given up; a slow machine needs a quarter of it
@@ -32,6 +32,13 @@ _CHROMIUM_OPTIONS = [
 
 _SHOWS = "([css, text]) => [...document.querySelectorAll(css)].some(node => node.textContent.includes(text))"
 _OPEN = "() => window.jupyterapp?.shell.currentWidget?.content?.model?.cells?.length > 0"
+_SET_THEME = """async theme => {
+  const app = window.jupyterapp, light = theme.endsWith("Light") ? "true" : "false";
+  await app.restored;
+  if (document.body.dataset.jpThemeLight !== light) await app.commands.execute("apputils:change-theme", {theme});
+  while (document.body.dataset.jpThemeLight !== light) await new Promise(done => setTimeout(done, 20));
+}"""
+_RUN_AGAIN = "async () => { await window.jupyterapp.commands.execute('notebook:run-all-cells'); }"
 # A cell that failed ends the run, and the cells after it get no number.
 _RAN = """() => {
   const sheet = window.jupyterapp.shell.currentWidget;
@@ -47,7 +54,7 @@ _COMPLAINTS = """() => [...document.querySelectorAll(
 # Each picture as it is drawn: words and legend tell the state, and so would change whatever is drawn.
 _DRAWN = """() => [...document.querySelectorAll(".jp-OutputArea svg[role=img]")].map(picture => {
   const copy = picture.cloneNode(true);
-  copy.querySelectorAll("text, [id^=legend]").forEach(part => part.remove());
+  copy.querySelectorAll("text, .legend").forEach(part => part.remove());
   return copy.innerHTML;
 })"""
 _SAID = """places => places.map(css => document.querySelector(css)).map(
@@ -95,11 +102,22 @@ class Sheet:
     """A worksheet open in the browser. Controls are named by the CSS class given them with `add_class`."""
 
     page: Page
+    name: str
     heard: list[str] = field(default_factory=list)  # what the browser reported, in order
+    used: bool = False
 
     def problems(self) -> list[str]:
         """What should not have been: outside requests, script errors, warnings and errors in the sheet."""
         return [*self.heard, *self.page.evaluate(_COMPLAINTS)]
+
+    def look(self, theme: str, width: int, height: int) -> None:
+        """Set the window's size and JupyterLab's theme, `light` or `dark`."""
+        self.page.set_viewport_size({"width": width, "height": height})
+        self.page.evaluate(_SET_THEME, f"JupyterLab {theme.capitalize()}")
+
+    def run_again(self) -> None:
+        """Run all cells again, which makes fresh panels."""
+        self.page.evaluate(_RUN_AGAIN)
 
     def wait_run(self) -> None:
         """Wait until every code cell has run, or one has failed."""
@@ -190,41 +208,90 @@ class Sheet:
         self.page.screenshot(path=path)
 
 
-@contextmanager
-def worksheet(
-    folder: Path,
-    name: str,
-    *,
-    theme: str = "light",
-    width: int = 1280,
-    height: int = 1600,
-    allow_problems: bool = False,
-) -> Iterator[Sheet]:
-    """Open `name` (with or without `.ipynb`) of `folder`; the test is skipped where there is no chromium.
+@dataclass
+class Laboratory:
+    """Our JupyterLab on a folder, and a browser. The worksheet opened last stays open, to be run again."""
 
-    On leaving, any of `Sheet.problems()` fails the test, unless it allows them to look at them itself.
-    """
-    executable = need_chromium()
-    stem = name.removesuffix(".ipynb")
-    assert (folder / f"{stem}.ipynb").is_file(), f"no worksheet {stem} in {folder}"
-    with _server(folder, theme) as address, sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=executable, args=_CHROMIUM_OPTIONS)
+    folder: Path
+    cables: Path  # where the kernels look for the user's own cables; not there at first
+    browser: Browser
+    _address: str  # of the server, `{}` in place of what is opened
+    _sheet: Sheet | None = None
+
+    def fill(self) -> None:
+        """Put the shipped worksheets and demos into the folder, and take everything else out."""
+        shutil.rmtree(self.cables, ignore_errors=True)
+        for path in self.folder.iterdir():
+            shutil.rmtree(path) if path.is_dir() else path.unlink()
+        for path in shipped("notebooks").iterdir():
+            if path.is_file():
+                shutil.copy(path, self.folder)
+
+    @contextmanager
+    def open(
+        self,
+        name: str,
+        *,
+        theme: str = "light",
+        width: int = 1280,
+        height: int = 1600,
+        allow_problems: bool = False,
+    ) -> Iterator[Sheet]:
+        """Open a worksheet, or run it again if it is open; on leaving, any of `Sheet.problems()` fails the test.
+
+        A test that looks at the problems itself allows them.
+        """
+        sheet = self._sheet if self._sheet and self._sheet.name == name else self._opened(name)
+        self._sheet = None  # unless all goes well
         try:
-            page = browser.new_page(viewport={"width": width, "height": height})
-            page.set_default_timeout(_SECONDS * 1000)
-            sheet = Sheet(page)
-            _listen(sheet)
-            try:
-                page.goto(address.format(quote(stem)))
-                page.wait_for_function(_OPEN)
-                yield sheet
-            except Exception as error:
+            sheet.look(theme, width, height)
+            if sheet.used:
+                sheet.run_again()
+            sheet.used = True
+            yield sheet
+        except BaseException as error:
+            if isinstance(error, Exception):
                 error.add_note("\n".join(["Problems in the page:", *sheet.problems()]))
-                raise
-            problems = [] if allow_problems else sheet.problems()
-            assert not problems, "\n".join(problems)
-        finally:
-            browser.close()
+            self.close(sheet)
+            raise
+        problems = [] if allow_problems else sheet.problems()
+        if allow_problems or problems:
+            self.close(sheet)
+        else:
+            self._sheet = sheet
+        assert not problems, "\n".join(problems)
+
+    def close(self, sheet: Sheet | None = None) -> None:
+        """Close a worksheet, that which stayed open if none is named, and end its kernel."""
+        sheet = sheet or self._sheet
+        self._sheet = None
+        if sheet is not None:
+            sheet.page.evaluate("() => window.jupyterapp?.serviceManager.sessions.shutdownAll()")
+            sheet.page.context.close()
+
+    def _opened(self, name: str) -> Sheet:
+        self.close()
+        page = self.browser.new_page(viewport={"width": 1280, "height": 1600})
+        page.set_default_timeout(_SECONDS * 1000)
+        sheet = Sheet(page, name)
+        _listen(sheet)
+        page.goto(self._address.format(f"lab/tree/{quote(name)}.ipynb") + "&reset")
+        page.wait_for_function(_OPEN)
+        return sheet
+
+
+@contextmanager
+def laboratory(folder: Path) -> Iterator[Laboratory]:
+    """Run our JupyterLab, nothing remembered, on a folder that is there, and a browser."""
+    executable = need_chromium()
+    with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as scratch:
+        state = Path(scratch)
+        with _server(folder, state) as address, sync_playwright() as driver:
+            browser = driver.chromium.launch(executable_path=executable, args=_CHROMIUM_OPTIONS)
+            try:
+                yield Laboratory(folder, state / "cables", browser, address)
+            finally:
+                browser.close()
 
 
 def _listen(sheet: Sheet) -> None:
@@ -246,36 +313,30 @@ def _listen(sheet: Sheet) -> None:
 
 
 @contextmanager
-def _server(folder: Path, theme: str) -> Iterator[str]:
-    """Run our JupyterLab on `folder`, nothing remembered; yield the address of a worksheet, `{}` its name."""
+def _server(folder: Path, state: Path) -> Iterator[str]:
+    """Run our JupyterLab on `folder`; yield its address, `{}` in place of what is opened."""
     token, port = secrets.token_hex(16), _free_port()
     base = f"http://127.0.0.1:{port}"
     options = ["--LabApp.expose_app_in_browser=True", f"--IdentityProvider.token={token}"]
-    with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as scratch:
-        state = Path(scratch)
-        with (state / "log").open("w", encoding="utf-8") as log:
-            server = subprocess.Popen(
-                lab.command(folder, port, open_browser=False, options=options),
-                env=_fresh(state, theme),
-                stdout=log,
-                stderr=subprocess.STDOUT,
-            )
-        try:
-            _wait_listening(server, f"{base}/api/status?token={token}", state / "log")
-            yield f"{base}/lab/tree/{{}}.ipynb?token={token}&reset"
-        finally:
-            _end(server)
+    with (state / "log").open("w", encoding="utf-8") as log:
+        server = subprocess.Popen(
+            lab.command(folder, port, open_browser=False, options=options),
+            env=_fresh(state),
+            stdout=log,
+            stderr=subprocess.STDOUT,
+        )
+    try:
+        _wait_listening(server, f"{base}/api/status?token={token}", state / "log")
+        yield f"{base}/{{}}?token={token}"
+    finally:
+        _end(server)
 
 
-def _fresh(state: Path, theme: str) -> dict[str, str]:
-    """Environment of a first start: nothing of the user's own Jupyter or IPython, and the theme chosen."""
-    own = lab.environment(state)
-    chosen = {"light": "JupyterLab Light", "dark": "JupyterLab Dark"}[theme]
-    settings = Path(own["JUPYTERLAB_SETTINGS_DIR"]) / "@jupyterlab" / "apputils-extension"
-    settings.mkdir(parents=True)
-    (settings / "themes.jupyterlab-settings").write_text(json.dumps({"theme": chosen}), encoding="utf-8")
-    elsewhere = ("JUPYTER_RUNTIME_DIR", "JUPYTER_DATA_DIR", "IPYTHONDIR")
-    return {**os.environ, **own, **{name: str(state / name.lower()) for name in elsewhere}}
+def _fresh(state: Path) -> dict[str, str]:
+    """Environment of a first start: nothing of the user's own Jupyter, IPython or cables."""
+    elsewhere = {name: str(state / name.lower()) for name in ("JUPYTER_RUNTIME_DIR", "JUPYTER_DATA_DIR", "IPYTHONDIR")}
+    own = {"FEEDLINE_WORKBOOK_CABLES": str(state / "cables")}
+    return {**os.environ, **lab.environment(state), **elsewhere, **own}
 
 
 def _free_port() -> int:

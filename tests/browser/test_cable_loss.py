@@ -1,7 +1,7 @@
 """The worksheet *cable loss* in a real browser: each control moves numbers and drawing, and nothing is written."""
 
 import pytest
-from harness import Sheet, files, worksheet
+from harness import Sheet, files
 
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
@@ -20,9 +20,9 @@ def both_change(sheet: Sheet, act) -> None:
     sheet.moves(act, 0, places=PLACES)
 
 
-def test_every_control_moves_numbers_and_drawing_and_nothing_is_written(folder):
+def test_every_control_moves_numbers_and_drawing_and_nothing_is_written(folder, worksheet):
     before = files(folder)
-    with worksheet(folder, SHEET) as sheet:
+    with worksheet(SHEET) as sheet:
         ready(sheet)
         both_change(sheet, lambda: sheet.press("length", "ArrowRight", 5))
         sheet.wait_text("svg text", "Loss of 32.500 m")
@@ -44,8 +44,8 @@ def _by_keyboard(sheet: Sheet, control: str) -> None:
     sheet.page.keyboard.press("Space")
 
 
-def test_wrong_entries_and_a_seventh_cable_are_answered_in_place(folder):
-    with worksheet(folder, SHEET) as sheet:
+def test_wrong_entries_and_a_seventh_cable_are_answered_in_place(folder, worksheet):
+    with worksheet(SHEET) as sheet:
         ready(sheet)
         numbers = sheet.said(*PLACES)
         sheet.type_in("exact-length", "10,5 m")
@@ -64,8 +64,8 @@ def test_wrong_entries_and_a_seventh_cable_are_answered_in_place(folder):
 
 
 @pytest.mark.parametrize(("theme", "width"), [("dark", 390), ("light", 1280)])
-def test_six_cables_need_no_scrolling_sideways_and_can_be_read(folder, theme, width):
-    with worksheet(folder, SHEET, theme=theme, width=width, height=800) as sheet:
+def test_six_cables_need_no_scrolling_sideways_and_can_be_read(folder, worksheet, theme, width):
+    with worksheet(SHEET, theme=theme, width=width, height=800) as sheet:
         ready(sheet)
         for name in ("trunk-500", "rg-8x-foam", "series-59-clad"):
             both_change(sheet, lambda name=name: sheet.click(f"cable-{name}"))

@@ -1,7 +1,7 @@
 """The worksheet *delay lines for a design* in a real browser: each control moves numbers and drawing."""
 
 import pytest
-from harness import Sheet, files, worksheet
+from harness import Sheet, files
 
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
@@ -15,9 +15,9 @@ def ready(sheet: Sheet) -> None:
     sheet.wait_run()
 
 
-def test_every_control_moves_numbers_and_drawing_and_nothing_is_written_until_saved(folder):
+def test_every_control_moves_numbers_and_drawing_and_nothing_is_written_until_saved(folder, worksheet):
     before = files(folder)
-    with worksheet(folder, SHEET) as sheet:
+    with worksheet(SHEET) as sheet:
         ready(sheet)
         sheet.moves(lambda: sheet.press("band", "ArrowRight"), ERRORS)
         sheet.moves(lambda: sheet.choose("cable", "series-11-copper"), ERRORS)
@@ -43,15 +43,15 @@ def test_every_control_moves_numbers_and_drawing_and_nothing_is_written_until_sa
         sheet.save(folder, before, "heron-fen-ring.toml", ('elevation = "22 deg"', 'elevation = "23 deg"'))
 
 
-def test_a_wrong_path_is_answered_in_place(folder):
-    with worksheet(folder, SHEET) as sheet:
+def test_a_wrong_path_is_answered_in_place(folder, worksheet):
+    with worksheet(SHEET) as sheet:
         ready(sheet)
         sheet.type_in("path", "barn.toml")
         sheet.wait_text(".status .refused", "barn.toml")
         assert "Heron Fen ring" in sheet.said(".results")[0]
 
 
-def test_a_phone_in_the_dark_need_not_scroll_sideways(folder):
-    with worksheet(folder, SHEET, theme="dark", width=390, height=800) as sheet:
+def test_a_phone_in_the_dark_need_not_scroll_sideways(folder, worksheet):
+    with worksheet(SHEET, theme="dark", width=390, height=800) as sheet:
         ready(sheet)
         sheet.check_readable("dark")

@@ -1,7 +1,7 @@
 """The worksheet *electrical length and velocity factor* in a real browser: each control moves numbers and drawing."""
 
 import pytest
-from harness import Sheet, files, worksheet
+from harness import Sheet, files
 
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
@@ -19,9 +19,9 @@ def both_change(sheet: Sheet, act) -> None:
     sheet.moves(act, 0)
 
 
-def test_every_control_moves_numbers_and_drawing_and_nothing_is_written(folder):
+def test_every_control_moves_numbers_and_drawing_and_nothing_is_written(folder, worksheet):
     before = files(folder)
-    with worksheet(folder, SHEET) as sheet:
+    with worksheet(SHEET) as sheet:
         ready(sheet)
         both_change(sheet, lambda: sheet.press("band", "ArrowRight"))
         sheet.wait_text("svg text", "at 3.75 MHz")
@@ -53,8 +53,8 @@ def test_every_control_moves_numbers_and_drawing_and_nothing_is_written(folder):
     assert files(folder) == before
 
 
-def test_wrong_entries_are_answered_in_place(folder):
-    with worksheet(folder, SHEET) as sheet:
+def test_wrong_entries_are_answered_in_place(folder, worksheet):
+    with worksheet(SHEET) as sheet:
         ready(sheet)
         before = sheet.said(".results")
         sheet.type_in("exact", "71 kg")
@@ -66,8 +66,8 @@ def test_wrong_entries_are_answered_in_place(folder):
         assert not sheet.page.locator(".frequency-answer").is_visible()
 
 
-def test_a_phone_in_the_dark_need_not_scroll_sideways(folder):
-    with worksheet(folder, SHEET, theme="dark", width=390, height=800) as sheet:
+def test_a_phone_in_the_dark_need_not_scroll_sideways(folder, worksheet):
+    with worksheet(SHEET, theme="dark", width=390, height=800) as sheet:
         ready(sheet)
         sheet.type_in("exact", "71 kg")
         sheet.wait_text(".exact-answer .refused", "no length")

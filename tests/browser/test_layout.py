@@ -1,7 +1,7 @@
 """The worksheet *layout and stake-out* in a real browser: each control moves numbers and drawing."""
 
 import pytest
-from harness import Sheet, files, worksheet
+from harness import Sheet, files
 
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
@@ -28,9 +28,9 @@ def changes(sheet: Sheet, act) -> None:
     assert sheet.page.evaluate(OFF) == []
 
 
-def test_every_control_moves_numbers_and_drawing_and_nothing_is_written_until_saved(folder):
+def test_every_control_moves_numbers_and_drawing_and_nothing_is_written_until_saved(folder, worksheet):
     before = files(folder)
-    with worksheet(folder, SHEET) as sheet:
+    with worksheet(SHEET) as sheet:
         ready(sheet)
 
         def moves(slider: str) -> None:
@@ -81,9 +81,9 @@ def test_every_control_moves_numbers_and_drawing_and_nothing_is_written_until_sa
         sheet.save(folder, before, "heron-fen-ring.toml", ('diameter = "46 m"', 'diameter = "47 m"'))
 
 
-def test_a_size_between_the_steps_stays_when_its_slider_is_drawn(folder):
+def test_a_size_between_the_steps_stays_when_its_slider_is_drawn(folder, worksheet):
     """A slider put at 14.5 by the kernel reports 14.499999999999998, which must not become the size."""
-    with worksheet(folder, SHEET) as sheet:
+    with worksheet(SHEET) as sheet:
         ready(sheet)
         sheet.choose("kind", "two-row")
         # 46 m / hypot(3, 1)
@@ -92,8 +92,8 @@ def test_a_size_between_the_steps_stays_when_its_slider_is_drawn(folder):
         sheet.wait_text("svg text", "two rows of 5, 14.546 m apart, rows 14.546 m apart")
 
 
-def test_a_phone_in_the_dark_need_not_scroll_sideways(folder):
-    with worksheet(folder, SHEET, theme="dark", width=390, height=800) as sheet:
+def test_a_phone_in_the_dark_need_not_scroll_sideways(folder, worksheet):
+    with worksheet(SHEET, theme="dark", width=390, height=800) as sheet:
         ready(sheet)
         changes(sheet, lambda: sheet.choose("kind", "two-row"))
         sheet.choose("bearings", "declination entered")

@@ -1,7 +1,7 @@
 """The worksheet *75 to 50 ohms* in a real browser: each control moves numbers and drawing, only the button writes."""
 
 import pytest
-from harness import Sheet, files, worksheet
+from harness import Sheet, files
 
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
@@ -22,9 +22,9 @@ def changes(sheet: Sheet, act, *pictures: int) -> None:
     sheet.moves(act, *(pictures or (OVERLAY, DETAIL)), places=PLACES)
 
 
-def test_every_control_moves_numbers_and_pictures_and_only_the_button_writes(folder):
+def test_every_control_moves_numbers_and_pictures_and_only_the_button_writes(folder, worksheet):
     before = files(folder)
-    with worksheet(folder, SHEET) as sheet:
+    with worksheet(SHEET) as sheet:
         ready(sheet)
         for control, count in (("swr", 4), ("core-q", 4), ("winding-q", 4)):
             changes(sheet, lambda control=control, count=count: sheet.press(control, "ArrowRight", count))
@@ -78,8 +78,8 @@ def test_every_control_moves_numbers_and_pictures_and_only_the_button_writes(fol
     assert "two ports of 50 ohm" in (folder / "my-pad.s2p").read_text()
 
 
-def test_what_cannot_be_is_answered_in_words(folder):
-    with worksheet(folder, SHEET) as sheet:
+def test_what_cannot_be_is_answered_in_words(folder, worksheet):
+    with worksheet(SHEET) as sheet:
         ready(sheet)
         numbers = sheet.said(*PLACES)
         sheet.type_in("source", "-75")
@@ -94,8 +94,8 @@ def test_what_cannot_be_is_answered_in_words(folder):
 
 
 @pytest.mark.parametrize(("theme", "width"), [("dark", 390), ("light", 1280)])
-def test_nothing_scrolls_sideways_and_the_pictures_can_be_read(folder, theme, width):
-    with worksheet(folder, SHEET, theme=theme, width=width, height=800) as sheet:
+def test_nothing_scrolls_sideways_and_the_pictures_can_be_read(folder, worksheet, theme, width):
+    with worksheet(SHEET, theme=theme, width=width, height=800) as sheet:
         ready(sheet)
         changes(sheet, lambda: sheet.choose("way", "quarter-wave line"))
         changes(sheet, lambda: sheet.type_in("load", "450"))

@@ -1,7 +1,7 @@
 """The worksheet *spacing, directions and pattern* in a real browser: each control moves numbers and pictures."""
 
 import pytest
-from harness import Sheet, files, worksheet
+from harness import Sheet, files
 
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
@@ -32,9 +32,9 @@ def visible(sheet: Sheet, *names: str) -> list[bool]:
     return [sheet.page.locator(f".{name}").is_visible() for name in names]
 
 
-def test_every_control_moves_numbers_and_pictures_and_nothing_is_written(folder):
+def test_every_control_moves_numbers_and_pictures_and_nothing_is_written(folder, worksheet):
     before = files(folder)
-    with worksheet(folder, SHEET) as sheet:
+    with worksheet(SHEET) as sheet:
         ready(sheet)
         slide(sheet, "across", "spacing", "elevation")
         all_change(sheet, lambda: sheet.press("band", "ArrowRight"))
@@ -54,9 +54,9 @@ def test_every_control_moves_numbers_and_pictures_and_nothing_is_written(folder)
         assert files(folder) == before
 
 
-def test_fewest_delays_is_searched_and_every_picture_is_shown(folder):
+def test_fewest_delays_is_searched_and_every_picture_is_shown(folder, worksheet):
     before = files(folder)
-    with worksheet(folder, SHEET) as sheet:
+    with worksheet(SHEET) as sheet:
         ready(sheet)
         all_change(sheet, lambda: sheet.choose("rule", "fewest-delays"))
         sheet.wait_text(".results", "How exact each delay must be")
@@ -80,9 +80,9 @@ def test_fewest_delays_is_searched_and_every_picture_is_shown(folder):
         assert files(folder) == before
 
 
-def test_a_refusal_is_a_sentence_and_saving_writes_what_was_set(folder):
+def test_a_refusal_is_a_sentence_and_saving_writes_what_was_set(folder, worksheet):
     before = files(folder)
-    with worksheet(folder, SHEET) as sheet:
+    with worksheet(SHEET) as sheet:
         ready(sheet)
         all_change(sheet, lambda: sheet.choose("file", "heron-fen-row.toml"))
         sheet.wait_text("svg text", "Heron Fen row, endfire: from above")
@@ -101,8 +101,8 @@ def test_a_refusal_is_a_sentence_and_saving_writes_what_was_set(folder):
         sheet.save(folder, before, ring, elevation, ('rule = "aligned" ', 'rule = "endfire" '))
 
 
-def test_a_phone_in_the_dark_need_not_scroll_sideways(folder):
-    with worksheet(folder, SHEET, theme="dark", width=390, height=800) as sheet:
+def test_a_phone_in_the_dark_need_not_scroll_sideways(folder, worksheet):
+    with worksheet(SHEET, theme="dark", width=390, height=800) as sheet:
         ready(sheet)
         all_change(sheet, lambda: sheet.choose("rule", "fewest-delays"))
         sheet.wait_text(".results", "next 1")

@@ -1,7 +1,7 @@
 """The worksheet *delay lines between real ports* in a real browser: each control moves numbers and a picture."""
 
 import pytest
-from harness import Sheet, files, worksheet
+from harness import Sheet, files
 
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
@@ -21,9 +21,9 @@ def moves(sheet: Sheet, act, *which: int) -> None:
     sheet.moves(act, *which, places=PLACES)
 
 
-def test_every_control_moves_numbers_and_pictures_and_nothing_is_written_until_saved(folder):
+def test_every_control_moves_numbers_and_pictures_and_nothing_is_written_until_saved(folder, worksheet):
     before = files(folder)
-    with worksheet(folder, SHEET) as sheet:
+    with worksheet(SHEET) as sheet:
         ready(sheet)
         sheet.wait_text(".note", "75 ohm at both ends")
         for end, there in (("source", "55 to 75 ohm"), ("port", "to 55 ohm")):
@@ -62,8 +62,8 @@ def test_every_control_moves_numbers_and_pictures_and_nothing_is_written_until_s
         sheet.save(folder, before, "heron-fen-row.toml", ('slack = "1 m"', 'slack = "2 m"'), ends)
 
 
-def test_a_phone_in_the_dark_need_not_scroll_sideways(folder):
-    with worksheet(folder, SHEET, theme="dark", width=390, height=800) as sheet:
+def test_a_phone_in_the_dark_need_not_scroll_sideways(folder, worksheet):
+    with worksheet(SHEET, theme="dark", width=390, height=800) as sheet:
         ready(sheet)
         assert sheet.scroll_width() == 0
         sheet.choose("picture", "from above: ideal, real, compensated")

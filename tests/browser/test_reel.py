@@ -1,21 +1,13 @@
 """The worksheet part *the reel in your hands* in a real browser: readings narrow the cable, only the button writes."""
 
-import shutil
-
 import pytest
-from harness import worksheet
-
-from workbook.files import shipped
 
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
 
-def test_readings_narrow_the_cable_and_the_button_keeps_it(tmp_path, monkeypatch):
-    mine, folder = tmp_path / "mine", tmp_path / "sheets"
-    monkeypatch.setenv("FEEDLINE_WORKBOOK_CABLES", str(mine))
-    folder.mkdir()
-    shutil.copy(shipped("notebooks") / "04-electrical-length.ipynb", folder)
-    with worksheet(folder, "04-electrical-length") as sheet:
+def test_readings_narrow_the_cable_and_the_button_keeps_it(lab, worksheet):
+    mine = lab.cables
+    with worksheet("04-electrical-length") as sheet:
         sheet.wait_run()
         sheet.wait_text(".reel-results", "series-6-clad")
         sheet.type_in("length", "60")

@@ -3,8 +3,6 @@
 import json
 
 import pytest
-from harness import need_chromium
-from playwright.sync_api import sync_playwright
 
 from workbook.cli import main
 from workbook.files import shipped
@@ -17,20 +15,11 @@ OVER = "() => document.documentElement.scrollWidth - document.documentElement.cl
 CLIPPED = "() => [...document.querySelectorAll('.wide')].map(box => box.scrollWidth - box.clientWidth)"
 
 
-@pytest.fixture(scope="module")
-def browser():
-    executable = need_chromium()
-    with sync_playwright() as driver:
-        running = driver.chromium.launch(executable_path=executable, args=["--no-sandbox", "--disable-gpu"])
-        yield running
-        running.close()
-
-
 @pytest.mark.parametrize("paper", WIDTHS)
 @pytest.mark.parametrize("design", ["heron-fen-ring", "heron-fen-square"])
-def test_the_sheets_fit_the_paper(browser, tmp_path, capsysbinary, paper, design):
+def test_the_sheets_fit_the_paper(lab, tmp_path, capsysbinary, paper, design):
     assert main(["plan", str(shipped("notebooks") / f"{design}.toml"), "--out", str(tmp_path)]) == 0
-    page = browser.new_page(viewport={"width": WIDTHS[paper], "height": 1000})
+    page = lab.browser.new_page(viewport={"width": WIDTHS[paper], "height": 1000})
     asked = []
     page.on("request", lambda request: asked.append(request.url))
     page.emulate_media(media="print")

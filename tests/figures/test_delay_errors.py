@@ -4,10 +4,10 @@ import itertools
 from dataclasses import replace
 
 import pytest
+from chart_data import curves
 
 import workbook as wb
 from workbook.figures.delay_errors import delay_errors
-from workbook.figures.style import to_svg
 from workbook.files import shipped
 from workbook.plan.lists import direction_tables
 from workbook.plan.pattern_lists import figure_table
@@ -27,12 +27,12 @@ def test_five_bands_differ_by_marker_and_keep_their_names(tmp_path, design):
     path.write_text(design.text.replace("\n[bands]", f"\n{more}#", 1))
     plan = wb.load_design(path).plan()
     figure = delay_errors(plan)
-    curves = [line for line in figure.axes[0].lines if line.get_label().endswith("as planned")]
-    assert len(curves) == 5
-    for one, other in itertools.combinations(curves, 2):
-        assert one.get_marker() != other.get_marker()
-        assert one.get_color() != other.get_color()
-    assert f"{NAMED}, as planned" in to_svg(figure)
+    planned = [curve for label, curve in curves(figure).items() if label.endswith("as planned")]
+    assert len(planned) == 5
+    for one, other in itertools.combinations(planned, 2):
+        assert one.marker != other.marker
+        assert one.colour != other.colour
+    assert f"{NAMED}, as planned" in figure.svg()
 
 
 def test_without_a_pattern_no_front_to_back_is_told(design):

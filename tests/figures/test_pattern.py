@@ -9,14 +9,16 @@ import math
 
 import numpy as np
 import pytest
+from chart_data import curves, drawn, items, words
 
 import workbook as wb
-from workbook.figures.bands import band_look
+from workbook.figures.chart import Areas, Rule
+from workbook.figures.delay_errors import delay_errors
 from workbook.figures.delay_map import FALLS, delay_map_picture
 from workbook.figures.frequency import DEEPEST, frequency_picture, phase_picture
-from workbook.figures.pattern import azimuth_picture, elevation_picture, sky_picture, state_of
+from workbook.figures.pattern import SKY_LEVELS, azimuth_picture, elevation_picture, pictures, sky_picture, state_of
 from workbook.figures.spacing import spacing_picture
-from workbook.figures.style import FAINT, INK, for_screen, to_svg
+from workbook.figures.style import FAINT, INK, for_screen, look
 from workbook.files import shipped
 from workbook.plan.choices import choice_table, choices, delay_map
 from workbook.plan.sweeps import frequency_sweep, spacing_sweep
@@ -53,11 +55,6 @@ def fewest(ring):
     return design, design.plan()
 
 
-def drawn(figure) -> dict:
-    """Lines by their labels: x and y."""
-    return {line.get_label(): np.array(line.get_data()) for line in figure.axes[0].lines}
-
-
 def bearing_and_level(points) -> tuple:
     x, y = points
     return np.degrees(np.arctan2(x, y)) % 360, 40 * (np.hypot(x, y) - 1)
@@ -76,7 +73,7 @@ def test_from_above_the_greatest_lies_where_it_is_fired_and_not_behind(endfire, 
     peak = float(bearings[np.argmax(levels)])
     assert abs((peak - 45 * number + 180) % 360 - 180) < 3
     assert levels.max() == pytest.approx(0, abs=0.01)
-    x, y = lines["_aim"][:, 1]
+    x, y = lines["aim"][:, 1]
     assert math.degrees(math.atan2(x, y)) % 360 == pytest.approx(45 * number)
 
 
@@ -100,32 +97,43 @@ def test_a_null_is_drawn_in_the_middle_and_nothing_below_it(endfire):
 
 def test_the_other_directions_are_there_faintly_on_the_chosen_band(plan):
     figure = azimuth_picture(plan, "north", "80 m")
-    assert set(drawn(figure)) == {"_aim", "north on 160 m", "north on 80 m", *(f"_{name}" for name in NAMES[1:])}
-    faint = next(line for line in figure.axes[0].lines if line.get_label() == "_south")
-    chosen = next(line for line in figure.axes[0].lines if line.get_label() == "north on 80 m")
-    assert faint.get_alpha() < 0.6
-    assert faint.get_color() == chosen.get_color()
-    assert chosen.get_linewidth() > 2 * faint.get_linewidth()
+    lines = curves(figure)
+    assert set(lines) == {"grid", "rim", "aim", "north on 160 m", "north on 80 m", *NAMES[1:]}
+    assert [item.label for item in figure.legend] == ["north on 160 m", "north on 80 m"]
+    faint, chosen = lines["south"], lines["north on 80 m"]
+    assert faint.opacity < 0.6
+    assert faint.colour == chosen.colour
+    assert chosen.width > 2 * faint.width
 
 
 def test_bands_differ_by_more_than_colour():
-    looks = [band_look(number) for number in range(12)]
-    assert len({(str(look["linestyle"]), look["marker"]) for look in looks}) == 12
-    assert all(a["linestyle"] != b["linestyle"] for a, b in itertools.pairwise(looks))
-    assert all(a["marker"] != b["marker"] for a, b in itertools.pairwise(looks))
+    looks = [look(number) for number in range(12)]
+    assert len({(one.dashes, one.marker) for one in looks}) == 12
+    assert all(a.dashes != b.dashes for a, b in itertools.pairwise(looks))
+    assert all(a.marker != b.marker for a, b in itertools.pairwise(looks))
 
 
 @pytest.mark.parametrize("number", [0, 1, 2, 5])
 def test_the_sky_is_brightest_where_it_is_fired(endfire, number):
-    axes = sky_picture(endfire, NAMES[number], "160 m").axes[0]
-    filled = axes.collections[0]
-    best = filled.get_paths()[list(filled.levels).index(-3.0) + 1]  # one path lies below the least level
-    x, y = drawn(axes.figure)["fired here; lines: dB below the greatest"][:, 0]
+    picture = sky_picture(endfire, NAMES[number], "160 m")
+    # one area lies below the least level, and one above the greatest
+    _, outlines = items(picture, Areas)["level"].outlines[SKY_LEVELS.index(-3.0) + 1]
+    x, y = drawn(picture)["fired here; lines: dB below the greatest"][:, 0]
     assert math.degrees(math.atan2(x, y)) % 360 == pytest.approx(45 * number)
     assert math.hypot(x, y) == pytest.approx((90 - 22) / 90)
     aside = (x + 0.02 * y, y - 0.02 * x)  # north is where the sheet of sky is joined
-    assert best.contains_point(aside)
-    assert not best.contains_point((-aside[0], -aside[1]))
+    assert inside(outlines, *aside)
+    assert not inside(outlines, -aside[0], -aside[1])
+
+
+def inside(outlines, x: float, y: float) -> bool:
+    """Whether a ray from the place to the right crosses the outlines an odd number of times."""
+    crossed = 0
+    for xs, ys in outlines:
+        above, (x1, x2), (y1, y2) = ys > y, (xs, np.roll(xs, -1)), (ys, np.roll(ys, -1))
+        cut = above != np.roll(above, -1)
+        crossed += np.count_nonzero(x1[cut] + (y - y1[cut]) / (y2 - y1)[cut] * (x2 - x1)[cut] > x)
+    return crossed % 2 == 1
 
 
 def test_pictures_stay_small_and_follow_the_theme(plan, ring):
@@ -136,7 +144,7 @@ def test_pictures_stay_small_and_follow_the_theme(plan, ring):
         "sky": sky_picture(plan, "north", "160 m"),
     }
     for name, figure in made.items():
-        svg = to_svg(figure)
+        svg = figure.svg()
         assert len(svg) < sizes[name]
         assert "Heron Fen ring" in svg
         screen = for_screen(svg)
@@ -152,9 +160,17 @@ def test_the_state_says_direction_elevation_and_ground(plan, ring):
 
 def test_names_are_taken_as_they_are(ring):
     odd = ring.changed({("name",): "$\\frac$ <b>", ("bands",): {"$x_$": "1.84 MHz"}, ("phasing", "cut_band"): "$x_$"})
-    svg = to_svg(azimuth_picture(odd.plan(), "north", "$x_$"))
+    svg = azimuth_picture(odd.plan(), "north", "$x_$").svg()
     assert "north on $x_$" in svg
     assert "$\\frac$ &lt;b&gt;" in svg
+
+
+def test_names_that_begin_with_an_underscore_are_drawn_and_named(ring):
+    names = {("bands",): {"_x": "1.84 MHz"}, ("phasing", "cut_band"): "_x"}
+    odd = ring.changed({**names, ("directions",): [{"name": "_ne", "azimuth": "45 deg"}]}).plan()
+    assert [item.label for item in azimuth_picture(odd, "_ne", "_x").legend] == ["_ne on _x"]
+    assert [item.label for item in delay_errors(odd).legend] == ["_x, as planned", "_x, by nominal"]
+    assert len(pictures(odd)) == 2
 
 
 # --- spacing and frequency ----------------------------------------------------------------------------------
@@ -164,15 +180,14 @@ def test_against_spacing_goes_through_the_plan_at_the_present_spacing(ring, plan
     sweep = spacing_sweep(ring.content, 2, 21)
     figure = spacing_picture(sweep, "title", "state")
     lines = drawn(figure)
-    now = float(lines["_now"][0, 0])
+    now = items(figure, Rule)["now"].at
     assert now == pytest.approx(46 * math.sin(math.pi / 8))  # the side of an octagon, an identity
     for band in plan.direction("east").bands:
         x, y = lines[f"RDF on {band.name}"]
         assert np.interp(now, x, y) == pytest.approx(band.rdf_db, abs=0.05)
         # eight in phase toward the wave, equally strong: 10 log 8 whatever the spacing
         assert lines[f"white-noise gain on {band.name}"][1] == pytest.approx(10 * math.log10(8))
-    texts = [text.get_text() for text in figure.axes[0].texts]
-    assert f"now {now:.3g} m" in texts
+    assert f"now {now:.3g} m" in words(figure)
 
 
 def test_why_not_closer_answers_itself(ring):
@@ -189,9 +204,10 @@ def test_why_not_closer_answers_itself(ring):
 
 def test_against_frequency_goes_through_the_plan_on_its_bands(ring, plan):
     sweep = frequency_sweep(ring.content, plan, "south", 31)
-    lines = drawn(frequency_picture(sweep, plan, "title", "state"))
+    figure = frequency_picture(sweep, plan, "title", "state")
+    lines, marks = drawn(figure), items(figure, Rule)
     for band, figures in zip(plan.bands, plan.direction("south").bands, strict=True):
-        assert lines[f"_{band.name}"][0] == pytest.approx([band.frequency_hz / 1e6] * 2)
+        assert marks[band.name].at == pytest.approx(band.frequency_hz / 1e6)
         for name, wanted in (("RDF", figures.rdf_db), ("front-to-back", figures.front_to_back_db)):
             x, y = lines[name]
             assert y[np.argmin(np.abs(x - band.frequency_hz / 1e6))] == pytest.approx(wanted)
@@ -220,7 +236,7 @@ def test_the_phase_of_a_line_is_its_delay_times_frequency(tmp_path):
         x, y = lines[f"line {label}"]
         assert np.interp(1.83, x, y) == pytest.approx(360 * 1.83e-3 * nanoseconds, abs=0.01)
         assert np.interp(3.6, x, y) == pytest.approx(360 * 3.6e-3 * nanoseconds, abs=0.01)
-    assert {"A", "B", "C"} <= {text.get_text() for text in figure.axes[0].texts}
+    assert {"A", "B", "C"} <= words(figure)
 
 
 # --- fewest delays ------------------------------------------------------------------------------------------
@@ -255,10 +271,9 @@ def test_the_map_is_drawn_the_right_way_round(fewest):
     ((label, points),) = ((key, value) for key, value in drawn(figure).items() if key.startswith("chosen"))
     assert points[:, 0] == pytest.approx(best.delays.m_as("ns"))
     assert f"{points[0, 0]:.1f} and {points[1, 0]:.1f} ns" in label
-    contour = next(c for c in figure.axes[0].collections if list(getattr(c, "levels", ())) == [-0.3])
-    corners = np.concatenate([path.vertices for path in contour.get_paths()])
-    assert corners[:, 0].min() < points[0, 0] < corners[:, 0].max()
-    assert corners[:, 1].min() < points[1, 0] < corners[:, 1].max()
+    contour = drawn(figure)["-0.3 dB"]
+    assert contour[0].min() < points[0, 0] < contour[0].max()
+    assert contour[1].min() < points[1, 0] < contour[1].max()
     assert -0.3 in FALLS
 
 

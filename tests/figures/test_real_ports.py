@@ -6,8 +6,10 @@ import math
 
 import numpy as np
 import pytest
+from chart_data import curves, drawn, items
 
 import workbook as wb
+from workbook.figures.chart import Note, Rule, Span, Strokes
 from workbook.figures.real_ports import (
     LinesAlone,
     channel_picture,
@@ -16,7 +18,7 @@ from workbook.figures.real_ports import (
     length_picture,
     side_by_side_picture,
 )
-from workbook.figures.style import INK, for_screen, to_svg
+from workbook.figures.style import INK, for_screen
 from workbook.files import shipped
 from workbook.plan.terminations import line_alone
 
@@ -56,34 +58,25 @@ def lines(plan):
     )
 
 
-def drawn(figure) -> dict:
-    """Lines by their labels: x and y."""
-    return {line.get_label(): np.array(line.get_data()) for line in figure.axes[0].lines}
-
-
 def test_channels_are_drawn_with_what_tolerances_do(plan, ends):
     figure = channel_picture(plan, ends)
     points = drawn(figure)
-    strokes = {one.get_label(): one for one in figure.axes[0].collections}
+    strokes = items(figure, Strokes)
     for number, name in enumerate(BANDS):
         rows = [channel.bands[number] for channel in ends.channels[1:]]
         planned, after = points[f"{name}, as planned"], points[f"{name}, compensated"]
         assert planned[1] == pytest.approx([row.phase_error_deg for row in rows])
         assert after[1] == pytest.approx([row.compensated_phase_error_deg for row in rows])
-        bars = np.array(strokes[f"_{name}, tolerance"].get_segments())
-        assert bars[:, 0, 1] == pytest.approx([row.least_phase_error_deg for row in rows])
-        assert bars[:, 1, 1] == pytest.approx([row.greatest_phase_error_deg for row in rows])
-        assert bars[:, 0, 0] == pytest.approx(planned[0])
-        filled, hollow = (
-            next(line for line in figure.axes[0].lines if line.get_label() == f"{name}, {kind}")
-            for kind in ("as planned", "compensated")
-        )
-        assert (filled.get_fillstyle(), hollow.get_fillstyle()) == ("full", "none")
+        bars = strokes[f"{name}, tolerance"]
+        assert bars.low == pytest.approx([row.least_phase_error_deg for row in rows])
+        assert bars.high == pytest.approx([row.greatest_phase_error_deg for row in rows])
+        assert bars.x == pytest.approx(planned[0])
+        filled, hollow = (curves(figure)[f"{name}, {kind}"] for kind in ("as planned", "compensated"))
+        assert (filled.hollow, hollow.hollow) == (False, True)
     assert np.abs(points["160 m, compensated"][1]).max() < 1e-6
-    shaded = next(patch for patch in figure.axes[0].patches if patch.get_label() == "_accepted")
-    assert shaded.get_y() == pytest.approx(-0.5)
-    assert shaded.get_height() == pytest.approx(1.0)
-    ticks = [text.get_text() for text in figure.axes[0].get_xticklabels()]
+    shaded = items(figure, Span)["accepted"]
+    assert (shaded.low, shaded.high, shaded.level) == (-0.5, 0.5, True)
+    ticks = [words for _, words in figure.plots[0].x.ticks]
     assert [text.split("\n")[0] for text in ticks] == [channel.line for channel in ends.channels[1:]]
     assert [float(text.split("\n")[1].removesuffix(" ns")) for text in ticks] == pytest.approx(
         [line.delay_s * 1e9 for line in plan.delay_lines], abs=0.051
@@ -101,12 +94,13 @@ def test_many_channels_are_named_by_their_letters():
         }
     ).plan()
     assert len(more.delay_lines) > 8
-    ticks = channel_picture(more, more.terminations).axes[0].get_xticklabels()
-    assert not any("ns" in text.get_text() for text in ticks)
+    ticks = channel_picture(more, more.terminations).plots[0].x.ticks
+    assert not any("ns" in words for _, words in ticks)
 
 
 def test_a_line_of_any_length_with_its_bound(plan, lines):
-    points = drawn(length_picture(plan, lines, "50 to 60 ohm"))
+    figure = length_picture(plan, lines, "50 to 60 ohm")
+    points, rules = drawn(figure), items(figure, Rule)
     for name in BANDS:
         x, y = points[name]
         assert y[0] == pytest.approx(0, abs=1e-12)
@@ -122,9 +116,9 @@ def test_a_line_of_any_length_with_its_bound(plan, lines):
     own = wb.cable("series-6-copper").characteristic_impedance("1.84 MHz").m_as("ohm")
     q = (50 - own) / (50 + own) * (60 - own) / (60 + own)
     bound, matched = (math.degrees(angle) for angle in (math.asin(abs(q)), np.angle(1 - q)))
-    upper = next(label for label in points if label.startswith("at most"))
-    assert points[upper][1] == pytest.approx([matched + bound] * 2)
-    assert points["_bound"][1] == pytest.approx([matched - bound] * 2)
+    upper = next(label for label in rules if label.startswith("at most"))
+    assert rules[upper].at == pytest.approx(matched + bound)
+    assert rules["bound"].at == pytest.approx(matched - bound)
     assert f"{bound:.2f} deg" in upper
     assert points["160 m"][1].max() < matched + bound
     assert points["160 m"][1].min() > matched - bound
@@ -132,10 +126,9 @@ def test_a_line_of_any_length_with_its_bound(plan, lines):
 
 def test_the_length_looked_at_is_marked(plan, lines):
     figure = length_picture(plan, lines, "50 to 60 ohm")
-    upright, cross = (line.get_data() for line in figure.axes[0].lines if line.get_label() == "_looked at")
-    assert list(upright[0]) == [120.0, 120.0]
-    assert (cross[0][0], cross[1][0]) == pytest.approx((120.0, float(lines.looked_at.phase_error_deg)))
-    letters = {text.get_text(): text.xy for text in figure.axes[0].texts}
+    assert items(figure, Rule)["looked at"].at == 120.0
+    assert drawn(figure)["looked at"][:, 0] == pytest.approx((120.0, float(lines.looked_at.phase_error_deg)))
+    letters = {note.words: (note.x, note.y) for note in figure.plots[0].items if isinstance(note, Note)}
     assert list(letters) == [line.label for line in plan.delay_lines]
     assert letters["B"] == pytest.approx([part[1] for part in drawn(figure)["lines of the design, 160 m"]])
 
@@ -150,19 +143,19 @@ def test_from_above_ideal_real_and_compensated(plan, ends):
         f"real ends, RDF {row.rdf_db:.2f} dB": row.front_to_back_db,
         f"compensated, RDF {row.compensated_rdf_db:.2f} dB": row.compensated_front_to_back_db,
     }
-    assert set(points) == {"_aim", *wanted}
+    assert [item.label for item in figure.legend] == list(wanted)
     assert len({round(value, 2) for value in wanted.values()}) == 3
     for label, front_to_back in wanted.items():
         x, y = points[label]
         bearing, level = np.degrees(np.arctan2(x, y)) % 360, 40 * (np.hypot(x, y) - 1)
         front, back = (level[np.argmin(np.abs(bearing - angle))] for angle in (90.0, 270.0))
         assert front - back == pytest.approx(front_to_back, abs=0.02)
-    x, y = points["_aim"][:, 1]
+    x, y = points["aim"][:, 1]
     assert math.degrees(math.atan2(x, y)) == pytest.approx(90)
-    looks = [line for line in figure.axes[0].lines if line.get_label() != "_aim"]
-    assert all(a.get_color() != b.get_color() for a, b in itertools.combinations(looks, 2))
+    looks = figure.legend
+    assert all(a.colour != b.colour for a, b in itertools.combinations(looks, 2))
     # under others the thickest still shows
-    assert all(a.get_linewidth() > b.get_linewidth() for a, b in itertools.pairwise(looks))
+    assert all(a.width > b.width for a, b in itertools.pairwise(looks))
 
 
 def test_weights_take_the_errors_of_their_channel(plan, ends):
@@ -198,7 +191,7 @@ def test_pictures_say_the_state_stay_small_and_follow_the_theme(plan, ends, line
         (length_picture(plan, lines, said), said),
         (side_by_side_picture(plan, ends, "north", "80 m"), "between 50 and 60 ohm"),
     ):
-        svg = to_svg(figure)
+        svg = figure.svg()
         assert words in svg
         assert "Heron Fen ring" in svg
         assert len(svg) < 90e3

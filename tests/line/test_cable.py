@@ -2,6 +2,7 @@
 
 import dataclasses
 import math
+import pickle
 
 import numpy as np
 import pytest
@@ -257,3 +258,37 @@ def test_a_shield_known_only_as_a_range_says_so(tmp_path, monkeypatch):
     cable = wb.cable("barn-cable")
     assert any("low-band loss uncertain" in sentence for sentence in cable.unknown)
     assert cable.attenuation("1.84 MHz") == wb.cable("series-6-copper").attenuation("1.84 MHz")
+
+
+# --- shown and sent ---------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", wb.cables())
+def test_a_cable_survives_pickling(name):
+    cable = wb.cable(name).with_velocity_factor(0.7, "1.83 MHz")
+    again = pickle.loads(pickle.dumps(cable))
+    assert again == cable
+    assert again.attenuation("1.83 MHz") == cable.attenuation("1.83 MHz")
+
+
+@pytest.mark.parametrize("cable", [wb.constant_cable("0 ohm/m", "0.3 uH/m", "0 S/m", "70 pF/m"), wb.cables()[0]])
+def test_a_cable_is_shown_on_one_line_and_as_a_card(cable):
+    shown = wb.cable(cable) if isinstance(cable, str) else cable
+    assert "\n" not in repr(shown)
+    assert len(repr(shown)) < 100
+    assert shown.name in repr(shown)
+    assert shown.name in shown._repr_html_()
+
+
+def test_a_cable_of_several_nominal_values_is_shown_by_their_count():
+    assert repr(wb.ideal_cable(Q([50, 75], "ohm"), 0.66)) == "Cable('ideal', 2 nominal values)"
+
+
+def test_a_card_is_escaped():
+    assert "<b>&lt;i&gt;" in dataclasses.replace(wb.ideal_cable("75 ohm", 1), name="<i>")._repr_html_()
+
+
+@pytest.mark.parametrize("model", [None, "coax", 5, object()])
+def test_a_cable_rejects_what_is_not_a_model(model):
+    with pytest.raises(wb.InputError, match="model: "):
+        wb.Cable("a", model, 0.66, Q(75, "ohm"))

@@ -17,7 +17,7 @@ from workbook.line.piece import (
     piece,
     thermal_drift,
 )
-from workbook.tables.lines import nominal_note, nominal_table, piece_table, sixteenth_note, temperature_table
+from workbook.tables.lines import piece_table, temperature_table
 
 Q = wb.Quantity
 C = 299_792_458.0
@@ -203,23 +203,6 @@ def test_a_slower_cable_makes_the_nominal_piece_too_long():
     assert np.all(np.diff([one.length_error.m_as("cm") for one in found]) < 0)
 
 
-def test_an_ideal_cable_costs_nothing():
-    one = piece(wb.ideal_cable("75 ohm", 0.66), "1.83 MHz", "27 m")
-    assert all(abs(row.phase_error.m_as("degree")) < 1e-9 for row in nominal_errors(one))
-    text = nominal_table(one).text()
-    assert text.count("+0.00") == len(wb.bands())
-    assert "-0" not in text
-
-
-def test_a_piece_given_by_length_and_nominal_is_the_nominal_one():
-    cable = wb.cable("series-6-clad")
-    one = piece(cable, "1.83 MHz", "27 m", "nominal")
-    assert "27.000 m (88 ft 7 in)" in nominal_note(one)
-    for row in nominal_errors(one):
-        really = wb.electrical_length("27 m", row.band.centre, cable)
-        assert (row.wanted + row.phase_error).m_as("degree") == pytest.approx(really.m_as("degree"), rel=1e-12)
-
-
 # --- temperature -----------------------------------------------------------------------------------------------
 
 
@@ -235,54 +218,6 @@ def test_twenty_kelvin_by_hand():
     for text in ("-220 ppm/K", "-220 ppm/degC"):
         assert thermal_drift(one, text).m_as("degree") == pytest.approx(-0.3124, rel=1e-9)
     assert temperature_table(one, "-220 ppm/K").rows[0][:3] == ("this cable", "-220", "-0.312")
-
-
-def test_published_coefficients_are_shown_with_their_status():
-    one = piece(wb.ideal_cable("50 ohm", 0.66), "1.83 MHz", "100 deg")
-    rows = temperature_table(one).rows[1:]
-    assert rows[0][1:3] == ("-200 to -250", "-0.400 to -0.500")
-    assert rows[1][1:3] == ("-20 to -100", "-0.040 to -0.200")
-    assert rows[2][1:3] == ("-480", "-0.960")
-    assert rows[3][1:3] == ("± 58 to 65", "± 0.116 to 0.130")
-    assert all(row[3] for row in rows)
-
-
-# --- tables -----------------------------------------------------------------------------------------------
-
-
-def test_the_piece_s_table_says_everything_in_both_unit_systems():
-    whole = wb.cable("series-6-clad")
-    one = piece(whole.with_cladding("20 um"), "1.83 MHz", "71 deg", "nominal")
-    table = piece_table(one, whole)
-    assert [row[0] for row in table.rows] == [
-        "nominal",
-        "what it really is at 1.83 MHz",
-        "slowest known cladding",
-        "fastest known cladding",
-    ]
-    assert table.rows[0][1:3] == ("0.8500", "71.00")
-    assert table.rows[1][5] == "27.463 m (90 ft 1 3/16 in)"
-    assert float(table.rows[1][2]) == pytest.approx(one.actual.electrical_length.m_as("degree"), abs=0.005)
-    assert float(table.rows[0][6]) == pytest.approx(wb.check_frequency(one.cable, one.length).m_as("MHz"), abs=5e-5)
-
-
-def test_solid_copper_has_no_range():
-    cable = wb.cable("series-6-copper")
-    assert len(piece_table(piece(cable, "1.83 MHz", "71 deg"), cable).rows) == 1
-
-
-def test_the_last_sixteenth_by_hand():
-    """360 x 1.83e6 x 0.0254/16 / (0.66 c) = 0.00529 degrees."""
-    note = sixteenth_note(piece(wb.ideal_cable("50 ohm", 0.66), "1.83 MHz", "10 m"))
-    assert "0.0053 degree at 1.83 MHz" in note
-
-
-def test_a_shorter_length_error_has_its_sign_on_the_tape_too():
-    fast = wb.cable("series-6-copper").with_velocity_factor(0.9, "1.83 MHz")
-    row = nominal_table(piece(fast, "1.83 MHz", "107.77 ns")).rows[0]
-    assert row[4].startswith("-")
-    assert row[5].startswith("-")
-    assert "(-" in row[5]
 
 
 # --- refusals ---------------------------------------------------------------------------------------------

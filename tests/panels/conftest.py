@@ -21,15 +21,19 @@ def folder(tmp_path: Path) -> Path:
 def drawn() -> Callable[[str], list[dict[str, str]]]:
     """The shapes of a picture: words and legend tell the state, and so would change whatever is drawn."""
 
-    def shapes(svg: str) -> list[dict[str, str]]:
+    def parts(svg: str) -> list[dict[str, str]]:
         picture = ElementTree.fromstring(svg)
         for group in list(picture.iter()):
             for part in list(group):
-                if part.tag.endswith("}text") or part.get("id", "").startswith("legend"):
+                if part.tag.endswith("}text") or part.get("class") == "legend":
                     group.remove(part)
-        return [part.attrib for part in picture.iter() if part.tag.endswith(("}path", "}use", "}image"))]
+        return [
+            part.attrib
+            for part in picture.iter()
+            if part.tag.endswith(("}path", "}line", "}rect", "}circle", "}polygon"))
+        ]
 
-    return shapes
+    return parts
 
 
 @pytest.fixture

@@ -10,7 +10,6 @@ import pytest
 import workbook as wb
 from workbook.figures.delay_errors import delay_errors
 from workbook.figures.plan_drawing import plan_drawing
-from workbook.figures.style import to_svg
 from workbook.files import shipped
 from workbook.plan.lists import spreadsheet
 from workbook.report.sheets import CAUTIONS, build_sheet, labels, pieces, uses
@@ -68,7 +67,7 @@ def plan(request):
 
 
 def sheet(plan) -> str:
-    return build_sheet(plan, plan_drawing(plan), to_svg(delay_errors(plan)))
+    return build_sheet(plan, plan_drawing(plan), delay_errors(plan).svg())
 
 
 def test_the_build_sheet_names_every_piece_its_lengths_and_its_check(plan):

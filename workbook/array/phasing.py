@@ -7,9 +7,8 @@ from scipy.optimize import brentq
 
 from workbook.array.firing import array_frequency, elevation_angle
 from workbook.array.ground import AnyGround, check_arrival
-from workbook.array.layout import Layout, check_layout, projections
+from workbook.array.layout import Layout, Rows, check_layout, check_several, projections, rows_toward
 from workbook.array.merit import noise_matrix, steering_vector
-from workbook.array.rows import Rows, rows_toward
 from workbook.checks import check_broadcast, flag, real, single
 from workbook.errors import InputError
 from workbook.formulas.lines import C
@@ -176,6 +175,7 @@ def endfire_weights(
         When all elements lie in one row across the azimuth, or a pair hears as little from its front as from behind.
     """
     check_layout(layout)
+    check_several(layout)
     hertz, inversion = single(array_frequency(frequency), "frequency"), flag(polarity_inversion, "polarity_inversion")
     toward = single(real(azimuth, "radian", "azimuth"), "azimuth")
     elevation = single(elevation_angle(null_elevation, "null_elevation"), "null_elevation")
@@ -188,7 +188,7 @@ def gain_limit(least: Gain, count: int) -> float:
     decibel = single(real(least, "dB", "least_white_noise_gain"), "least_white_noise_gain")
     if decibel > 10 * np.log10(count) + 1e-11:
         raise InputError(
-            f"{decibel:.3g} dB is more than {count} elements can have",
+            f"{decibel:.3g} dB is more than {count} element{'s' if count > 1 else ''} can have",
             where="least_white_noise_gain",
             remedy=f"give at most {10 * np.log10(count):.2f} dB",
         )

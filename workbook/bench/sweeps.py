@@ -4,7 +4,7 @@ import io
 import re
 from dataclasses import dataclass
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -42,17 +42,22 @@ class Sweep:
 
     def __post_init__(self) -> None:
         """Refuse values that are not a sweep."""
-        hertz = not_negative(self.frequency, "Hz", "frequency")
-        try:
-            s = np.asarray(self.s)
-        except ValueError:  # rows of unequal length
-            s = np.empty(0, complex)
+        hertz, shape = not_negative(self.frequency, "Hz", "frequency"), _shape(self.s)
         if np.ndim(hertz) != 1 or np.any(np.diff(hertz) <= 0):
             raise InputError("the frequencies do not rise", where="frequency", wanted="one row of rising frequencies")
-        if s.dtype.kind not in "iufc" or s.shape not in ((len(hertz), n, n) for n in (1, 2)):
+        if shape not in ((len(hertz), 1, 1), (len(hertz), 2, 2)):
             wanted = f"an array of the shape ({len(hertz)}, ports, ports) with 1 or 2 ports"
             raise InputError(f"got {shown(self.s)}", where="s", wanted=wanted)
         single(positive(self.port_impedance, "ohm", "port_impedance"), "port_impedance")
+
+
+def _shape(s: Any) -> tuple[int, ...]:
+    """Return the shape of an array of numbers, an empty one for anything else."""
+    try:
+        array = None if isinstance(s, Quantity) else np.asarray(s)
+    except ValueError:  # rows of unequal length
+        return ()
+    return array.shape if array is not None and array.dtype.kind in "iufc" else ()
 
 
 class _Options(NamedTuple):
@@ -94,7 +99,7 @@ def read_sweep(path: Path | str) -> Sweep:
 def _text(file: Path) -> str:
     try:
         if file.exists() and not file.is_file():
-            raise InputError("is not an ordinary file", where=str(file), remedy="name a sweep")
+            raise InputError("cannot be read, since it is not a file", remedy="name a sweep")
         if file.stat().st_size > LARGEST:
             raise InputError("is larger than 64 MiB", remedy="check the name")
         raw = file.read_bytes()

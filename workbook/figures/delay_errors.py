@@ -1,43 +1,49 @@
 """What each delay line is off by on every band, as planned and had the nominal velocity factor been used."""
 
-from typing import Any
-
 import numpy as np
-from matplotlib.figure import Figure
 
-from workbook.figures.bands import band_look, legend_below
-from workbook.figures.style import INK, THIRD, heading, new_figure, styled
+from workbook.figures.chart import Axis, Chart, Curve, Item, Plot, Rule, Span, around, linear_axis
+from workbook.figures.style import THIRD, look
 from workbook.plan.lists import piece_name
 from workbook.plan.pieces import DelayLine
 from workbook.plan.results import Plan
 
+APART = 0.16
+"""Distance of the marks of two bands of one line; lines lie 1 apart."""
+
+
+def delay_errors(plan: Plan) -> Chart:
+    """Return the phase error of each line on each band: filled as planned, hollow by the nominal velocity factor."""
+    places, items = np.arange(len(plan.delay_lines), dtype=float), list[Item]()
+    for number, band in enumerate(plan.bands):
+        shifted = places + APART * (number - (len(plan.bands) - 1) / 2)
+        rows = [line.bands[number] for line in plan.delay_lines]
+        colour, _, marker = look(number)
+        for hollow, words, errors in (
+            (False, "as planned", [row.phase_error_deg for row in rows]),
+            (True, "by nominal", [row.nominal_phase_error_deg for row in rows]),
+        ):
+            label = f"{band.name}, {words}"
+            items.append(Curve(label, shifted, np.array(errors), colour, 0, marker=marker, size=8, hollow=hollow))
+    accept = plan.accept_deg
+    limits = around([[-accept, accept], *(item.y for item in items if isinstance(item, Curve))])
+    drawn: tuple[Item, ...] = (
+        Span("accepted", -accept, accept, THIRD, 0.12, level=True),
+        Rule("zero", 0.0, level=True),
+        *items,
+    )
+    ticks = tuple((float(place), _piece(line)) for place, line in zip(places, plan.delay_lines, strict=True))
+    across = Axis("delay line and its delay", -0.6, max(len(places) - 0.4, 0.6), ticks)
+    cable = plan.delay_lines[0].cable if plan.delay_lines else "no delay lines"
+    return Chart(
+        "Error of each delay line on every band",
+        f"{cable}, exact on {plan.cut_band}; shaded = accepted",
+        (Plot(across, linear_axis("phase error (deg, positive = too long)", *limits), drawn, 210),),
+        389,
+        explained=None if len(places) else (),
+        foot=48,
+    )
+
 
 def _piece(line: DelayLine) -> str:
     return f"{piece_name(line.label, line)}\n{line.delay_s * 1e9:.1f} ns"
-
-
-def delay_errors(plan: Plan) -> Figure:
-    """Draw the phase error of each line on each band: filled as planned, hollow by the nominal velocity factor."""
-    figure = new_figure(5.4, 4.4, bottom=0.22 + 0.045 * len(plan.bands))
-    with styled():
-        axes = figure.add_subplot()
-        places = np.arange(len(plan.delay_lines))
-        for number, band in enumerate(plan.bands):
-            shifted = places + 0.16 * (number - (len(plan.bands) - 1) / 2)
-            rows = [line.bands[number] for line in plan.delay_lines]
-            look: Any = {**band_look(number), "linestyle": "none", "markersize": 8}
-            axes.plot(shifted, [row.phase_error_deg for row in rows], label=f"{band.name}, as planned", **look)
-            nominal = [row.nominal_phase_error_deg for row in rows]
-            axes.plot(shifted, nominal, label=f"{band.name}, by nominal", fillstyle="none", **look)
-        axes.axhline(0, color=INK, linewidth=1.0)
-        axes.axhspan(-plan.accept_deg, plan.accept_deg, color=THIRD, alpha=0.12, linewidth=0)
-        axes.set_xticks(places, [_piece(line) for line in plan.delay_lines])
-        if len(places):
-            axes.set_xlim(-0.6, len(places) - 0.4)
-        axes.set_ylabel("phase error (deg, positive = too long)")
-        axes.set_xlabel("delay line and its delay")
-        cable = plan.delay_lines[0].cable if plan.delay_lines else "no delay lines"
-        heading(axes, "Error of each delay line on every band", f"{cable}, exact on {plan.cut_band}; shaded = accepted")
-        if len(plan.bands) and len(places):
-            legend_below(figure)
-    return figure

@@ -1,62 +1,54 @@
-"""The round field of the polar pictures, drawn on plain axes: the library's own polar axes take three times as long."""
+"""The round field of the polar pictures: azimuths as on a compass, or heights above the front horizon."""
 
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Callable, Sequence
+from typing import TypeAlias
 
 import numpy as np
-from matplotlib.axes import Axes
-from matplotlib.collections import LineCollection
-from matplotlib.figure import Figure
 
-from workbook.figures.style import FAINT, INK, heading, new_figure, styled
+from workbook.figures.chart import Axis, Curve, Item, Note, Plot
+from workbook.figures.style import FAINT, INK
+from workbook.units import Floats
 
-SIDE, RIM = 4.4, 1.16
-"""Width of the picture [in], and how far the field reaches beyond the outer circle, whose radius is 1."""
+SIDE, RIM = 317.0, 1.16
+"""Width of the picture [pt], and how far the field reaches beyond the outer circle, whose radius is 1."""
+MARGIN = 0.1 * SIDE
 COMPASS = {0: "N", 45: "45", 90: "E", 135: "135", 180: "S", 225: "225", 270: "W", 315: "315"}
 HEIGHTS = {0: "front", 30: "30", 60: "60", 90: "90", 120: "60", 150: "30", 180: "rear"}
 
+Placing: TypeAlias = Callable[[Floats, Floats], tuple[Floats, Floats]]
 
-def compass(azimuth: Any, radius: Any) -> tuple[Any, Any]:
+
+def compass(azimuth: Floats, radius: Floats) -> tuple[Floats, Floats]:
     """Return x and y of azimuths [rad], north up and clockwise, at radii."""
     return radius * np.sin(azimuth), radius * np.cos(azimuth)
 
 
-def upright(angle: Any, radius: Any) -> tuple[Any, Any]:
+def upright(angle: Floats, radius: Floats) -> tuple[Floats, Floats]:
     """Return x and y of angles [rad] above the front horizon, which lies to the right, at radii."""
     return radius * np.cos(angle), radius * np.sin(angle)
 
 
-def disc(title: str, state: str, legend_rows: int, half: bool = False) -> tuple[Figure, Axes]:
-    """Return a picture with an empty round field, or the upper half of one, its heading, and room for a legend."""
-    up, down = (RIM, 0.16) if half else (RIM, RIM)
-    inch = 0.8 * SIDE / (2 * RIM)  # of a radius
-    top, below, tall = 0.55, 0.2 * legend_rows + 0.12, (up + down) * inch
-    figure = new_figure(SIDE, top + tall + below)
-    height = top + tall + below
-    with styled():
-        axes = figure.add_axes((0.1, below / height, 0.8, tall / height))
-        axes.set_axis_off()
-        axes.set_xlim(-RIM, RIM)
-        axes.set_ylim(-down, up)
-        heading(axes, title, state)
-    return figure, axes
+def disc(items: Sequence[Item], half: bool = False) -> Plot:
+    """Return a round field, or the upper half of one, with what is drawn on it."""
+    down, up = (0.16, RIM) if half else (RIM, RIM)
+    height = (SIDE - 2 * MARGIN) * (up + down) / (2 * RIM)
+    return Plot(Axis("", -RIM, RIM, ()), Axis("", -down, up, ()), tuple(items), height, frame=False)
 
 
 def grid(
-    axes: Axes,
     spokes: dict[int, str],
     rings: Sequence[tuple[float, str]],
-    at: Any,
+    at: Placing,
     ink: str = INK,
     faint: str = FAINT,
     named_at: float = 22.5,
-) -> None:
-    """Draw spokes (degrees and names) and rings (radii and names).
+) -> list[Item]:
+    """Return spokes (degrees and names) and rings (radii and names).
 
     Parameters
     ----------
-    axes, spokes, rings
-        Where, and what.
+    spokes, rings
+        What is drawn.
     at
         `compass` or `upright`.
     ink, faint
@@ -65,14 +57,19 @@ def grid(
         Azimuth [degree] at which the rings of a compass are named.
     """
     whole = np.radians(np.linspace(min(spokes), 180 if at is upright else 360, 91))
-    circles = [np.column_stack(at(whole, radius)) for radius, _ in rings]
-    lines = [np.array([(0.0, 0.0), at(np.radians(angle), 1.0)]) for angle in spokes]
-    axes.add_collection(LineCollection([*circles, *lines], colors=faint, linewidths=0.6, label="_grid"))
-    axes.add_collection(LineCollection([np.column_stack(at(whole, 1.0))], colors=INK, linewidths=1.0, label="_rim"))
+    gap = np.array([np.nan])
+    ends = [at(np.radians(angle), np.array([0.0, 1.0, np.nan])) for angle in spokes]
+    lines = [*([np.append(part, gap) for part in at(whole, radius)] for radius, _ in rings), *ends]
+    x, y = (np.concatenate([line[axis] for line in lines]) for axis in (0, 1))
+    items: list[Item] = [
+        Curve("grid", x, y, faint, 0.6, legend=False),
+        Curve("rim", *at(whole, 1.0), INK, 1.0, legend=False),
+    ]
     for angle, name in spokes.items():
-        x, y = at(np.radians(angle), 1.11 if at is compass else 1.03)
-        aside = "center" if at is compass or abs(x) < 0.1 else "left" if x > 0 else "right"
-        axes.text(x, y, name, ha=aside, va="center" if at is compass else "bottom")
+        east, north = at(np.radians(angle), 1.11 if at is compass else 1.03)
+        aside = "middle" if at is compass or abs(east) < 0.1 else "start" if east > 0 else "end"
+        items.append(Note(name, float(east), float(north), (0, -3.6 if at is compass else 0), aside, size=10))
     for radius, name in rings:
-        x, y = compass(np.radians(named_at), radius) if at is compass else (radius, -0.08)
-        axes.text(x, y, name, ha="center", va="center", fontsize=9, color=ink)
+        east, north = compass(np.radians(named_at), radius) if at is compass else (radius, -0.08)
+        items.append(Note(name, float(east), float(north), (0, -3.2), colour=ink))
+    return items

@@ -1,26 +1,26 @@
-"""What drawings of the field share: metres to scale, north up, elements, hub and runs.
-
-Drawn by hand as SVG, since it follows every move of a slider and a plotting library takes thirty times as long.
-"""
+"""What drawings of the field share: metres to scale, north up, elements, hub and runs."""
 
 import math
 from collections.abc import Iterable
-from html import escape
-from typing import Any
 
 import numpy as np
 
-from workbook.figures.style import FAINT, FIRST, INK, PAPER, SECOND
+from workbook.figures.chart import round_step
+from workbook.figures.style import FAINT, FIRST, INK, SECOND
+from workbook.figures.svg import document, font_size_within, stroke, text
+from workbook.units import Floats
 
 SIDE, LEFT, TOP = 330.0, 58.0, 48.0
 """Width and height of the field, and where it begins [px]."""
 WIDTH = LEFT + SIDE + 12
+NARROW = 0.53
+"""Width of a letter over its size, in the words of these drawings."""
 
 
 class Field:
     """Metres to pixels, north up, both scales alike; the field is `wide` times half of what all points take up."""
 
-    def __init__(self, points: Any, wide: float = 3.0) -> None:
+    def __init__(self, points: Floats, wide: float = 3.0) -> None:
         everything = np.array(points)
         self.middle = (everything.max(axis=0) + everything.min(axis=0)) / 2
         self.reach = float(max(np.ptp(everything, axis=0).max() / 2, 1.0))
@@ -34,51 +34,21 @@ class Field:
 
     def ticks(self, axis: int) -> list[float]:
         """Return round metres across the field, five to seven of them."""
-        step = _round_step(self.half / 3)
+        step = round_step(self.half / 3)
         low, high = (self.middle[axis] + side * self.half for side in (-1, 1))
         return [step * n for n in range(math.ceil(low / step), math.floor(high / step) + 1)]
 
 
-def _round_step(least: float) -> float:
-    decade = 10.0 ** math.floor(math.log10(least))
-    return next(factor * decade for factor in (1, 2, 5, 10) if factor * decade >= least)
-
-
 def drawing(parts: Iterable[str], height: float) -> str:
     """Return all parts as one `<svg>` element."""
-    size = f'viewBox="0 0 {WIDTH:g} {height:g}" width="{WIDTH:g}" height="{height:g}"'
-    look = 'xmlns="http://www.w3.org/2000/svg" font-family="DejaVu Sans, Arial, sans-serif"'
-    return f"<svg {look} {size}>{''.join(parts)}</svg>"
+    return document(parts, WIDTH, height)
 
 
 def heading(title: str, state: str) -> list[str]:
     """Write the title, and below it the state that the picture shows; long ones in smaller letters."""
     middle = LEFT + SIDE / 2
-    lines = ((18, title, 14.0), (37, state, 12.0))
-    return [text(middle, y, line, size=font_size_within(line, 2 * (WIDTH - middle), size)) for y, line, size in lines]
-
-
-def font_size_within(words: str, room: float, size: float = 12) -> float:
-    """Return a size of letters at which words fit into so much room [px]; letters are half their size wide or so."""
-    return min(size, room / (0.53 * max(len(words), 1)))
-
-
-def text(x: float, y: float, words: str, size: float = 12, anchor: str = "middle", weight: str = "normal") -> str:
-    """Write words at a place."""
-    place = f'x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}" font-size="{size:.3g}" font-weight="{weight}"'
-    return f'<text {place} style="fill: {INK}">{escape(words)}</text>'
-
-
-def over_lines(words: str) -> str:
-    """Return what was written with a rim of paper, legible over lines."""
-    return words.replace('style="', f'style="paint-order: stroke; stroke: {PAPER}; stroke-width: 3; ')
-
-
-def stroke(x1: float, y1: float, x2: float, y2: float, colour: str, width: float, dashes: str = "") -> str:
-    """Draw a straight line."""
-    ends = f'x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}"'
-    dashed = f"; stroke-dasharray: {dashes}" if dashes else ""
-    return f'<line {ends} style="stroke: {colour}; stroke-width: {width:g}{dashed}"/>'
+    room, lines = 2 * (WIDTH - middle), ((18, title, 14.0), (37, state, 12.0))
+    return [text(middle, y, line, font_size_within(line, room, size, NARROW)) for y, line, size in lines]
 
 
 def scales(field: Field) -> list[str]:
@@ -108,7 +78,7 @@ def square(x: float, y: float) -> str:
     return f'<rect x="{x - 6:.1f}" y="{y - 6:.1f}" width="12" height="12" style="fill: {SECOND}"/>'
 
 
-def runs(field: Field, metres: Any, hub: tuple[float, float], radius: float = 6) -> list[str]:
+def runs(field: Field, metres: Floats, hub: tuple[float, float], radius: float = 6) -> list[str]:
     """Draw elements, hub, and the run between each and it."""
     centre, spots = field(*hub), [field(*place) for place in metres]
     return [

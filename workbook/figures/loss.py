@@ -1,22 +1,16 @@
 """Loss against frequency of a few cables of one length, with every published point on its curve."""
 
 from collections.abc import Iterator
-from typing import Any
 
 import numpy as np
-from matplotlib.axes import Axes
-from matplotlib.figure import Figure
-from matplotlib.lines import Line2D
-from matplotlib.patches import Patch
-from matplotlib.ticker import FixedFormatter, FixedLocator, NullLocator
 
 from workbook.bands import band
-from workbook.figures.bands import legend_below
-from workbook.figures.style import FAINT, INK, LOOKS, heading, new_figure, styled
+from workbook.figures.chart import Axis, Chart, Curve, Fill, Item, Note, Plot, Rule, Span, axis_at
+from workbook.figures.style import FAINT, INK, look
 from workbook.formatting import both_lengths, impedance_text
 from workbook.line.lengths import total_loss
 from workbook.line.losses import CableLoss, LossComparison, matched_loss, matched_range, published_points
-from workbook.units import Quantity
+from workbook.units import FloatArray, Quantity
 
 MARKERS = {"standard maximum": "v", "typical": "o", "measured": "s"}
 LOW_HZ, HIGH_HZ = 0.5e6, 1e9
@@ -29,106 +23,94 @@ _SHORT_NAME = 22
 _X_TICKS = (1, 3, 10, 30, 100, 300, 1000)
 
 
-def loss_curves(comparison: LossComparison) -> Figure:
-    """Draw the matched loss of every cable (thick), its loss with the load (thin), its range and its points."""
-    legend = [*_named(comparison), *_explained(comparison)]
+_NOWHERE = np.zeros(0)
+
+
+def loss_curves(comparison: LossComparison) -> Chart:
+    """Return the matched loss of every cable (thick), its loss with the load (thin), its range and its points."""
+    curves = tuple(item for number, one in enumerate(comparison.chosen) for item in _cable(number, one, comparison))
     columns = 2 if max(len(one.cable.name) for one in comparison.chosen) <= _SHORT_NAME else 1
-    # in inches: the legend grows with the cables, the axes stay as they are
-    below = 0.2 * -(-len(legend) // columns) + 0.1
-    height = 4.0 + below
-    figure = new_figure(4.6, height, bottom=(below + 0.5) / height)
-    figure.subplots_adjust(top=1 - 0.48 / height, left=0.13)
-    with styled():
-        axes = figure.add_subplot()
-        drawn = [_cable(axes, one, comparison, *LOOKS[number]) for number, one in enumerate(comparison.chosen)]
-        _scales(axes, np.concatenate(drawn))
-        _mark(axes, comparison.band)
-        heading(
-            axes,
-            f"Loss of {both_lengths(comparison.length.m_as('m'))}",
-            f"load {impedance_text(comparison.load.m_as('ohm'))}; marked: {comparison.band}",
-        )
-        legend_below(figure, columns, legend)
-    return figure
+    across = axis_at("frequency (MHz)", LOW_HZ / 1e6 / 1.05, HIGH_HZ / 1e6 * 1.12, _X_TICKS, log=True)
+    return Chart(
+        f"Loss of {both_lengths(comparison.length.m_as('m'))}",
+        f"load {impedance_text(comparison.load.m_as('ohm'))}; marked: {comparison.band}",
+        (Plot(across, _loss_axis(curves), (*_marked(comparison.band), *curves), 216),),
+        331,
+        columns,
+        (*_named(comparison), *_explained(comparison)),
+    )
 
 
-def _cable(axes: Axes, one: CableLoss, comparison: LossComparison, colour: str, dashes: Any) -> Any:
-    """Draw one cable; return all losses that were drawn [dB]."""
+def _cable(number: int, one: CableLoss, comparison: LossComparison) -> Iterator[Item]:
+    """Yield what is drawn of one cable."""
     name, length, megahertz = one.cable.name, comparison.length, _CURVE.m_as("MHz")
-    matched = matched_loss(one.cable, length, _CURVE).m_as("dB")
-    total = total_loss(one.cable, length, _CURVE, comparison.load).m_as("dB")
-    axes.plot(megahertz, matched, color=colour, linestyle=dashes, linewidth=2.0, label=f"{name}, matched")
-    axes.plot(megahertz, total, color=colour, linestyle=dashes, linewidth=0.9, label=f"{name}, with the load")
-    drawn = [matched, total]
+    colour, dashes, _ = look(number)
     if one.cable.is_clad:
         least, _, greatest = (part.m_as("dB") for part in matched_range(one.cable, length, _SPAN))
-        axes.fill_between(_SPAN.m_as("MHz"), least, greatest, color=colour, alpha=0.16, linewidth=0)
-        drawn += [least, greatest]
-    return np.concatenate([*drawn, *_points(axes, one, comparison, colour)])
+        yield Fill(f"{name}, known claddings", _SPAN.m_as("MHz"), least, greatest, colour, 0.16)
+    matched = matched_loss(one.cable, length, _CURVE).m_as("dB")
+    total = total_loss(one.cable, length, _CURVE, comparison.load).m_as("dB")
+    yield Curve(f"{name}, matched", megahertz, matched, colour, 2.0, dashes)
+    yield Curve(f"{name}, with the load", megahertz, total, colour, 0.9, dashes)
+    yield from _points(one, length.m_as("m"), colour)
 
 
-def _points(axes: Axes, one: CableLoss, comparison: LossComparison, colour: str) -> Iterator[Any]:
-    """Draw the published points over the length: shape by status, hollow from memory, crossed where not followed."""
-    name, metres = one.cable.name, comparison.length.m_as("m")
+def _points(one: CableLoss, metres: float, colour: str) -> Iterator[Curve]:
+    """Yield the published points over the length: shape by status, hollow from memory, crossed where not followed."""
     for kind in published_points(one.cable):
         x, y, crossed = kind.hertz / 1e6, kind.loss * metres, kind.disputed > 0
-        label = f"{name}, {kind.status}{'' if kind.seen else ', from memory'}"
-        look: Any = {"linestyle": "none", "color": colour, "marker": MARKERS[kind.status], "markersize": 5.5}
-        axes.plot(x, y, fillstyle="full" if kind.seen else "none", label=label, **look)
+        label = f"{one.cable.name}, {kind.status}{'' if kind.seen else ', from memory'}"
+        yield Curve(label, x, y, colour, 0, marker=MARKERS[kind.status], size=5.5, hollow=not kind.seen)
         if np.any(crossed):
-            look = {"linestyle": "none", "color": INK, "marker": "x", "markersize": 9, "markeredgewidth": 0.9}
-            axes.plot(x[crossed], y[crossed], label=f"{label}, not followed", **look)
-        yield y[(kind.hertz >= LOW_HZ) & (kind.hertz <= HIGH_HZ)]
+            yield Curve(f"{label}, not followed", x[crossed], y[crossed], INK, 0, marker="x", size=9)
 
 
-def _scales(axes: Axes, drawn: Any) -> None:
-    """Set both logarithmic scales; the ticks are placed by hand, since finding them costs more than the curves."""
-    axes.set_xscale("log")
-    axes.set_yscale("log")
-    axes.set_xlim(LOW_HZ / 1e6 / 1.05, HIGH_HZ / 1e6 * 1.12)
+def _loss_axis(items: tuple[Item, ...]) -> Axis:
+    """Return the logarithmic axis on which everything between the ends of the frequency axis is seen."""
+    drawn = np.concatenate([part for item in items for part in _values(item)])
     shown = drawn[drawn > 0]
-    low, high = (shown.min() / 1.15, shown.max() * 1.15) if shown.size else (0.01, 1.0)
-    axes.set_ylim(low, high)
+    low, high = (float(shown.min()) / 1.15, float(shown.max()) * 1.15) if shown.size else (0.01, 1.0)
     decades = range(int(np.floor(np.log10(low))), int(np.ceil(np.log10(high))) + 1)
     steps = (1, 2, 5) if high / low < 1e3 else (1,)
-    heights = [step * 10.0**decade for decade in decades for step in steps if low <= step * 10.0**decade <= high]
-    for axis, ticks in ((axes.xaxis, _X_TICKS), (axes.yaxis, heights)):
-        axis.set_major_locator(FixedLocator(list(ticks)))
-        axis.set_major_formatter(FixedFormatter([f"{tick:g}" for tick in ticks]))
-        axis.set_minor_locator(NullLocator())
-    axes.set_xlabel("frequency (MHz)")
-    axes.set_ylabel("loss (dB)")
+    return axis_at("loss (dB)", low, high, [step * 10.0**decade for decade in decades for step in steps], log=True)
 
 
-def _mark(axes: Axes, name: str) -> None:
-    """Mark the band of interest from edge to edge, its name at the top."""
+def _values(item: Item) -> Iterator[FloatArray]:
+    if isinstance(item, Fill):
+        yield from (item.low, item.high)
+    elif isinstance(item, Curve):
+        yield item.y[(item.x >= LOW_HZ / 1e6 * 0.999) & (item.x <= HIGH_HZ / 1e6 * 1.001)]
+
+
+def _marked(name: str) -> tuple[Item, ...]:
+    """Return the band of interest from edge to edge, its name at the top."""
     place = band(name)
     low, high = place.low.m_as("MHz"), place.high.m_as("MHz")
-    axes.axvspan(low, high, color=FAINT, alpha=0.55, linewidth=0, label="band of interest")
-    for edge in (low, high):
-        axes.axvline(edge, color=INK, linewidth=0.6)
-    axes.annotate(name, (high, 0.985), (4, 0), ("data", "axes fraction"), textcoords="offset points", va="top")
+    edges = (Rule(f"edge of {name}", edge, width=0.6) for edge in (low, high))
+    named = Note(name, high, 0.985, (4, -9), "start", share=True, size=10)
+    return (Span("band of interest", low, high, FAINT, 0.55), *edges, named)
 
 
-def _named(comparison: LossComparison) -> Iterator[Any]:
-    for one, (colour, dashes) in zip(comparison.chosen, LOOKS, strict=False):
-        yield Line2D([], [], color=colour, linestyle=dashes, linewidth=2.0, label=one.cable.name)
+def _named(comparison: LossComparison) -> Iterator[Item]:
+    for number, one in enumerate(comparison.chosen):
+        colour, dashes, _ = look(number)
+        yield Curve(one.cable.name, _NOWHERE, _NOWHERE, colour, 2.0, dashes)
 
 
-def _explained(comparison: LossComparison) -> Iterator[Any]:
+def _explained(comparison: LossComparison) -> Iterator[Item]:
     """Yield what the legend says of lines, shades and marks, and only of those that are drawn."""
-    yield Line2D([], [], color=INK, linewidth=0.9, label="thin line: with the load")
+    yield Curve("thin line: with the load", _NOWHERE, _NOWHERE, INK, 0.9)
     if any(one.cable.is_clad for one in comparison.chosen):
-        yield Patch(color=INK, alpha=0.16, label="shaded: known claddings")
+        yield Fill("shaded: known claddings", _NOWHERE, _NOWHERE, _NOWHERE, INK, 0.16)
     kinds = [kind for one in comparison.chosen for kind in published_points(one.cable)]
     for status, marker in MARKERS.items():
         if any(kind.status == status for kind in kinds):
-            yield _sign(marker, "full", status)
+            yield _sign(marker, status)
     if not all(kind.seen for kind in kinds):
-        yield _sign("o", "none", "hollow: from memory")
+        yield _sign("o", "hollow: from memory", hollow=True)
     if any(np.any(kind.disputed) for kind in kinds):
-        yield _sign("x", "full", "crossed: not followed")
+        yield _sign("x", "crossed: not followed")
 
 
-def _sign(marker: str, fill: Any, label: str) -> Line2D:
-    return Line2D([], [], linestyle="none", marker=marker, fillstyle=fill, markersize=5.5, color=INK, label=label)
+def _sign(marker: str, label: str, hollow: bool = False) -> Curve:
+    return Curve(label, _NOWHERE, _NOWHERE, INK, 0, marker=marker, size=5.5, hollow=hollow)

@@ -1,32 +1,31 @@
 """The pattern of an array from above, from the side, and over the whole sky; levels fall from 0 dB at the greatest."""
 
-from typing import Any
-
 import numpy as np
-from matplotlib.axes import Axes
-from matplotlib.figure import Figure
 
-from workbook.array.shape import Cut, azimuth_cut, elevation_cut, full_sky
-from workbook.figures.bands import band_look, legend_below
-from workbook.figures.disc import COMPASS, HEIGHTS, compass, disc, grid, upright
-from workbook.figures.style import INK, MAP, ON_MAP, styled, to_svg
+from workbook.array.pattern_metrics import Cut, azimuth_cut, elevation_cut, full_sky
+from workbook.figures import contours
+from workbook.figures.chart import Chart, Curve, Item
+from workbook.figures.disc import COMPASS, HEIGHTS, MARGIN, SIDE, Placing, compass, disc, grid, upright
+from workbook.figures.style import INK, ON_MAP, look
 from workbook.plan.patterns import firing
 from workbook.plan.results import Plan
+from workbook.units import Floats
 
 FLOOR = -40.0
 """Level [dB] in the middle of the polar pictures; what lies lower is drawn there."""
 RINGS = [(1 - level / FLOOR, f"{level:g}" if level else "0 dB") for level in (-30.0, -20.0, -10.0, 0.0)]
-SKY_LEVELS = np.arange(-30.0, 0.1, 3.0)
+SKY_LEVELS = tuple(np.arange(-30.0, 0.1, 3.0).tolist())
 _SKY_LINES = (-18.0, -12.0, -6.0, -3.0)
+_MARGINS, _FOOT = (MARGIN, MARGIN), 4.0
 
 
 def titled(plan: Plan, what: str) -> str:
-    """Return the first line over a picture: whose it is, by which rule, and what it shows."""
+    """Return the first line over a picture: the design, its rule, and what is shown."""
     return f"{plan.name}, {plan.rule}: {what}"
 
 
 def state_of(plan: Plan, direction: str, band: str | None = None) -> str:
-    """Return the second line over a picture: the direction, and what else it hangs on."""
+    """Return the second line over a picture: the direction, and what else it depends on."""
     below = plan.ground
     ground = f"{below.kind} ground"
     if below.relative_permittivity is not None and below.conductivity_s_per_m is not None:
@@ -36,85 +35,88 @@ def state_of(plan: Plan, direction: str, band: str | None = None) -> str:
     return f"{direction}{on}{height}, {ground}"
 
 
-def azimuth_picture(plan: Plan, direction: str, band: str) -> Figure:
-    """Draw the level all round at the elevation: the direction on every band, the others on one band faintly.
+def azimuth_picture(plan: Plan, direction: str, band: str) -> Chart:
+    """Return the level all round at the elevation: the direction on every band, the others on one band faintly.
 
     Raises
     ------
     InputError
         When there is no such direction or band, or the design says no elevation.
     """
-    aim = plan.direction(direction)
-    figure, axes = disc(titled(plan, "from above"), state_of(plan, direction), -(-len(plan.bands) // 2))
-    with styled():
-        grid(axes, COMPASS, RINGS, compass)
-        draw_aim(axes, compass(np.radians(aim.azimuth_deg), 1.0))
-        for number, one in enumerate(plan.bands):
-            others = (other.name for other in plan.directions if other.name != direction and one.name == band)
-            for other in others:
-                cut = azimuth_cut(firing(plan, other, band))
-                faint = {"color": band_look(number)["color"], "linewidth": 0.9, "alpha": 0.45}
-                draw_cut(axes, cut, 4, compass, label=f"_{other}", **faint)
-            cut = azimuth_cut(firing(plan, direction, one.name))
-            draw_cut(axes, cut, 2, compass, label=f"{direction} on {one.name}", **_chosen(number, one.name == band, 30))
-        legend_below(figure)
-    return figure
+    chosen = plan.direction(direction)
+    items = [*grid(COMPASS, RINGS, compass), aim(compass(np.radians(chosen.azimuth_deg), 1.0))]
+    for number, one in enumerate(plan.bands):
+        if one.name == band:
+            others = (other.name for other in plan.directions if other.name != direction)
+            cuts = ((other, azimuth_cut(firing(plan, other, band))) for other in others)
+            items += [_faint(other, cut, look(number).colour) for other, cut in cuts]
+        cut = azimuth_cut(firing(plan, direction, one.name))
+        items.append(_chosen(f"{direction} on {one.name}", cut, 2, compass, number, one.name == band))
+    title, state = titled(plan, "from above"), state_of(plan, direction)
+    return Chart(title, state, (disc(items),), SIDE, margins=_MARGINS, foot=_FOOT)
 
 
-def elevation_picture(plan: Plan, direction: str, band: str) -> Figure:
-    """Draw the level from the front horizon (right) over the zenith to the horizon behind, on every band."""
-    title, rows = titled(plan, "from the side"), -(-len(plan.bands) // 2)
-    figure, axes = disc(title, state_of(plan, direction), rows, half=True)
-    with styled():
-        grid(axes, HEIGHTS, RINGS, upright)
-        if plan.elevation_deg is not None:
-            draw_aim(axes, upright(np.radians(plan.elevation_deg), 1.0))
-        for number, one in enumerate(plan.bands):
-            cut = elevation_cut(firing(plan, direction, one.name))
-            draw_cut(axes, cut, 4, upright, label=f"{direction} on {one.name}", **_chosen(number, one.name == band, 15))
-        legend_below(figure)
-    return figure
+def elevation_picture(plan: Plan, direction: str, band: str) -> Chart:
+    """Return the level from the front horizon (right) over the zenith to the horizon behind, on every band."""
+    items = grid(HEIGHTS, RINGS, upright)
+    if plan.elevation_deg is not None:
+        items.append(aim(upright(np.radians(plan.elevation_deg), 1.0)))
+    for number, one in enumerate(plan.bands):
+        cut = elevation_cut(firing(plan, direction, one.name))
+        items.append(_chosen(f"{direction} on {one.name}", cut, 4, upright, number, one.name == band))
+    title, state = titled(plan, "from the side"), state_of(plan, direction)
+    return Chart(title, state, (disc(items, half=True),), SIDE, margins=_MARGINS, foot=_FOOT)
 
 
-def draw_aim(axes: Axes, end: tuple[Any, Any]) -> None:
-    """Draw the way toward which the array is fired."""
-    axes.plot([0, end[0]], [0, end[1]], color=INK, linewidth=1.0, label="_aim")
+def aim(end: tuple[Floats, Floats]) -> Curve:
+    """Return the line toward which the array is fired."""
+    return Curve("aim", np.array([0.0, end[0]]), np.array([0.0, end[1]]), INK, 1.0, legend=False)
 
 
-def draw_cut(axes: Axes, cut: Cut, step: int, at: Any, **look: Any) -> None:
-    """Draw one cut below its greatest, every `step`-th of its points; `at` is `compass` or `upright`."""
+def cut_points(cut: Cut, step: int, at: Placing) -> tuple[Floats, Floats]:
+    """Return x and y of a cut below its greatest, every `step`-th of its points; `at` is `compass` or `upright`."""
     angle, level = np.radians(cut.angle_deg[::step]), (cut.level_db - cut.level_db.max())[::step]
     if at is compass:
         angle, level = np.append(angle, angle[0]), np.append(level, level[0])
-    axes.plot(*at(angle, 1 - np.maximum(level, FLOOR) / FLOOR), **look)
+    return at(angle, 1 - np.maximum(level, FLOOR) / FLOOR)
 
 
-def _chosen(number: int, shown: bool, every: int) -> dict[str, Any]:
-    """Return the look of the chosen direction on a band, thickest on the band that is shown."""
-    look = {**band_look(number), "markersize": 5, "linewidth": 2.2 if shown else 1.3}
-    return {**look, "markevery": (3 * number, every)}
+def _faint(direction: str, cut: Cut, colour: str) -> Curve:
+    return Curve(direction, *cut_points(cut, 4, compass), colour, 0.9, opacity=0.45, legend=False)
 
 
-def sky_picture(plan: Plan, direction: str, band: str) -> Figure:
-    """Draw the whole sky, zenith in the middle and horizon outside, north up: dB below the greatest, by contours."""
+def _chosen(label: str, cut: Cut, step: int, at: Placing, number: int, shown: bool) -> Curve:
+    """Return the cut of the chosen direction on a band, thickest on the band that is shown."""
+    colour, dashes, marker = look(number)
+    every = slice(3 * number, None, 30 if at is compass else 15)
+    width = 2.2 if shown else 1.3
+    return Curve(label, *cut_points(cut, step, at), colour, width, dashes, marker, 5, every=every)
+
+
+def sky_picture(plan: Plan, direction: str, band: str) -> Chart:
+    """Return the whole sky, zenith in the middle and horizon outside, north up: dB below the greatest, by contours."""
     fired = firing(plan, direction, band)
     azimuth, elevation, level = full_sky(fired, 5)
     level = np.maximum(level - level.max(), SKY_LEVELS[0] - 1)
-    figure, axes = disc(titled(plan, "the whole sky"), state_of(plan, direction, band), 1)
-    with styled():
-        x, y = compass(np.radians(azimuth)[None, :], (90 - elevation)[:, None] / 90)
-        axes.contourf(x, y, level, SKY_LEVELS, cmap=MAP, extend="min")
-        lines = axes.contour(x, y, level, _SKY_LINES, colors=ON_MAP, linewidths=0.8, linestyles="solid")
-        axes.clabel(lines, _SKY_LINES[1:], fontsize=9.5, fmt="%g", colors=ON_MAP)
-        rings = [(height / 90, f"{90 - height} deg") for height in (30, 60)]
-        # the rings are named behind the array, where fewer lines run
-        behind = fired.azimuth.m_as("degree") + 157.5
-        grid(axes, COMPASS, rings, compass, ON_MAP, f"{ON_MAP}44", behind)
-        place = compass(fired.azimuth.m_as("radian"), 1 - fired.elevation.m_as("degree") / 90)
-        cross: Any = {"marker": "P", "markersize": 10, "color": "#ffffff", "markeredgecolor": ON_MAP}
-        axes.plot(*place, linestyle="none", label="fired here; lines: dB below the greatest", **cross)
-        legend_below(figure)
-    return figure
+    x, y = compass(np.radians(azimuth)[None, :], (90 - elevation)[:, None] / 90)
+    rings = [(height / 90, f"{90 - height} deg") for height in (30, 60)]
+    # the rings are named behind the array, where fewer lines run
+    behind = fired.azimuth.m_as("degree") + 157.5
+    place = compass(fired.azimuth.m_as("radian"), 1 - fired.elevation.m_as("degree") / 90)
+    items: list[Item] = [
+        contours.filled("level", x, y, level, SKY_LEVELS),
+        *contours.lines(x, y, level, _SKY_LINES[:1], 0.8),
+        *contours.lines(x, y, level, _SKY_LINES[1:], 0.8, "{:g}"),
+        *grid(COMPASS, rings, compass, ON_MAP, f"{ON_MAP}44", behind),
+        cross("fired here; lines: dB below the greatest", *place),
+    ]
+    title, state = titled(plan, "the whole sky"), state_of(plan, direction, band)
+    return Chart(title, state, (disc(items),), SIDE, margins=_MARGINS, foot=_FOOT)
+
+
+def cross(label: str, x: Floats, y: Floats) -> Curve:
+    """Return the mark of the chosen place on a map."""
+    return Curve(label, np.array([x]), np.array([y]), "#ffffff", 0.0, marker="P", size=10, edge=ON_MAP)
 
 
 def pictures(plan: Plan) -> tuple[str, ...]:
@@ -122,4 +124,4 @@ def pictures(plan: Plan) -> tuple[str, ...]:
     first, band = plan.directions[0], plan.bands[0].name
     if any(on.rdf_db is None for on in first.bands):
         return ()
-    return tuple(to_svg(draw(plan, first.name, band)) for draw in (azimuth_picture, elevation_picture))
+    return tuple(draw(plan, first.name, band).svg() for draw in (azimuth_picture, elevation_picture))

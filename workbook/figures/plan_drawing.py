@@ -13,13 +13,12 @@ from workbook.figures.ground_plan import (
     drawing,
     heading,
     north,
-    over_lines,
     pointer,
     runs,
     scales,
     square,
-    text,
 )
+from workbook.figures.svg import over_lines, text
 from workbook.plan.results import Plan, PlanDirection
 from workbook.plan.wiring import LID_WORDS, port_name
 

@@ -9,28 +9,27 @@ from typing import Any
 
 import numpy as np
 
-from workbook.array.stakeout import CENTRE, TELL_APART, Fix, StakeOut, how_to_set
+from workbook.array.stakeout import CENTRE, NEGLIGIBLE, Fix, StakeOut
 from workbook.figures.ground_plan import (
     LEFT,
+    NARROW,
     SIDE,
     TOP,
     WIDTH,
     Field,
     dot,
     drawing,
-    font_size_within,
     heading,
     north,
-    over_lines,
     pointer,
     runs,
     scales,
     square,
-    stroke,
-    text,
 )
 from workbook.figures.style import FOURTH, INK, SECOND, THIRD
+from workbook.figures.svg import font_size_within, over_lines, stroke, text
 from workbook.formatting import both_lengths
+from workbook.tables.stakeout import how_to_set
 
 MARGIN, KEY, STEP, LINES = LEFT - 44, TOP + SIDE + 56, 19.0, 5
 """Where words below the field begin, the key's height, and from one line to the next [px]; how many lines follow."""
@@ -96,7 +95,7 @@ def stake_drawing(name: str, told: str, out: StakeOut, hub: tuple[float, float],
         *runs(field, metres, hub, radius),
         *(_line(start, end, *TAPES[n][1:]) for n, (start, end) in enumerate(tapes)),
         *(_fixed(place, radius) for place in (centre, spots[out.first - 1])),
-        *(_cross(centre) if np.hypot(*np.array(metres).T).min() >= TELL_APART else ()),
+        *(_cross(centre) if np.hypot(*np.array(metres).T).min() >= NEGLIGIBLE else ()),
         *words,
         *north(),
         *_magnetic(out.declination_deg),
@@ -204,7 +203,7 @@ def _below(out: StakeOut, fix: Fix, note: str) -> list[str]:
         lines.append(f"M: magnetic north, {abs(out.declination_deg):.1f} deg {way} of true north")
     begin = [MARGIN + (42 if n < len(samples) else 0) for n in range(len(lines))]
     words = (
-        text(x, KEY + (n + 1) * STEP + 4, line, size=font_size_within(line, WIDTH - x), anchor="start")
+        text(x, KEY + (n + 1) * STEP + 4, line, size=font_size_within(line, WIDTH - x, 12, NARROW), anchor="start")
         for n, (x, line) in enumerate(zip(begin, lines, strict=True))
     )
     return [*samples, *words]

@@ -1,5 +1,7 @@
 """Copy the worksheets to a folder and open JupyterLab there, with our settings and not with the user's."""
 
+import hashlib
+import json
 import os
 import signal
 import subprocess
@@ -34,11 +36,18 @@ def fill(folder: Path) -> tuple[Path, ...]:
         folder.mkdir(parents=True, exist_ok=True)
         write_all({copy: original.read_text(encoding="utf-8") for copy, original in missing.items()})
     except FileExistsError as error:
-        raise InputError(f"{folder} is a file: name a folder for the worksheets") from error
+        raise InputError("is a file", where=str(folder), remedy="name a folder for the worksheets") from error
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
         raise InputError(f"cannot write to {folder} ({reason}): name a folder that you may fill") from error
     return tuple(missing)
+
+
+def fingerprint(notebook: Path) -> str:
+    """Return the SHA-256 of a notebook's code cells, as the extension computes it of one that is opened."""
+    cells = json.loads(notebook.read_text(encoding="utf-8"))["cells"]
+    code = ["".join(cell["source"]) for cell in cells if cell["cell_type"] == "code"]
+    return hashlib.sha256(json.dumps(code, ensure_ascii=False, separators=(",", ":")).encode()).hexdigest()
 
 
 def environment(state: Path) -> dict[str, str]:
@@ -51,6 +60,8 @@ def environment(state: Path) -> dict[str, str]:
         "JUPYTERLAB_WORKSPACES_DIR": str(state / "workspaces"),
         # the user's own `python3` kernel may belong to a Python that has no workbook
         "JUPYTER_PREFER_ENV_PATH": "1",
+        # a file beside the worksheets that is named like a module must not run in its place
+        "PYTHONSAFEPATH": "1",
     }
 
 
@@ -58,8 +69,9 @@ def command(folder: Path, port: int | None = None, open_browser: bool = True, op
     """Return the command line that serves `folder` to this machine only and opens its first worksheet.
 
     Without `port` JupyterLab takes its usual one, or one near by when that is taken; `options` are more of
-    JupyterLab's own.
+    JupyterLab's own. The page is given the code of the shipped worksheets, which alone runs unasked.
     """
+    known = sorted({fingerprint(path) for path in shipped("notebooks").glob("*.ipynb")})
     return [
         *(sys.executable, "-m", "jupyterlab"),
         "--Application.log_level=ERROR",
@@ -68,6 +80,7 @@ def command(folder: Path, port: int | None = None, open_browser: bool = True, op
         f"--ServerApp.open_browser={open_browser}",
         f"--LabApp.default_url={_first_page(folder)}",
         f"--LabApp.extra_labextensions_path={_HERE / 'labextensions'}",
+        f"--ServerApp.tornado_settings={{'page_config_data': {{'shippedWorksheets': {known}}}}}",
         *(() if port is None else (f"--ServerApp.port={port}", "--ServerApp.port_retries=0")),
         *options,
     ]

@@ -12,7 +12,7 @@ from workbook.formulas import lines
 from workbook.line.cladding import MEASURES, span
 from workbook.line.models import CoaxModel, ConstantModel, LineModel, TableModel, propagation
 from workbook.line.record import Record, uncertain
-from workbook.units import NEPER_IN_DB, Floats, Frequency, Impedance, Length, Quantity, scalar, with_unit
+from workbook.units import NEPER_IN_DB, Complexes, Floats, Frequency, Impedance, Length, Quantity, scalar, with_unit
 
 if TYPE_CHECKING:
     import skrf
@@ -58,7 +58,7 @@ class Cable:
         return f"Cable({self.name!r}, {self._nominal()})"
 
     def _repr_html_(self) -> str:
-        kind = f"{self.record.standard_type}<br>" if self.record else ""
+        kind = f"{html.escape(self.record.standard_type)}<br>" if self.record else ""
         return f"<div><b>{html.escape(self.name)}</b><br>{kind}{html.escape(self._nominal())}</div>"
 
     def _nominal(self) -> str:
@@ -67,12 +67,12 @@ class Cable:
             return f"{max(np.size(ohms), np.size(factor))} nominal values"
         return f"nominal {ohms:g} ohm, velocity factor {factor:g}"
 
-    def constants(self, hertz: Floats) -> tuple[Any, Any]:
+    def constants(self, hertz: Floats) -> tuple[Complexes, Complexes]:
         """Return propagation constant [1/m] and impedance [ohm] as plain numbers at plain frequencies [Hz]."""
         gamma, impedance = propagation(self.model, 2 * np.pi * hertz)
         return (gamma if self.slowing == 1.0 else gamma.real + 1j * gamma.imag * self.slowing), impedance
 
-    def velocity(self, hertz: Floats) -> Any:
+    def velocity(self, hertz: Floats) -> Floats:
         """Return the velocity factor at plain frequencies [Hz]."""
         return 2 * np.pi * hertz / (self.constants(hertz)[0].imag * lines.C)
 
@@ -282,7 +282,7 @@ class Cable:
         hertz = single(positive(frequency, "Hz", "frequency"), "frequency")
         return replace(self, slowing=self.slowing * float(self.velocity(hertz) / measured))
 
-    def span(self, quantity: str, frequency: Frequency) -> tuple[Any, Any, Any]:
+    def span(self, quantity: str, frequency: Frequency) -> tuple[Quantity, Quantity, Quantity]:
         """Return least, typical and greatest over the record's whole range of claddings and permeabilities.
 
         Parameters
@@ -340,7 +340,11 @@ class Cable:
         gamma, impedance = self.constants(hertz)
         grid = skrf.Frequency.from_f(hertz, unit="Hz")
         media = skrf.media.DefinedGammaZ0(grid, z0_port=port, z0=impedance, gamma=gamma)
-        return media.line(metres, "m", name=self.name)
+        try:
+            return media.line(metres, "m", name=self.name)
+        except np.linalg.LinAlgError:
+            problem = f"no network can be computed at {hertz[0]:g} to {hertz[-1]:g} Hz"
+            raise InputError(problem, where="frequency", remedy="check the unit") from None
 
 
 def check_cable(value: Any, name: str = "cable") -> Cable:

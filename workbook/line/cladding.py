@@ -6,34 +6,34 @@ ends alone would mislead: the whole range is laid out as a grid, which is then r
 
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
 from workbook.formulas import lines
 from workbook.line.models import CoaxModel, LineModel, propagation
-from workbook.units import NEPER_IN_DB, FloatArray, Floats
+from workbook.units import NEPER_IN_DB, Complexes, FloatArray, Floats
 
 COARSE, FINE = (33, 6), (17, 9)
 """Claddings and steels in each pass."""
 
 
-def _loss(omega: Floats, gamma: Any, impedance: Any, slowing: float) -> Any:
+def _loss(omega: Floats, gamma: Complexes, impedance: Complexes, slowing: float) -> Complexes:
     return gamma.real * NEPER_IN_DB
 
 
-def _velocity(omega: Floats, gamma: Any, impedance: Any, slowing: float) -> Any:
+def _velocity(omega: Floats, gamma: Complexes, impedance: Complexes, slowing: float) -> Complexes:
     return omega / (gamma.imag * slowing * lines.C)
 
 
-def _impedance(omega: Floats, gamma: Any, impedance: Any, slowing: float) -> Any:
+def _impedance(omega: Floats, gamma: Complexes, impedance: Complexes, slowing: float) -> Complexes:
     return impedance
 
 
 class Measure(NamedTuple):
     """A quantity of a cable: from omega, propagation constant, impedance and slowing; and its unit."""
 
-    of: Callable[[Floats, Any, Any, float], Any]
+    of: Callable[[Floats, Complexes, Complexes, float], Complexes]
     unit: str
 
 
@@ -47,7 +47,7 @@ MEASURES: Mapping[str, Measure] = MappingProxyType(
 """The quantities that have a range."""
 
 
-def span(model: LineModel, quantity: str, omega: Floats, slowing: float) -> tuple[Any, Any, Any]:
+def span(model: LineModel, quantity: str, omega: Floats, slowing: float) -> tuple[Complexes, Complexes, Complexes]:
     """Return least, typical and greatest of one of the measures, ranked by modulus.
 
     Parameters
@@ -66,7 +66,7 @@ def span(model: LineModel, quantity: str, omega: Floats, slowing: float) -> tupl
     (least, typical, greatest), each of the shape of omega
     """
 
-    def measure(omega: Floats, gamma: Any, impedance: Any) -> Any:
+    def measure(omega: Floats, gamma: Complexes, impedance: Complexes) -> Complexes:
         return MEASURES[quantity].of(omega, gamma, impedance, slowing)
 
     typical = measure(omega, *propagation(model, omega))
@@ -76,7 +76,12 @@ def span(model: LineModel, quantity: str, omega: Floats, slowing: float) -> tupl
     return least, typical, _extreme(model, omega, measure, lambda value: -np.abs(value))
 
 
-def _extreme(model: CoaxModel, omega: Floats, measure: Callable[..., Any], rank: Callable[[Any], FloatArray]) -> Any:
+def _extreme(
+    model: CoaxModel,
+    omega: Floats,
+    measure: Callable[[Floats, Complexes, Complexes], Complexes],
+    rank: Callable[[Complexes], FloatArray],
+) -> Complexes:
     """Return the measure where its rank is least, at each angular frequency by itself.
 
     Parameters
@@ -100,7 +105,7 @@ def _extreme(model: CoaxModel, omega: Floats, measure: Callable[..., Any], rank:
     if not rows.size:
         return np.array(omega)
     found = np.full(rows.shape, np.nan)
-    ranges: list[tuple[Any, Any]] = [
+    ranges: list[tuple[FloatArray, FloatArray]] = [
         (np.full(rows.shape, low), np.full(rows.shape, high))
         for low, high in (model.cladding_range, model.permeability_range)
     ]
@@ -123,7 +128,7 @@ def _extreme(model: CoaxModel, omega: Floats, measure: Callable[..., Any], rank:
     return found.reshape(np.shape(omega))[()]
 
 
-def _around(centre: FloatArray, bounds: tuple[float, float], count: int) -> tuple[FloatArray, FloatArray]:
+def _around(centre: FloatArray, bounds: tuple[Floats, Floats], count: int) -> tuple[FloatArray, FloatArray]:
     """Return the range of one grid cell on either side of a place, kept inside the whole range."""
     low, high = bounds
     step = (high / low) ** (1 / (count - 1))

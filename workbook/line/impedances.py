@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from workbook.checks import check_broadcast, positive
+from workbook.checks import check_broadcast, plain_array, positive
 from workbook.errors import InputError, shown
 from workbook.formulas import conductors
 from workbook.line.models import CONDUCTIVITY
@@ -16,7 +16,7 @@ from workbook.units import Floats, Frequency, Impedance, Length, Quantity, with_
 def conductor_impedance(
     frequency: Frequency,
     radius: Length,
-    layers: Sequence[tuple[Length, Any, Floats]] | None = None,
+    layers: Sequence[tuple[Length, Quantity, Floats]] | None = None,
     inner_radius: Length | None = None,
 ) -> Impedance:
     """Return the internal impedance per metre of a round conductor whose return lies outside.
@@ -76,7 +76,7 @@ def _check_layers(layers: Any) -> None:
         )
 
 
-def _check_radii(radii: Sequence[Any], outer: Any, hollow: Any) -> None:
+def _check_radii(radii: Sequence[Floats], outer: Floats, hollow: Floats | None) -> None:
     if not np.allclose(radii[-1], outer, rtol=1e-9, atol=0):
         raise InputError(
             "the last outer radius must equal the radius of the conductor", where="layers", remedy="correct one of them"
@@ -88,16 +88,13 @@ def _check_radii(radii: Sequence[Any], outer: Any, hollow: Any) -> None:
         )
 
 
-def permeability(value: Any, name: str) -> Any:
+def permeability(value: Any, name: str) -> Floats:
     """Check a relative permeability: a plain number (or array) above zero."""
-    plain = None if isinstance(value, (Quantity, bool)) else np.asarray(value)
-    if plain is None or plain.dtype.kind not in "iuf":
-        raise InputError(f"got {shown(value)}", where=name, wanted="a plain number such as 1 or 200")
-    return positive(Quantity(plain[()], ""), "", name)
+    return positive(Quantity(plain_array(value, name, "write it like 1 or 200"), ""), "", name)
 
 
 def shield_impedance(
-    frequency: Frequency, radius: Length, thickness: Length, conductivity: Any, relative_permeability: Floats = 1
+    frequency: Frequency, radius: Length, thickness: Length, conductivity: Quantity, relative_permeability: Floats = 1
 ) -> Impedance:
     """Return the internal impedance per metre of a tube whose return lies inside.
 

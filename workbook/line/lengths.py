@@ -9,7 +9,7 @@ from workbook.checks import check_broadcast, check_velocity_factor, magnitude, n
 from workbook.errors import InputError
 from workbook.formulas import lines
 from workbook.line.cable import Cable, check_cable
-from workbook.units import NEPER_IN_DB, Angle, Floats, Frequency, Impedance, Length, Loss, Time, with_unit
+from workbook.units import NEPER_IN_DB, Angle, Complexes, Floats, Frequency, Impedance, Length, Loss, Time, with_unit
 
 QUARTERS = {"open": 1, "short": 2}
 """Quarter waves at the lowest zero of reactance, by what is at the far end."""
@@ -150,7 +150,7 @@ def phase_of_delay(delay: Time, frequency: Frequency) -> Angle:
     return with_unit(360 * hertz * seconds, "degree")
 
 
-def _velocity(velocity_factor: Any, hertz: Any) -> Any:
+def _velocity(velocity_factor: Any, hertz: Floats | None) -> Floats:
     if isinstance(velocity_factor, Cable):
         return velocity_factor.velocity(hertz)
     return check_velocity_factor(velocity_factor)
@@ -226,7 +226,7 @@ def total_loss(cable: Cable, length: Length, frequency: Frequency, load: Impedan
     return with_unit(lines.total_loss(gamma, impedance, metres, ohms) * NEPER_IN_DB, "dB")
 
 
-def _load(load: Any) -> Any:
+def _load(load: Impedance) -> Complexes:
     ohms = magnitude(load, "ohm", "load")
     if np.any(np.real(ohms) < 0):
         raise InputError("its resistance is negative", where="load", remedy="give a resistance of 0 ohm or more")
@@ -270,12 +270,12 @@ def check_frequency(cable: Cable, length: Length, far_end: str = "open", connect
     return with_unit(solve_check_frequency(check_cable(cable), metres, quarters, 2 * seconds), "Hz")
 
 
-def solve_check_frequency(cable: Cable, metres: Floats, quarters: int, extra_delay: Floats) -> Any:
+def solve_check_frequency(cable: Cable, metres: Floats, quarters: int, extra_delay: Floats) -> Floats:
     """Solve for the check frequency [Hz] on plain numbers; `extra_delay` [s] is that of both connectors."""
     target = quarters * np.pi / 2
     hertz = quarters / 4 / (metres / (cable.nominal_velocity_factor * lines.C) + extra_delay)
 
-    def improved(hertz: Floats) -> Any:
+    def improved(hertz: Floats) -> Floats:
         gamma, impedance = cable.constants(hertz)
         whole = metres + 2 * np.pi * hertz * extra_delay / gamma.imag
         excess = lines.zero_reactance_phase(gamma, impedance, whole)
@@ -316,7 +316,7 @@ def length_from_check_frequency(
     check_broadcast(hertz, seconds)
     gamma, impedance = check_cable(cable).constants(hertz)
 
-    def improved(whole: Floats) -> Any:
+    def improved(whole: Floats) -> Floats:
         return (quarters * np.pi / 2 + lines.zero_reactance_phase(gamma, impedance, whole)) / gamma.imag
 
     whole = _settled(improved, quarters * np.pi / 2 / gamma.imag + 0 * seconds)
@@ -328,7 +328,7 @@ def length_from_check_frequency(
     return with_unit(metres, "m")
 
 
-def _settled(improved: Callable[[Any], Any], start: Floats) -> Any:
+def _settled(improved: Callable[[Floats], Floats], start: Floats) -> Floats:
     """Repeat a step that shrinks the error by the change of velocity with frequency, a few per cent each."""
     value = start
     for _ in range(200):

@@ -3,7 +3,7 @@
 import functools
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
@@ -110,23 +110,23 @@ def _packed(hertz: Floats) -> tuple[bytes, tuple[int, ...]]:
 
 
 @functools.lru_cache(maxsize=64)
-def _per_metre(key: _Identity, packed: bytes, shape: tuple[int, ...]) -> Any:
+def _per_metre(key: _Identity, packed: bytes, shape: tuple[int, ...]) -> Floats:
     """Return the matched loss [dB/m], remembered since no length and no load changes it."""
     return _kept(key.cable.attenuation(_frequency(packed, shape)).m_as("dB/m"))
 
 
 @functools.lru_cache(maxsize=64)
-def _range_per_metre(key: _Identity, packed: bytes, shape: tuple[int, ...]) -> tuple[Any, Any, Any]:
+def _range_per_metre(key: _Identity, packed: bytes, shape: tuple[int, ...]) -> tuple[Floats, Floats, Floats]:
     """Return the range of the matched loss [dB/m], remembered since finding it costs a grid of claddings."""
     least, typical, greatest = (part.m_as("dB/m") for part in key.cable.span("attenuation", _frequency(packed, shape)))
     return _kept(least), _kept(typical), _kept(greatest)
 
 
-def _frequency(packed: bytes, shape: tuple[int, ...]) -> Any:
+def _frequency(packed: bytes, shape: tuple[int, ...]) -> Frequency:
     return Quantity(np.frombuffer(packed).reshape(shape)[()], "Hz")
 
 
-def _kept(values: Any) -> Any:
+def _kept(values: Floats) -> Floats:
     """Return values that many callers may share, safe from being written into."""
     array = np.array(values, dtype=float)
     array.flags.writeable = False

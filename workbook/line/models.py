@@ -4,13 +4,13 @@ import functools
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
-from typing import Any, Protocol
+from typing import Protocol
 
 import numpy as np
 
 from workbook.formulas import conductors, lines
 from workbook.line.record import Centre, Record
-from workbook.units import Floats
+from workbook.units import ComplexArray, Complexes, Floats
 
 # Annealed copper by IEC 60028; commercial aluminium and its use for foil and braid from memory.
 CONDUCTIVITY: Mapping[str, float] = MappingProxyType({"copper": 58.0e6, "aluminium": 35.0e6})
@@ -23,7 +23,7 @@ class LineModel(Protocol):
     def loop_resistance(self) -> Floats:
         """Direct-current resistance of centre and shield [ohm/m]."""
 
-    def per_metre(self, omega: Floats) -> tuple[Any, Any]:
+    def per_metre(self, omega: Floats) -> tuple[Complexes, Complexes]:
         """Return R + jwL [ohm/m] and G + jwC [S/m]."""
 
 
@@ -41,7 +41,7 @@ class ConstantModel:
         """Direct-current resistance [ohm/m]."""
         return self.resistance
 
-    def per_metre(self, omega: Floats) -> tuple[Any, Any]:
+    def per_metre(self, omega: Floats) -> tuple[Complexes, Complexes]:
         """Return R + jwL [ohm/m] and G + jwC [S/m]."""
         return (
             self.resistance + 1j * omega * self.inductance,
@@ -107,7 +107,7 @@ class CoaxModel:
         """Direct-current resistance of centre and shield [ohm/m]."""
         return self.centre_resistance + self.shield_resistance
 
-    def centre_impedance(self, omega: Floats) -> Any:
+    def centre_impedance(self, omega: Floats) -> Complexes:
         """Return the internal impedance of the centre [ohm/m]."""
         if not self.is_clad:
             return conductors.rod_impedance(omega, (self.radius,), (self.conductivity,), (1.0,))
@@ -118,14 +118,14 @@ class CoaxModel:
             (self.permeability, 1.0),
         )
 
-    def shield_impedance(self, omega: Floats) -> Any:
+    def shield_impedance(self, omega: Floats) -> Complexes:
         """Return the internal impedance of the shield [ohm/m]."""
         tube = conductors.tube_impedance(
             omega, self.dielectric_radius, self.shield_thickness, self.shield_conductivity, 1.0
         )
         return self.shield_resistance + self.braid_factor * (tube - self.shield_resistance)
 
-    def per_metre(self, omega: Floats) -> tuple[Any, Any]:
+    def per_metre(self, omega: Floats) -> tuple[Complexes, Complexes]:
         """Return R + jwL [ohm/m] and G + jwC [S/m]."""
         inside = self.centre_impedance(omega) + self.shield_impedance(omega)
         shunt = 1j * omega * self.capacitance * (1 - 1j * self.loss_tangent)
@@ -158,7 +158,7 @@ class TableModel:
         """Direct-current resistance [ohm/m]; where none is known, an estimate by the constant term."""
         return 2 * self.impedance * self.dc if self.known_loop_resistance is None else self.known_loop_resistance
 
-    def per_metre(self, omega: Floats) -> tuple[Any, Any]:
+    def per_metre(self, omega: Floats) -> tuple[Complexes, Complexes]:
         """Return R + jwL [ohm/m] and G + jwC [S/m]."""
         hertz, slowness = omega / (2 * np.pi), 1 / (self.velocity_limit * lines.C)
         skin = 2 * self.impedance * self.skin * np.sqrt(hertz)
@@ -167,7 +167,7 @@ class TableModel:
 
 
 @functools.lru_cache(maxsize=64)
-def _solved_once(model: CoaxModel, packed: bytes) -> tuple[Any, Any]:
+def _solved_once(model: CoaxModel, packed: bytes) -> tuple[ComplexArray, ComplexArray]:
     """Solve a model once where loss, velocity and impedance are computed one after the other."""
     solved = lines.propagation(*model.per_metre(np.frombuffer(packed)))
     for array in solved:
@@ -175,7 +175,7 @@ def _solved_once(model: CoaxModel, packed: bytes) -> tuple[Any, Any]:
     return solved
 
 
-def propagation(model: LineModel, omega: Floats) -> tuple[Any, Any]:
+def propagation(model: LineModel, omega: Floats) -> tuple[Complexes, Complexes]:
     """Return propagation constant [1/m] and characteristic impedance [ohm] at angular frequencies [rad/s]."""
     if not isinstance(model, CoaxModel) or np.size(omega) > 10_000:
         return lines.propagation(*model.per_metre(omega))

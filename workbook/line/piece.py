@@ -152,7 +152,7 @@ def piece(cable: Cable, frequency: Frequency, given: Length | Time | Angle, velo
     )
 
 
-def _metres(kind: str, value: Floats, hertz: Floats, factor: Floats) -> Any:
+def _metres(kind: str, value: Floats, hertz: Floats, factor: Floats) -> Floats:
     if kind == "length":
         return value + 0 * hertz
     if kind == "delay":

@@ -207,11 +207,12 @@ def save_calibrated_cable(
         remedy = "use small letters, digits and hyphens, such as my-reel-1"
         raise InputError(f"{shown(name)} cannot be the name of a cable", where="name", remedy=remedy)
     target = (user_folder() if folder is None else file_path(folder, "folder")) / f"{name}.toml"
-    if target.exists():
-        raise InputError("is already there", where=str(target), remedy="choose another name, so that nothing is lost")
     text = _text_of(calibrated, date)
     checked(Record, tomllib.loads(text), str(target))
     try:
+        if target.exists():
+            remedy = "choose another name, so that nothing is lost"
+            raise InputError("is already there", where=str(target), remedy=remedy)
         target.parent.mkdir(parents=True, exist_ok=True)
         write_all({target: text})
     except OSError as error:

@@ -9,7 +9,7 @@ from workbook.bands import bands
 from workbook.checks import real
 from workbook.errors import InputError
 from workbook.figures.loss import loss_curves
-from workbook.figures.style import for_screen, to_svg
+from workbook.figures.style import for_screen
 from workbook.line.catalogue import cable, cables
 from workbook.line.losses import MOST_CABLES, LossComparison, compare_losses
 from workbook.panels import controls
@@ -125,7 +125,7 @@ class CableLossPanel:
         # the numbers are ready long before the picture
         self.summary.value, self.page.value = summary(self.comparison), tables(self.comparison)
         self.picture.describes = f"Loss against frequency of {', '.join(self.ticked)}, {loss_title(self.comparison)}"
-        self.picture.svg = for_screen(to_svg(loss_curves(self.comparison)))
+        self.picture.svg = for_screen(loss_curves(self.comparison).svg())
 
     def _say(self, text: str) -> None:
         self.status.value = controls.tables(controls.sentence(text, "refused"))

@@ -9,7 +9,7 @@ from workbook.checks import positive
 from workbook.errors import InputError
 from workbook.figures.delay_errors import delay_errors
 from workbook.figures.plan_drawing import plan_drawing
-from workbook.figures.style import for_screen, to_svg
+from workbook.figures.style import for_screen
 from workbook.panels import controls
 from workbook.panels.design_panel import DesignPanel
 from workbook.panels.picture import Picture
@@ -81,7 +81,7 @@ class DelayLinesPanel(DesignPanel[Variation]):
         self._fields()
         self.drawing.svg = for_screen(plan_drawing(self.plan, direction))
         self.page.value = tables(self.plan, direction)
-        self.errors.svg = for_screen(to_svg(delay_errors(self.plan)))
+        self.errors.svg = for_screen(delay_errors(self.plan).svg())
 
     def _fields(self) -> None:
         """Keep one field for every line and one for the runs, with what was typed into them."""

@@ -8,7 +8,7 @@ import ipywidgets as widgets
 from workbook.bands import band, bands
 from workbook.checks import positive
 from workbook.errors import InputError
-from workbook.figures.style import for_screen, to_svg
+from workbook.figures.style import for_screen
 from workbook.figures.velocity import velocity
 from workbook.line.cable import Cable
 from workbook.line.catalogue import cable, cables, first_readable
@@ -223,7 +223,7 @@ class ElectricalLengthPanel:
         state = _state(one)
         self.page.value = _tables(one, self.whole, self.drift)
         self.drawing.describes = f"Velocity factor of {one.cable.name} against frequency, {state}"
-        self.drawing.svg = for_screen(to_svg(velocity(one, self.whole, state, self.drift)))
+        self.drawing.svg = for_screen(velocity(one, self.whole, state, self.drift).svg())
 
 
 def _tables(one: Piece, whole: Cable, drift: Any) -> str:

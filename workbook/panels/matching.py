@@ -8,7 +8,7 @@ import ipywidgets as widgets
 
 from workbook.errors import InputError
 from workbook.figures.matching import one_way, overlay, run_picture
-from workbook.figures.style import for_screen, to_svg
+from workbook.figures.style import for_screen
 from workbook.matching.candidates import DIRECT, QUARTER_WAVE, Candidate, Comparison, compare
 from workbook.matching.direct import length_sweep
 from workbook.matching.touchstone import save_touchstone
@@ -111,18 +111,18 @@ class MatchingPanel:
             self.overlay.describes = (
                 f"SWR and loss against frequency of {len(view.ranked)} ways from {view.wanted.description}"
             )
-            self.overlay.svg = for_screen(to_svg(overlay(view, self.place)))
+            self.overlay.svg = for_screen(overlay(view, self.place).svg())
         self._drawn = view, self.place
 
     def _draw_second(self, view: Comparison) -> None:
         run = view.wanted.run if self.controls.picture.value == RUN else None
         if run is None:
             self.second.describes = f"SWR at both ends and phase shift of the {self.shown.match.name} against frequency"
-            self.second.svg = for_screen(to_svg(one_way(view, self.place)))
+            self.second.svg = for_screen(one_way(view, self.place).svg())
         else:
             sweep = length_sweep(*view.wanted.ends, run, view.wanted.edges)
             self.second.describes = f"Loss against length of a run of {sweep.cable}, {view.wanted.description}"
-            self.second.svg = for_screen(to_svg(run_picture(view.wanted.description, sweep)))
+            self.second.svg = for_screen(run_picture(view.wanted.description, sweep).svg())
 
     def _details(self, view: Comparison) -> str:
         chosen, match = self.controls.way.value, self.shown.match

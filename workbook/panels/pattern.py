@@ -13,7 +13,7 @@ from workbook.figures.delay_map import delay_map_picture
 from workbook.figures.frequency import frequency_picture, phase_picture
 from workbook.figures.pattern import azimuth_picture, elevation_picture, sky_picture, state_of, titled
 from workbook.figures.spacing import spacing_picture
-from workbook.figures.style import for_screen, to_svg
+from workbook.figures.style import for_screen
 from workbook.panels import controls
 from workbook.panels.design_panel import OLD, DesignPanel
 from workbook.panels.pattern_controls import FEWEST, PatternControls
@@ -39,25 +39,25 @@ NUMBERS_WORDS = (
 
 
 def _from_the_side(plan: Plan, _: DesignFile, direction: str, band: str) -> str:
-    return to_svg(elevation_picture(plan, direction, band))
+    return elevation_picture(plan, direction, band).svg()
 
 
 def _whole_sky(plan: Plan, _: DesignFile, direction: str, band: str) -> str:
-    return to_svg(sky_picture(plan, direction, band))
+    return sky_picture(plan, direction, band).svg()
 
 
 def _against_spacing(plan: Plan, design: DesignFile, direction: str, _: str) -> str:
     sweep = spacing_sweep(design, place_of(design, direction), SPACING_STEPS)
-    return to_svg(spacing_picture(sweep, titled(plan, "why not closer?"), state_of(plan, direction)))
+    return spacing_picture(sweep, titled(plan, "why not closer?"), state_of(plan, direction)).svg()
 
 
 def _against_frequency(plan: Plan, design: DesignFile, direction: str, _: str) -> str:
     sweep = frequency_sweep(design, plan, direction, FREQUENCY_STEPS)
-    return to_svg(frequency_picture(sweep, plan, titled(plan, "over frequency"), state_of(plan, direction)))
+    return frequency_picture(sweep, plan, titled(plan, "over frequency"), state_of(plan, direction)).svg()
 
 
 def _phases(plan: Plan, _: DesignFile, __: str, ___: str) -> str:
-    return to_svg(phase_picture(plan, titled(plan, "phase of every line"), f"cut for {plan.cut_band}"))
+    return phase_picture(plan, titled(plan, "phase of every line"), f"cut for {plan.cut_band}").svg()
 
 
 def _two_delays(plan: Plan, design: DesignFile, direction: str, _: str) -> str:
@@ -66,7 +66,7 @@ def _two_delays(plan: Plan, design: DesignFile, direction: str, _: str) -> str:
             "the map is of the rule fewest-delays with 2 delay lines", where="picture", remedy="choose another picture"
         )
     found = delay_map(choices(design, place_of(design, direction)))
-    return to_svg(delay_map_picture(found, titled(plan, "least RDF"), state_of(plan, direction)))
+    return delay_map_picture(found, titled(plan, "least RDF"), state_of(plan, direction)).svg()
 
 
 PICTURES: dict[str, Callable[[Plan, DesignFile, str, str], str]] = {
@@ -160,7 +160,7 @@ class PatternPanel(DesignPanel[PatternControls]):
         direction, band = self.variation.direction.value, self.variation.band.value
         try:
             page = tables(self.plan, self.shown.content, direction, band)
-            self.from_above.svg = for_screen(to_svg(azimuth_picture(self.plan, direction, band)))
+            self.from_above.svg = for_screen(azimuth_picture(self.plan, direction, band).svg())
         except InputError as error:
             self.mark_old(str(error))
             return

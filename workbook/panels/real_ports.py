@@ -11,7 +11,7 @@ import numpy as np
 from workbook.design.schema import HUBS
 from workbook.errors import InputError
 from workbook.figures.real_ports import LinesAlone, channel_picture, ends_of, length_picture, side_by_side_picture
-from workbook.figures.style import for_screen, to_svg
+from workbook.figures.style import for_screen
 from workbook.formatting import both_lengths
 from workbook.line.catalogue import cables
 from workbook.panels import controls
@@ -283,7 +283,7 @@ class RealPortsPanel(DesignPanel[RealPortsControls]):
             self.page.value, self.errors.svg = controls.tables(warnings, controls.sentence(text, "done")), ""
         else:
             self.page.value = controls.tables(warnings, tables(plan, ends), needed(self.shown, plan, plan.cut_band))
-            self.errors.svg = for_screen(to_svg(channel_picture(plan, ends)))
+            self.errors.svg = for_screen(channel_picture(plan, ends).svg())
             self.errors.describes = f"Phase error of every channel, {ends_of(plan, ends)}"
         self.draw_looked()
 
@@ -298,10 +298,10 @@ class RealPortsPanel(DesignPanel[RealPortsControls]):
         try:
             if picture == BY_LENGTH:
                 lines = self._lines(ends, band)
-                svg = to_svg(length_picture(self.plan, lines, ends_of(self.plan, ends)))
+                svg = length_picture(self.plan, lines, ends_of(self.plan, ends)).svg()
                 said = real_lists.line_table(lines.looked_at, self.variation.cable.value, band).html()
             else:
-                svg = to_svg(side_by_side_picture(self.plan, ends, direction, band))
+                svg = side_by_side_picture(self.plan, ends, direction, band).svg()
                 said = fired(self.plan, ends, direction, band)
         except InputError as error:
             svg, said = "", controls.sentence(str(error), "refused")

@@ -25,7 +25,7 @@ def listing() -> Table:
         try:
             found = catalogue.cable(name)
         except InputError as error:
-            rows.append((name, where, "", "", " ".join(str(error).splitlines())))
+            rows.append((name, where, "", "", " ".join(str(fault) for fault in error.faults)))
             continue
         assert found.record is not None  # every file holds a record
         ohm = f"{found.nominal_impedance.m_as('ohm'):g}"

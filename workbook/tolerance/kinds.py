@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from workbook.checks import one_of, real, single
+from workbook.checks import one_of, plain_number, real, single
 from workbook.errors import InputError, shown
 from workbook.formulas import chance
 from workbook.units import Quantity, quantity
@@ -158,6 +158,7 @@ class Tolerance:
         InputError
             When the spread leaves what is possible.
         """
+        factor = plain_number(factor, "factor", 1e-12, 1e12, "2.0")
         if self.standard_uncertainty is None:
             return replace(self, half_width=self.half_width * factor)
         return replace(self, standard_uncertainty=self.standard_uncertainty * factor)

@@ -157,7 +157,13 @@ def deepest_null(firing: Firing) -> Null:
     Returns
     -------
     Null: azimuth clockwise from north in degrees, depth below the front in dB
+
+    Raises
+    ------
+    InputError
+        When `firing` is not a `Firing` with one set of weights.
     """
+    check_firing(firing)
     model = model_of(firing, (), None, None, ())
     turn, least = nominal_null(model)
     front = float(power(firing.weights[:, None] * steering(model, model.perfect(), *model.across))[0])
