@@ -33,11 +33,13 @@ SECONDS = 5.0
 RESULTS = {
     "Band",
     "Cable",
+    "Cut",
     "Design",
     "FewestDelays",
     "Match",
     "CalibratedCable",
     "Pad",
+    "PatternMetrics",
     "Plan",
     "RealPad",
     "StakeOut",
@@ -608,14 +610,11 @@ KNOWN = {
     "Core",
     "Design.changed",
     "Design.save",
-    "Layout",
     "Plan.band",
     "Plan.direction",
     "Plan.line",
-    "fewest_delays",
     "nearest_value",
     "ranking",
-    "read_positions",
 }
 
 

@@ -19,7 +19,7 @@ from workbook.array.layout import Layout, Rows, check_layout, check_several, row
 from workbook.array.phasing import gain_limit, weights_of
 from workbook.array.search import Progress, SearchResult, search
 from workbook.checks import flag, positive, real, single, whole_number
-from workbook.errors import InputError
+from workbook.errors import InputError, shown
 from workbook.units import Angle, ComplexArray, FloatArray, Frequency, Gain, IntArray, Quantity, Time
 
 MOST_LINES, MOST_CANDIDATES = 4, 400_000
@@ -196,6 +196,8 @@ def fewest_delays(
     height = single(elevation_angle(elevation), "elevation")
     for frequency in hertz:
         check_arrival(ground, frequency, height)
+    if progress is not None and not callable(progress):
+        raise InputError(f"got {shown(progress)}", where="progress", wanted="a function", remedy="write progress=print")
     limit = None if least_white_noise_gain is None else gain_limit(least_white_noise_gain, layout.count)
     rows = rows_toward(layout.metres, toward)
     check_lines(lines, rows.count, inversion)

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from workbook.checks import instance, positive, real, single, whole_number
+from workbook.checks import instance, plain_array, positive, real, single, whole_number
 from workbook.errors import InputError, shown
 from workbook.units import Angle, FloatArray, Floats, IntArray, Length, Quantity
 
@@ -40,10 +40,7 @@ class Layout:
 
     def __post_init__(self) -> None:
         """Check the positions at birth, and keep a copy that no one can write to."""
-        try:
-            metres = np.array(self.metres, dtype=float)
-        except (TypeError, ValueError):
-            metres = np.empty(0)
+        metres = np.array(plain_array(self.metres, "metres", "make a layout by wb.layout_from"))
         if metres.ndim != 2 or metres.shape[-1] != 2 or not len(metres) or not np.all(np.isfinite(metres)):
             raise InputError(
                 f"got {shown(self.metres)}",
