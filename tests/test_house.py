@@ -229,6 +229,7 @@ LONG_SIGNATURES = {
     "workbook/figures/disc.py",
     "workbook/figures/ground_plan.py",
     "workbook/figures/pattern.py",
+    "workbook/figures/svg.py",
     "workbook/matching/transformer.py",
     "workbook/plan/cuts.py",
     "workbook/report/sheets.py",
@@ -272,7 +273,6 @@ def caught_refusals(path):
 SENTENCES = {
     "workbook/array/positions.py",
     "workbook/panels/delay_lines.py",
-    "workbook/plan/rules.py",
 }
 
 
