@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from workbook.checks import instance, one_of
-from workbook.plan.results import Plan
+from workbook.plan.plan import Plan
 from workbook.receive.cutting import Piece
 from workbook.units import Quantity
 
