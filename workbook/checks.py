@@ -13,6 +13,8 @@ from workbook.errors import InputError, shown
 from workbook.units import ANGLES, Quantity, parsed_unit, quantity
 
 T = TypeVar("T")
+LARGEST = 1e60
+"""Values beyond this, or closer to zero than its inverse, are refused before a formula overflows on them."""
 
 
 def magnitude(value: Any, unit: str, name: str) -> Any:
@@ -38,10 +40,15 @@ def magnitude(value: Any, unit: str, name: str) -> Any:
     if result.dtype.kind not in "buifc":
         raise InputError(f"{shown(value)} is not numeric", where=name, remedy="give plain numbers with their unit")
     # an integer or a list would divide and broadcast differently from a float
-    result = np.asarray(value.m_as(parsed_unit(unit)))
-    result = (result.astype(float) if result.dtype.kind in "iub" else result)[()]
+    with np.errstate(over="ignore"):
+        result = np.asarray(value.m_as(parsed_unit(unit)))
+        result = (result.astype(float) if result.dtype.kind in "iub" else result)[()]
+        size = np.abs(result)
     if np.any(np.isnan(result) & ~np.isinf(result)):
         raise InputError("not a number", where=name, remedy=f"give a finite value{_in(unit)}")
+    if ((size > LARGEST) & (size < np.inf) | (size > 0) & (size < 1 / LARGEST)).any():
+        wanted = f"a size from {1 / LARGEST:g} to {LARGEST:g}{_in(unit)}, or zero"
+        raise InputError(f"got {shown(value)}", where=name, wanted=wanted)
     return result
 
 
@@ -135,7 +142,8 @@ def plain_array(value: Any, name: str, remedy: str) -> Any:
 def check_velocity_factor(value: Any, name: str = "velocity_factor") -> Any:
     """Check a velocity factor: a plain number (or array) above 0 and not above 1."""
     result = plain_array(value, name, "write it like 0.66")
-    outside = ~((np.asarray(result) > 0) & (np.asarray(result) <= 1))
+    # nothing is slower than a thousandth of light, and a quotient by less would overflow
+    outside = ~((np.asarray(result) >= 1e-3) & (np.asarray(result) <= 1))
     if np.any(outside):
         worst = float(np.atleast_1d(result)[np.atleast_1d(outside)][0])
         per_cent = f"{worst:g} looks like per cent, write {worst / 100:g}" if 5 <= worst <= 100 else ""

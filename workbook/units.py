@@ -127,6 +127,7 @@ Loss: TypeAlias = Gain
 Floats: TypeAlias = Any
 Complexes: TypeAlias = Any
 FloatArray: TypeAlias = np.ndarray[Any, np.dtype[np.float64]]
+Float32Array: TypeAlias = np.ndarray[Any, np.dtype[np.float32]]
 ComplexArray: TypeAlias = np.ndarray[Any, np.dtype[np.complex128]]
 IntArray: TypeAlias = np.ndarray[Any, np.dtype[np.int_]]
 BoolArray: TypeAlias = np.ndarray[Any, np.dtype[np.bool_]]
@@ -161,6 +162,8 @@ def quantity(text: str, example: str = "") -> Any:
     >>> quantity("6.6 dB/100 m").to("dB/m").magnitude
     0.066
     """
+    if not isinstance(example, str):
+        raise InputError(f"got {shown(example)}", where="example", wanted="text")
     if not isinstance(text, str):
         raise InputError(f"got {shown(text)}", wanted=f"text such as '{example or '5.58 m'}'")
     plain, like = _plain(text), f'write it like "{example}"'

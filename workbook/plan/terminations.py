@@ -6,23 +6,20 @@ from typing import Any
 
 import numpy as np
 
-from workbook.array.phasing import weights_of
-from workbook.chain.channels import Channel, channel_errors, hub_channels
-from workbook.chain.compensate import Compensated, compensated_lengths
-from workbook.chain.corners import Corners, error_corners
-from workbook.chain.levels import level_channels
-from workbook.chain.mismatch import needed_match
-from workbook.chain.transfer import line_transfer
-from workbook.chain.weights import real_weights
+from workbook.chain.channel_errors import ErrorCorners, channel_errors, error_corners, perturbed_weights
+from workbook.chain.channels import Channel, delayed_channels
+from workbook.chain.compensation import Compensated, compensated_lengths
+from workbook.chain.levelling import level_channels
+from workbook.chain.mismatch import line_transfer, required_match
+from workbook.design.directions import Feeds
 from workbook.design.schema import DesignFile
 from workbook.formulas import terminated
 from workbook.line.cable import Cable
 from workbook.line.lengths import physical_length
-from workbook.plan.cuts import band_frequencies, design_cable
+from workbook.plan.cuts import design_cable
 from workbook.plan.delays import Lines, label
 from workbook.plan.patterns import Field, figures
 from workbook.plan.results import ChannelBand, RealBand, RealChannel, Terminations
-from workbook.plan.rules import Feeds
 from workbook.units import Quantity
 
 DIRECT = "direct"
@@ -35,22 +32,25 @@ def channels_of(design: DesignFile, found: Lines, lengths: Any, run_length: floa
     Run and line are one way from the element's output to the port, unless the design names a summing stage.
     """
     hub, end = design.hub, design.ends.delay_line
-    return hub_channels(
-        hub.kind,
+    direct = Channel(
         hub.source_impedance,
         design_cable(design, design.cables.element_run),
         Quantity(run_length, "m"),
-        design_cable(design, design.cables.delay_line),
-        Quantity(np.append(0.0, lengths), "m"),
+        None,
+        None,
         hub.port_impedance,
-        end.delay,
-        hub.summing_impedance,
-        design.ends.element_run.delay,
+        connector_delay=end.delay,
+        summing=hub.summing_impedance,
+        run_connector_delay=design.ends.element_run.delay,
     )
+    # up to the n-th tap of a ladder lie n pieces
+    pieces = [1, *range(1, len(lengths) + 1)] if hub.in_series else 1
+    made_of = design_cable(design, design.cables.delay_line)
+    return delayed_channels(direct, made_of, Quantity(np.append(0.0, lengths), "m"), pieces)
 
 
 def terminations(
-    design: DesignFile, on: Field, asked: Feeds, found: Lines, lengths: Sequence[float], run_length: float
+    design: DesignFile, on: Field, given: Feeds, found: Lines, lengths: Sequence[float], run_length: float
 ) -> Terminations | None:
     """Return what the ends do to the channels, None where the design does not say them or needs no lines.
 
@@ -60,8 +60,8 @@ def terminations(
         The design.
     on
         Where the array stands and fires.
-    asked, found
-        What the directions ask for, and the distinct delays that serve it.
+    given, found
+        What the lines give every direction, and the distinct delays that serve it.
     lengths
         Cable of each line, of each piece in a ladder [m].
     run_length
@@ -70,19 +70,19 @@ def terminations(
     hub = design.hub
     if hub.source_impedance is None or hub.port_impedance is None or not len(found.delays):
         return None
-    whole = np.cumsum(lengths) if hub.kind == "ladder" else np.asarray(lengths)
+    whole = hub.at_taps(np.asarray(lengths))
     channels = channels_of(design, found, whole, run_length)
     delays = Quantity(np.append(0.0, found.delays), "s")
-    bands = band_frequencies(design)
+    bands = design.band_hertz
     hertz = Quantity(np.array(list(bands.values())), "Hz")
-    cut = Quantity(bands[design.phasing.cut_band], "Hz")
+    cut = Quantity(design.cut_hertz, "Hz")
     names = [DIRECT, *(label(n) for n in range(len(found.delays)))]
     errors = channel_errors(channels, delays, hertz)
     corners = error_corners(channels, delays, hertz, hub.source_tolerance, hub.port_tolerance)
     better = compensated_lengths(channels, delays, cut, [None, *names[1:]])
     after = better.errors(hertz)
     # two channels may be off in opposite senses, so each may have half of what is accepted between them
-    needed = needed_match(design.cutting.accept / 2)
+    needed = required_match(design.cutting.accept / 2)
     return Terminations(
         source_ohm=float(hub.source_impedance.m_as("ohm")),
         port_ohm=float(hub.port_impedance.m_as("ohm")),
@@ -94,7 +94,7 @@ def terminations(
         worth_doing=better.worth_doing,
         note=better.note,
         channels=_channels(names, channels, cut, (errors, corners, after), tuple(bands), better),
-        directions=_directions(design, on, asked, found, errors, after),
+        directions=_directions(design, on, given, found, errors, after),
     )
 
 
@@ -102,7 +102,7 @@ def _channels(
     names: list[str],
     channels: Sequence[Channel],
     cut: Quantity,
-    found: tuple[Any, Corners, Any],
+    found: tuple[Any, ErrorCorners, Any],
     bands: tuple[str, ...],
     better: Compensated,
 ) -> tuple[RealChannel, ...]:
@@ -143,16 +143,16 @@ def _finite(value: Any, unit: str = "ohm") -> float | None:
 
 
 def _directions(
-    design: DesignFile, on: Field, asked: Feeds, found: Lines, errors: tuple[Any, Any], after: tuple[Any, Any]
+    design: DesignFile, on: Field, given: Feeds, found: Lines, errors: tuple[Any, Any], after: tuple[Any, Any]
 ) -> tuple[RealBand, ...]:
     """Return RDF and front-to-back of every direction on every band with the channels as they are, and compensated."""
     rows: dict[tuple[int, int], RealBand] = {}
-    for n, (band, hertz) in enumerate(band_frequencies(design).items()):
-        ideal = weights_of(asked.delays, asked.polarity * asked.amplitude, hertz)
+    for n, (band, hertz) in enumerate(design.band_hertz.items()):
+        ideal = given.weights(hertz)
         columns: dict[str, Any] = {}
         for prefix, (phase, level) in (("", errors), ("compensated_", after)):
             real = [
-                real_weights(row, phase[used + 1, n], level[used + 1, n])
+                perturbed_weights(row, phase[used + 1, n], level[used + 1, n])
                 for row, used in zip(ideal, found.used, strict=True)
             ]
             figure = figures(on, np.array(real), hertz)

@@ -25,12 +25,12 @@ def listing() -> Table:
         try:
             found = catalogue.cable(name)
         except InputError as error:
-            rows.append((name, where, "", "", " ".join(str(error).splitlines())))
+            rows.append((name, where, "", "", " ".join(str(fault) for fault in error.faults)))
             continue
         assert found.record is not None  # every file holds a record
         ohm = f"{found.nominal_impedance.m_as('ohm'):g}"
         rows.append((name, where, ohm, f"{found.nominal_velocity_factor:g}", found.record.standard_type))
-    return Table("Cables", ("name", "whose", "ohm", "nominal velocity factor", "type"), tuple(rows))
+    return Table("Cables", ("name", "file", "ohm", "nominal velocity factor", "type"), tuple(rows))
 
 
 def band_table(cable: Cable) -> Table:
