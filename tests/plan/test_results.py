@@ -51,6 +51,7 @@ KEYS: dict[str, set[str]] = {
     "stakes": {"element", "east_m", "north_m", "distance_m", "azimuth_deg", "magnetic_deg"},
     "tapes": {"from", "to", "length_m"},
     "switch_table": {"direction", "element", "line", "polarity"},
+    "merges": {"tolerance_deg", "lines", "pieces", "rdf_lost_db", "front_to_back_lost_db"},
     "hub_options": {"kind", "pieces", "cable_m", "combiner_inputs", "inverting_transformers"},
 }
 # where only some designs have them
