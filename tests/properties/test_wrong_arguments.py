@@ -601,22 +601,7 @@ def cases(request: pytest.FixtureRequest) -> int:
 
 
 # known faults, by callable; this list only ever gets shorter
-KNOWN = {
-    "FaultReport.length_error",
-    "pad_match",
-    "real_pad",
-    "Core",
-    "Design.changed",
-    "Design.save",
-    "Layout",
-    "Plan.band",
-    "Plan.direction",
-    "Plan.line",
-    "fewest_delays",
-    "nearest_value",
-    "ranking",
-    "read_positions",
-}
+KNOWN: set[str] = set()
 
 
 @pytest.fixture

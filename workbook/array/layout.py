@@ -25,8 +25,8 @@ class Layout:
     def __post_init__(self) -> None:
         """Check and freeze the places at birth."""
         try:
-            metres = np.array(self.metres, dtype=float)
-        except (TypeError, ValueError):
+            metres = np.empty(0) if isinstance(self.metres, Quantity) else np.array(self.metres, dtype=float)
+        except (TypeError, ValueError, OverflowError):
             metres = np.empty(0)
         if metres.ndim != 2 or metres.shape[-1] != 2 or len(metres) < 2 or not np.all(np.isfinite(metres)):
             raise InputError(

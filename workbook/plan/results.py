@@ -4,7 +4,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from workbook.array.stakeout import Stake
-from workbook.errors import InputError
+from workbook.errors import InputError, shown
 from workbook.plan.pieces import DelayLine, ElementRuns, MatchSection, ReceiverRun
 
 
@@ -293,11 +293,11 @@ class Plan:
 
 def _named(parts: tuple[Any, ...], name: str, key: str, what: str) -> Any:
     for one in parts:
-        if getattr(one, key) == name:
+        if isinstance(name, str) and getattr(one, key) == name:
             return one
     known = ", ".join(getattr(one, key) for one in parts)
     raise InputError(
-        f"there is no {what} {name!r}", where=str(what if key == "name" else key), remedy=f"there are {known}"
+        f"there is no {what} {shown(name)}", where=str(what if key == "name" else key), remedy=f"there are {known}"
     )
 
 

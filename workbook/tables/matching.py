@@ -63,7 +63,10 @@ def ranking(
     >>> ranking([direct_connection("75 ohm", "50 ohm")], ("160 m",)).title
     '75 to 50 ohm on 160 m'
     """
-    listed = tuple(matches) if isinstance(matches, Iterable) and not isinstance(matches, (str, bytes)) else (matches,)
+    try:
+        listed: tuple[Any, ...] = (matches,) if isinstance(matches, (str, bytes)) else tuple(matches)
+    except TypeError:  # a quantity or an array of one value has no members
+        listed = (matches,)
     wrong = [each for each in listed if not isinstance(each, Match)]
     if wrong:
         raise InputError(
