@@ -43,7 +43,9 @@ class InputError(ValueError):
         wanted = f", but {self.wanted} is wanted" if self.wanted else ""
         remedy = f"; {self.remedy}" if self.remedy else ""
         clause = f"{self.problem}{wanted}{remedy}"
-        return ": ".join((*self.where, clause if clause.endswith("?") else f"{clause}."))
+        # a file's name may be a whole page
+        places = (place if len(place) <= 400 else f"{place[:60]}...{place[-60:]}" for place in self.where)
+        return ": ".join((*places, clause if clause.endswith("?") else f"{clause}."))
 
     def __reduce__(self) -> tuple[Any, ...]:
         """Survive pickling, so that a pool of processes can return a refusal."""

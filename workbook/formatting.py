@@ -84,6 +84,18 @@ def both_lengths(metres: float) -> str:
     return f"{metres:.3f} m ({_tape(metres)})"
 
 
+def bearing_text(value: float | None) -> str:
+    """Write a bearing to a tenth of a degree, 0.0 to 359.9, a dash where there is none.
+
+    Examples
+    --------
+    >>> bearing_text(359.97)
+    '0.0'
+    """
+    # rounded first, so that 359.97 is not written as 360.0
+    return "-" if value is None else f"{round(value, 1) % 360:.1f}"
+
+
 def impedance_text(ohms: complex) -> str:
     """Write a plain impedance [ohm] with its reactance where it has one.
 

@@ -127,6 +127,7 @@ Loss: TypeAlias = Gain
 Floats: TypeAlias = Any
 Complexes: TypeAlias = Any
 FloatArray: TypeAlias = np.ndarray[Any, np.dtype[np.float64]]
+Float32Array: TypeAlias = np.ndarray[Any, np.dtype[np.float32]]
 ComplexArray: TypeAlias = np.ndarray[Any, np.dtype[np.complex128]]
 IntArray: TypeAlias = np.ndarray[Any, np.dtype[np.int_]]
 BoolArray: TypeAlias = np.ndarray[Any, np.dtype[np.bool_]]

@@ -14,8 +14,9 @@ import numpy as np
 import pytest
 
 import workbook as wb
-from workbook.array import stakeout
-from workbook.array.stakeout import CENTRE, distances_table, position_tolerance, stakes_table, tapes_table
+from workbook.array.stakeout import CENTRE, position_tolerance
+from workbook.tables import stakeout as tables
+from workbook.tables.stakeout import distances_table, stakes_table, tapes_table
 
 Q = wb.Quantity
 INCH = 0.0254
@@ -307,7 +308,7 @@ def test_stakes_set_as_told_stand_where_they_should(monkeypatch, system, roundin
     much move a stake by that share of what an inch on both does.
     """
     if not rounding:
-        monkeypatch.setattr(stakeout, "both_lengths", lambda metres: f"{metres:.9f} m (0 ft 0 in)")
+        monkeypatch.setattr(tables, "both_lengths", lambda metres: f"{metres:.9f} m (0 ft 0 in)")
     random = np.random.default_rng(20)
     made = [Q(places, "m") for places in IN_LINE_AT_FIRST]
     made += [Q(_nearly_in_line(random), "m") for _ in range(150)]
@@ -423,7 +424,6 @@ def test_tables_give_metres_and_the_tape():
     assert "third tape, 16.073 m (52 ft 8 13/16 in) from 4" in tapes_table(out).rows[4][-1]
     assert distances_table(out).rows[3] == ("across", "42.000 m (137 ft 9 9/16 in)", "4", "1-5, 2-6, 3-7, 4-8")
     assert stakes_table(wb.stake_out(wb.ring(8, "42 m", "0 deg"))).rows[4][-1] == "-"
-    assert out._repr_html_().count("<table>") == 3
 
 
 def test_a_bearing_just_under_a_turn_is_written_as_nought():

@@ -1,4 +1,4 @@
-"""Channels of a hub: what is relative to what, kinds of hub, connectors, levels, corners and weights."""
+"""Channels of a hub: what is relative to what, summing stages, connectors, levels, corners and weights."""
 
 import dataclasses
 import math
@@ -7,30 +7,36 @@ import numpy as np
 import pytest
 
 import workbook as wb
-from workbook.chain.channels import Channel, channel_errors, channel_transfers, hub_channels
-from workbook.chain.corners import error_corners
-from workbook.chain.levels import level_channels
-from workbook.chain.weights import real_weights
+from workbook.chain.channel_errors import channel_errors, error_corners, perturbed_weights
+from workbook.chain.channels import Channel, channel_arrays, delayed_channels
+from workbook.chain.levelling import level_channels
 
 Q = wb.Quantity
 COPPER, CLAD, RG58 = (wb.cable(name) for name in ("series-6-copper", "series-6-clad", "rg-58-solid-pe"))
 DELAYS = Q(np.array([0.0, 35.624, 86.003, 121.627]), "ns")
 LENGTHS = wb.delay_length(DELAYS, CLAD, "1.83 MHz")
 BANDS = Q(np.array([1.83, 3.65, 7.1]), "MHz")
-CHANNELS = hub_channels("ports", "50 ohm", COPPER, "30 m", CLAD, LENGTHS, "75 ohm")
 
 
-def _bare(source, port, cable=COPPER, length="30 m"):
-    return Channel(source, cable, length, None, None, port)
+def _bare(source, port, cable=COPPER, length="30 m", **more):
+    return Channel(source, cable, length, None, None, port, **more)
+
+
+CHANNELS = delayed_channels(_bare("50 ohm", "75 ohm"), CLAD, LENGTHS)
+
+
+def transfers(channels, frequency):
+    """Voltage on each port over its element's open voltage."""
+    return channel_arrays(channels, Q(frequency).m_as("Hz")).response()
 
 
 def test_errors_are_what_the_transfers_say():
     error, level = channel_errors(CHANNELS, DELAYS, BANDS)
     assert error.shape == level.shape == (4, 3)
-    ratio = channel_transfers(CHANNELS, BANDS) / channel_transfers(CHANNELS[:1], BANDS)
-    told = 10 ** (level.m_as("dB") / 20) * np.exp(1j * error.m_as("radian"))
+    ratio = transfers(CHANNELS, BANDS) / transfers(CHANNELS[:1], BANDS)
+    said = 10 ** (level.m_as("dB") / 20) * np.exp(1j * error.m_as("radian"))
     ideal = np.exp(-2j * np.pi * BANDS.m_as("Hz") * DELAYS.m_as("s")[:, None])
-    assert told * ideal == pytest.approx(ratio, rel=1e-12)
+    assert said * ideal == pytest.approx(ratio, rel=1e-12)
     assert not np.any(error[0].magnitude)
     assert not np.any(level[0].magnitude)
 
@@ -47,9 +53,9 @@ def test_signs():
 
 def test_a_cascade_of_one_cable_is_one_line():
     whole = wb.line_transfer(CLAD, "57 m", BANDS, "50 ohm", Q(90 - 20j, "ohm"))
-    parts = channel_transfers([Channel("50 ohm", CLAD, "30 m", CLAD, "27 m", Q(90 - 20j, "ohm"))], BANDS)
+    parts = transfers([Channel("50 ohm", CLAD, "30 m", CLAD, "27 m", Q(90 - 20j, "ohm"))], BANDS)
     assert parts[0] == pytest.approx(whole, rel=1e-12)
-    alone = channel_transfers([_bare("50 ohm", Q(90 - 20j, "ohm"), CLAD, "57 m")], BANDS)
+    alone = transfers([_bare("50 ohm", Q(90 - 20j, "ohm"), CLAD, "57 m")], BANDS)
     assert alone[0] == pytest.approx(whole, rel=1e-12)
 
 
@@ -75,9 +81,9 @@ def test_each_direction_has_its_own_reference():
 
 def test_impedances_and_lengths_may_be_arrays():
     sources = Q(np.array([50, 60, 70]), "ohm")
-    got = channel_transfers([_bare(sources, "75 ohm"), CHANNELS[1]], BANDS)
+    got = transfers([_bare(sources, "75 ohm"), CHANNELS[1]], BANDS)
     for index in range(3):
-        alone = channel_transfers([_bare(sources[index], "75 ohm"), CHANNELS[1]], BANDS[index])
+        alone = transfers([_bare(sources[index], "75 ohm"), CHANNELS[1]], BANDS[index])
         assert got[:, index] == pytest.approx(alone, rel=1e-13)
 
 
@@ -100,14 +106,14 @@ def test_a_connector_on_the_run_counts_as_cable_of_its_delay():
     own_line = Channel("50 ohm", CLAD, "10 m", COPPER, "12 m", "60 ohm", run_connector_delay="2 ns")
     more = wb.delay_length("4 ns", CLAD, "1.83 MHz")
     longer = Channel("50 ohm", CLAD, Q(10, "m") + more, COPPER, "12 m", "60 ohm")
-    got, wanted = (complex(channel_transfers([one], "1.83 MHz")[0]) for one in (own_line, longer))
+    got, wanted = (complex(transfers([one], "1.83 MHz")[0]) for one in (own_line, longer))
     assert got == pytest.approx(wanted, rel=1e-12)
-    assert got != pytest.approx(complex(channel_transfers([_bare("50 ohm", "60 ohm")], "1.83 MHz")[0]), rel=1e-3)
+    assert got != pytest.approx(complex(transfers([_bare("50 ohm", "60 ohm")], "1.83 MHz")[0]), rel=1e-3)
 
 
 def test_equal_joined_runs_shift_all_alike():
     """Behind a summing stage the runs drop out, and what is left is the line between the stage and its port."""
-    joined = hub_channels("joined", "30 ohm", COPPER, "30 m", CLAD, LENGTHS, "50 ohm", summing="60 ohm")
+    joined = delayed_channels(_bare("30 ohm", "50 ohm", summing="60 ohm"), CLAD, LENGTHS)
     error, level = channel_errors(joined, DELAYS, BANDS)
     alone = np.array([wb.line_transfer(CLAD, length, BANDS, "60 ohm", "50 ohm") for length in LENGTHS])
     ratio = alone / alone[0]
@@ -116,19 +122,21 @@ def test_equal_joined_runs_shift_all_alike():
     assert error.m_as("radian") == pytest.approx(wanted, abs=1e-12)
 
 
-def test_without_a_summing_stage_joined_channels_are_cascades_like_those_of_ports():
-    joined, ports = (
-        hub_channels(kind, "30 ohm", COPPER, "30 m", CLAD, LENGTHS, "50 ohm") for kind in ("joined", "ports")
-    )
-    assert np.array_equal(channel_transfers(joined, BANDS), channel_transfers(ports, BANDS))
-    staged = hub_channels("joined", "30 ohm", COPPER, "30 m", CLAD, LENGTHS, "50 ohm", summing="30 ohm")
-    assert not np.allclose(channel_transfers(staged, BANDS), channel_transfers(ports, BANDS))
+def test_a_summing_stage_keeps_run_and_line_apart():
+    plain = _bare("30 ohm", "50 ohm")
+    staged = dataclasses.replace(plain, summing="30 ohm")
+    one, other = (transfers(delayed_channels(each, CLAD, LENGTHS), BANDS) for each in (plain, staged))
+    assert not np.allclose(one, other)
 
 
-def test_taps_of_a_ladder_count_the_connectors_of_every_piece():
-    ladder = hub_channels("ladder", "50 ohm", COPPER, "30 m", CLAD, Q([20, 0, 5, 20, 11], "m"), "75 ohm", "0.1 ns")
-    assert [channel.pieces for channel in ladder] == [3, 1, 1, 3, 2]
-    assert ladder[1].line is None
+def test_delayed_channels_differ_in_their_line_only():
+    ladder = delayed_channels(_bare("50 ohm", "75 ohm", connector_delay="0.1 ns"), CLAD, Q([0, 5, 11], "m"), [1, 1, 2])
+    assert [channel.pieces for channel in ladder] == [1, 1, 2]
+    assert [channel.line for channel in ladder] == [None, CLAD, CLAD]
+    assert [channel.plain.line_length for channel in ladder] == [0, 5, 11]
+    assert [channel.plain.connectors for channel in ladder] == pytest.approx([2e-10, 2e-10, 4e-10])
+    assert {(channel.source, channel.port) for channel in ladder} == {("50 ohm", "75 ohm")}
+    assert all(channel.run is COPPER for channel in ladder)
 
 
 # --- levels -----------------------------------------------------------------------------------------------
@@ -142,24 +150,18 @@ def test_a_pad_brings_every_channel_to_the_weakest():
     assert after == pytest.approx(np.full(4, level.m_as("dB").min()))
     assert found.loss.m_as("dB").min() == 0
     for index in np.flatnonzero(found.loss.magnitude):
-        t_series, t_shunt, pi_series, pi_shunt = (
-            getattr(found, name)[index].m_as("ohm") for name in ("t_series", "t_shunt", "pi_series", "pi_shunt")
-        )
-        arm = t_shunt * (t_series + 75) / (t_shunt + t_series + 75)
-        assert t_series + arm == pytest.approx(75)
-        ratio = arm / (arm + t_series) * 75 / (75 + t_series)
-        assert -20 * math.log10(ratio) == pytest.approx(found.loss[index].m_as("dB"))
+        pi_series, pi_shunt = (found.pi_series[index].m_as("ohm"), found.pi_shunt[index].m_as("ohm"))
         end = 75 * pi_shunt / (75 + pi_shunt)
         assert pi_shunt * (pi_series + end) / (pi_shunt + pi_series + end) == pytest.approx(75)
         assert -20 * math.log10(end / (end + pi_series)) == pytest.approx(found.loss[index].m_as("dB"))
     weakest = int(np.argmin(found.loss.magnitude))
-    assert found.t_series[weakest].magnitude == 0
-    assert math.isinf(found.t_shunt[weakest].magnitude)
+    assert found.pi_series[weakest].magnitude == 0
+    assert math.isinf(found.pi_shunt[weakest].magnitude)
 
 
-def test_a_longer_run_levels_too_and_delays():
+def test_a_longer_run_levels_too():
     own = COPPER.characteristic_impedance("1.83 MHz")
-    channels = hub_channels("ports", own, COPPER, "30 m", COPPER, LENGTHS, "75 ohm")
+    channels = delayed_channels(_bare(own, "75 ohm"), COPPER, LENGTHS)
     found = level_channels(channels, "1.83 MHz")
     longer = [
         dataclasses.replace(channel, run_length=Q(30, "m") + extra)
@@ -167,13 +169,11 @@ def test_a_longer_run_levels_too_and_delays():
     ]
     _, level = channel_errors(longer, DELAYS, "1.83 MHz")
     assert level.m_as("dB") == pytest.approx(np.zeros(4), abs=1e-9)
-    lag = wb.electrical_length(found.extra_run, "1.83 MHz", COPPER).m_as("degree")
-    assert found.extra_lag.m_as("degree") == pytest.approx(lag)
 
 
 def test_no_length_of_a_lossless_run_levels():
     lossless = wb.ideal_cable("75 ohm", 0.85)
-    channels = hub_channels("ports", "75 ohm", lossless, "30 m", CLAD, LENGTHS, "75 ohm")
+    channels = delayed_channels(_bare("75 ohm", "75 ohm", lossless), CLAD, LENGTHS)
     found = level_channels(channels, "1.83 MHz")
     assert np.isinf(found.extra_run.magnitude).tolist() == [True, True, True, False]
     assert found.extra_run[3].magnitude == 0
@@ -182,10 +182,10 @@ def test_no_length_of_a_lossless_run_levels():
 # --- corners ----------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("kind", ["ports", "joined"])
-def test_no_drawn_ends_are_beyond_the_corners(kind):
+@pytest.mark.parametrize("summing", [None, "80 ohm"])
+def test_no_drawn_ends_are_beyond_the_corners(summing):
     """Ends drawn at random, those of the zero-delay channel too, stay within; the worst come close."""
-    channels = hub_channels(kind, "60 ohm", COPPER, "10 m", CLAD, LENGTHS, "90 ohm")
+    channels = delayed_channels(_bare("60 ohm", "90 ohm", length="10 m", summing=summing), CLAD, LENGTHS)
     least, greatest, weakest, strongest = error_corners(channels, DELAYS, BANDS, 0.1, 0.05)
     nominal = channel_errors(channels, DELAYS, BANDS)
     chance = np.random.default_rng(1)
@@ -225,14 +225,14 @@ def test_without_tolerance_there_is_no_spread():
 # --- weights ----------------------------------------------------------------------------------------------
 
 
-def test_real_weights_are_the_transfers():
+def test_perturbed_weights_are_the_transfers():
     ideal = np.exp(-2j * np.pi * BANDS.m_as("Hz")[:, None] * DELAYS.m_as("s"))
-    got = real_weights(ideal, *channel_errors(CHANNELS, DELAYS, BANDS))
-    transfers = channel_transfers(CHANNELS, BANDS)
-    assert got == pytest.approx((transfers / transfers[0]).T, rel=1e-12)
+    got = perturbed_weights(ideal, *channel_errors(CHANNELS, DELAYS, BANDS))
+    response = transfers(CHANNELS, BANDS)
+    assert got == pytest.approx((response / response[0]).T, rel=1e-12)
 
 
-def test_real_weights_in_the_array():
+def test_perturbed_weights_change_the_pattern():
     """Between matched ends without loss nothing changes; between others front-to-back does; off stays off."""
     layout = wb.square("20 m", "0 deg")
     ideal = wb.aligned_weights(layout, "1.83 MHz", "45 deg", "20 deg") * np.array([1, 1, 1, 0])
@@ -241,8 +241,8 @@ def test_real_weights_in_the_array():
     lengths = wb.delay_length(Q(seconds.clip(0), "s"), 0.85)
 
     def figure(source, port):
-        channels = hub_channels("ports", source, lossless, "25 m", lossless, lengths, port)
-        weights = real_weights(ideal, *channel_errors(channels, Q(seconds.clip(0), "s"), "1.83 MHz"))
+        channels = delayed_channels(_bare(source, port, lossless, "25 m"), lossless, lengths)
+        weights = perturbed_weights(ideal, *channel_errors(channels, Q(seconds.clip(0), "s"), "1.83 MHz"))
         assert weights[3] == 0
         return wb.front_to_back(wb.Firing(layout, weights, "1.83 MHz", "45 deg", "20 deg", wb.PERFECT_GROUND))
 

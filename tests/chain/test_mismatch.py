@@ -8,9 +8,10 @@ import pytest
 from mpmath import mp
 
 import workbook as wb
-from workbook.chain.channels import Channel, channel_errors, hub_channels
-from workbook.chain.compensate import compensated_lengths
-from workbook.chain.mismatch import mismatch, needed_match
+from workbook.chain.channel_errors import channel_errors
+from workbook.chain.channels import Channel, delayed_channels
+from workbook.chain.compensation import compensated_lengths
+from workbook.chain.mismatch import mismatch_phase, required_match
 
 Q = wb.Quantity
 CLAD, COPPER = wb.cable("series-6-clad"), wb.cable("series-6-copper")
@@ -18,6 +19,11 @@ LOSSY = wb.constant_cable("2 ohm/m", "0.3 uH/m", "50 uS/m", "60 pF/m")
 IDEAL = wb.ideal_cable("75 ohm", 0.85)
 DELAYS = Q(np.array([0.0, 35.624, 86.003, 121.627]), "ns")
 LENGTHS = wb.delay_length(DELAYS, CLAD, "1.83 MHz")
+
+
+def bare(source, port, run=COPPER, length="30 m", **more):
+    return Channel(source, run, length, None, None, port, **more)
+
 
 # --- all lengths ------------------------------------------------------------------------------------------
 
@@ -28,7 +34,7 @@ LENGTHS = wb.delay_length(DELAYS, CLAD, "1.83 MHz")
 )
 def test_the_extremes_are_those_of_many_lengths(cable, source, port):
     """Transfers of 40,000 lengths over the first two turns, against a line of the same ends with echoes taken away."""
-    found = mismatch(cable, "1.83 MHz", Q(source, "ohm"), Q(port, "ohm"))
+    found = mismatch_phase(cable, "1.83 MHz", Q(source, "ohm"), Q(port, "ohm"))
     turn = wb.physical_length("360 deg", "1.83 MHz", cable).m_as("m")
     metres = Q(np.linspace(0, 2 * turn, 40_001), "m")
     own = cable.characteristic_impedance("1.83 MHz")
@@ -47,7 +53,7 @@ def test_the_extremes_are_those_of_many_lengths(cable, source, port):
 
 def test_the_closed_answer_is_the_exact_one_without_loss():
     ends = Q(np.array([[30.0], [60], [140]]), "ohm"), Q(np.array([20.0, 90, 100, 500]), "ohm")
-    found = mismatch(IDEAL, "1.83 MHz", *ends)
+    found = mismatch_phase(IDEAL, "1.83 MHz", *ends)
     assert found.exact.m_as("degree") == pytest.approx(found.bound.m_as("degree"), rel=1e-12)
     assert found.bound.shape == (3, 4)
 
@@ -55,9 +61,9 @@ def test_the_closed_answer_is_the_exact_one_without_loss():
 @pytest.mark.parametrize("wanted", [0.01, 0.5, 1, 5, 30])
 def test_ends_as_good_as_needed_are_off_by_what_was_wanted(wanted):
     """The SWR asked for, made by a resistance at each end, above or below the line's."""
-    needed = needed_match(Q(wanted, "deg"))
+    needed = required_match(Q(wanted, "deg"))
     for source, port in ((75 * needed.swr,) * 2, (75 / needed.swr, 75 * needed.swr)):
-        got = mismatch(IDEAL, "1.83 MHz", Q(source, "ohm"), Q(port, "ohm"))
+        got = mismatch_phase(IDEAL, "1.83 MHz", Q(source, "ohm"), Q(port, "ohm"))
         assert got.exact.m_as("degree") == pytest.approx(wanted, rel=1e-9)
     assert needed.exact.m_as("degree") == pytest.approx(wanted, rel=1e-9)
     rho = (needed.swr - 1) / (needed.swr + 1)
@@ -65,7 +71,7 @@ def test_ends_as_good_as_needed_are_off_by_what_was_wanted(wanted):
 
 
 def test_needed_match_takes_arrays():
-    needed = needed_match(Q([1.0, 2.0], "deg"))
+    needed = required_match(Q([1.0, 2.0], "deg"))
     assert needed.swr.shape == needed.exact.shape == (2,)
     assert needed.exact.m_as("degree") == pytest.approx([1, 2])
 
@@ -79,7 +85,7 @@ def test_a_compensated_line_of_45_degrees():
     """
     delay = Q(45 / 360 / 1.83, "us")
     length = wb.delay_length(delay, 0.85)
-    channels = hub_channels("ports", "50 ohm", IDEAL, "0 m", IDEAL, Q([0, length.m_as("m")], "m"), "50 ohm")
+    channels = delayed_channels(bare("50 ohm", "50 ohm", IDEAL, "0 m"), IDEAL, Q([0, length.m_as("m")], "m"))
     found = compensated_lengths(channels, ["0 ns", delay], "1.83 MHz")
     (line,) = found.lines
     t = math.degrees(math.atan(12 / 13))
@@ -91,7 +97,7 @@ def test_a_compensated_line_of_45_degrees():
 
 
 def test_compensated_channels_meet_their_delays_on_the_cut_band():
-    channels = hub_channels("ports", "50 ohm", COPPER, "30 m", CLAD, LENGTHS, "90 ohm", "0.11 ns")
+    channels = delayed_channels(bare("50 ohm", "90 ohm", connector_delay="0.11 ns"), CLAD, LENGTHS)
     before, _ = channel_errors(channels, DELAYS, "1.83 MHz")
     found = compensated_lengths(channels, DELAYS, "1.83 MHz", ["-", "A", "B", "C"])
     after, _ = found.errors("1.83 MHz")
@@ -118,14 +124,14 @@ def test_a_compensated_length_solved_by_another_way(source):
     root = mp.findroot(lambda length: phase(20 + length) - phase(20) - wanted, 15)
     start = wb.delay_length(Q(delay, "s"), CLAD, "1.83 MHz").m_as("m")
     ends = Q(source, "ohm"), Q(port, "ohm")
-    channels = hub_channels("ports", ends[0], CLAD, "20 m", CLAD, Q([0, start], "m"), ends[1])
+    channels = delayed_channels(bare(*ends, CLAD, "20 m"), CLAD, Q([0, start], "m"))
     (line,) = compensated_lengths(channels, Q([0, delay], "s"), "1.83 MHz").lines
     assert line.length.m_as("m") == pytest.approx(float(root), rel=1e-9)
 
 
 def test_the_length_before_does_not_matter():
-    channels = hub_channels("ports", "50 ohm", COPPER, "30 m", CLAD, LENGTHS, "90 ohm")
-    moved = hub_channels("ports", "50 ohm", COPPER, "30 m", CLAD, LENGTHS * 1.7, "90 ohm")
+    channels = delayed_channels(bare("50 ohm", "90 ohm"), CLAD, LENGTHS)
+    moved = delayed_channels(bare("50 ohm", "90 ohm"), CLAD, LENGTHS * 1.7)
     one, two = (compensated_lengths(some, DELAYS, "1.83 MHz") for some in (channels, moved))
     for a, b in zip(one.lines, two.lines, strict=True):
         assert a.length.m_as("m") == pytest.approx(b.length.m_as("m"), rel=1e-12)
@@ -133,7 +139,7 @@ def test_the_length_before_does_not_matter():
 
 def test_between_matched_ends_it_is_not_worth_doing():
     own = CLAD.characteristic_impedance("1.83 MHz")
-    channels = hub_channels("ports", own, CLAD, "30 m", CLAD, LENGTHS, "50 ohm")
+    channels = delayed_channels(bare(own, "50 ohm", CLAD), CLAD, LENGTHS)
     found = compensated_lengths(channels, DELAYS, "1.83 MHz")
     assert not found.worth_doing
     assert "not worth doing" in found.note
@@ -167,6 +173,6 @@ def test_a_line_of_two_directions_has_the_least_worst_error():
 
 
 def test_joined_lines_are_compensated_too():
-    channels = hub_channels("joined", "50 ohm", COPPER, "30 m", CLAD, LENGTHS, "90 ohm", summing="60 ohm")
+    channels = delayed_channels(bare("50 ohm", "90 ohm", summing="60 ohm"), CLAD, LENGTHS)
     after, _ = compensated_lengths(channels, DELAYS, "1.83 MHz").errors("1.83 MHz")
     assert np.abs(after.m_as("degree")).max() < 1e-9

@@ -7,13 +7,11 @@ import numpy as np
 import pytest
 
 import workbook as wb
-from workbook.chain.channels import Channel, channel_errors, channel_transfers, hub_channels
-from workbook.chain.compensate import compensated_lengths
-from workbook.chain.corners import error_corners
-from workbook.chain.levels import level_channels
-from workbook.chain.mismatch import mismatch, needed_match
-from workbook.chain.transfer import line_transfer
-from workbook.chain.weights import real_weights
+from workbook.chain.channel_errors import channel_errors, error_corners, perturbed_weights
+from workbook.chain.channels import Channel, delayed_channels
+from workbook.chain.compensation import compensated_lengths
+from workbook.chain.levelling import level_channels
+from workbook.chain.mismatch import line_transfer, mismatch_phase, required_match
 
 Q = wb.Quantity
 CLAD = wb.cable("series-6-clad")
@@ -67,9 +65,9 @@ def test_a_channel_has_ends(refused, end):
         ({"line_length": None}, ("line_length", "without its length")),
         ({"line_length": 12}, ("line_length", "'m'")),
         ({"line": None}, ("line", "without a cable")),
-        ({"line": "series-6-clad"}, ("line", "no cable")),
-        ({"run": "series-6-clad"}, ("run", "no cable")),
-        ({"run": None}, ("run", "no cable")),
+        ({"line": "series-6-clad"}, ("line", "Cable")),
+        ({"run": "series-6-clad"}, ("run", "Cable")),
+        ({"run": None}, ("run", "Cable")),
         ({"connector_delay": "-1 ns"}, ("connector_delay", "negative")),
         ({"run_connector_delay": "-1 ns"}, ("run_connector_delay", "negative")),
         ({"pieces": 0}, ("pieces",)),
@@ -100,8 +98,8 @@ ALL = [channel_errors, error_corners, compensated_lengths]
         (PAIR, DELAYS, "0 MHz", ("frequency",)),
         (PAIR, DELAYS, "48 ns", ("frequency",)),
         ([], DELAYS, "1.83 MHz", ("channels", "empty")),
-        ([BARE, "75 ohm"], DELAYS, "1.83 MHz", ("channels", "no channel")),
-        (None, DELAYS, "1.83 MHz", ("channels", "no channel")),
+        ([BARE, "75 ohm"], DELAYS, "1.83 MHz", ("channels", "a list of channels")),
+        (None, DELAYS, "1.83 MHz", ("channels", "a list of channels")),
         ([BARE, dataclasses.replace(DELAYED, summing="75 ohm")], DELAYS, "1.83 MHz", ("summing",)),
         ([BARE, dataclasses.replace(DELAYED, line_length="1e9 m")], DELAYS, "1.83 MHz", ("line_length", "nothing")),
     ],
@@ -115,12 +113,12 @@ def test_directions_fit(refused, call):
     refused(lambda: call(PAIR, DELAYS, "1.83 MHz", directions=["north"]), "directions", "1 came for 2")
     refused(lambda: call(PAIR, DELAYS, "1.83 MHz", directions="north"), "directions", "1 came for 2")
     refused(lambda: call(PAIR, DELAYS, "1.83 MHz", directions=["north", "south"]), "delays", "'south'")
-    refused(lambda: call(PAIR, DELAYS, "1.83 MHz", directions=["north", []]), "directions", "no name")
+    refused(lambda: call(PAIR, DELAYS, "1.83 MHz", directions=["north", []]), "directions", "a name")
 
 
 def test_frequencies_that_do_not_fit_arrays_of_ends(refused):
     many = dataclasses.replace(DELAYED, port=Q([50.0, 60, 70], "ohm"))
-    refused(lambda: channel_transfers([BARE, many], Q([1.83, 3.65], "MHz")), "shapes")
+    refused(lambda: channel_errors([BARE, many], DELAYS, Q([1.83, 3.65], "MHz")), "shapes")
 
 
 @pytest.mark.parametrize("value", [-0.1, 1, 5, "5 %", None, True, Q(0.05, ""), [0.05, 0.1], math.nan])
@@ -141,31 +139,37 @@ def test_compensation_says_what_it_cannot_do(refused):
 
 @pytest.mark.parametrize("value", ["0 deg", "-1 deg", "90 deg", "120 deg", 1, Q(0.01, ""), "1 dB"])
 def test_a_phase_accuracy_is_an_angle_below_a_quarter_turn(refused, value):
-    refused(lambda: needed_match(value), "phase_error")
+    refused(lambda: required_match(value), "phase_error")
 
 
 def test_mismatch_refuses(refused):
-    refused(lambda: mismatch(CLAD, "1.83 MHz", OPEN, "75 ohm"), "source", "open")
-    refused(lambda: mismatch(CLAD, "1.83 MHz", "75 ohm", "0 ohm"), "port")
-    refused(lambda: mismatch("series-6-clad", "1.83 MHz", "75 ohm", "75 ohm"), "cable")
-    refused(lambda: mismatch(CLAD, "0.1 MHz", Q(1e-3 + 75j, "ohm"), Q(1e-3 + 75j, "ohm")), "reactive")
+    refused(lambda: mismatch_phase(CLAD, "1.83 MHz", OPEN, "75 ohm"), "source", "open")
+    refused(lambda: mismatch_phase(CLAD, "1.83 MHz", "75 ohm", "0 ohm"), "port")
+    refused(lambda: mismatch_phase("series-6-clad", "1.83 MHz", "75 ohm", "75 ohm"), "cable")
+    refused(lambda: mismatch_phase(CLAD, "0.1 MHz", Q(1e-3 + 75j, "ohm"), Q(1e-3 + 75j, "ohm")), "reactive")
 
 
 def test_a_pad_needs_a_resistive_port(refused):
     refused(lambda: level_channels([dataclasses.replace(BARE, port=Q(75 + 5j, "ohm"))], "1.83 MHz"), "port", "pad")
 
 
-def test_a_hub_is_of_a_known_kind(refused):
-    given = ("50 ohm", CLAD, "30 m", CLAD, Q([0, 12], "m"), "75 ohm")
-    refused(lambda: hub_channels("port", *given), "kind", "ports")
-    refused(lambda: hub_channels("ports", *given, summing="75 ohm"), "summing")
-    refused(lambda: hub_channels("joined", *given[:4], Q([0, -12], "m"), "75 ohm"), "line_lengths")
+def test_delayed_channels_reject_lines_that_do_not_fit(refused):
+    lengths = Q([0.0, 12], "m")
+    refused(lambda: delayed_channels("channel", CLAD, lengths), "direct", "Channel")
+    refused(lambda: delayed_channels(BARE, "series-6-clad", lengths), "line", "Cable")
+    refused(lambda: delayed_channels(BARE, CLAD, -lengths), "line_lengths", "negative")
+    refused(lambda: delayed_channels(BARE, CLAD, Q([[0.0, 12]], "m")), "line_lengths")
+    for bad in ([1], 0, 1.5, None, "2", [1, 0], [1, True]):
+        refused(lambda bad=bad: delayed_channels(BARE, CLAD, lengths, bad), "pieces")
 
 
 def test_weights_are_one_for_each_channel(refused):
     errors = channel_errors(PAIR, DELAYS, "1.83 MHz")
-    refused(lambda: real_weights([1, 1, 1], *errors), "weights", "3 came for 2")
-    refused(lambda: real_weights(["one", "two"], *errors), "weights")
-    refused(lambda: real_weights(Q([1, 1], ""), *errors), "weights")
-    refused(lambda: real_weights([1, 1], errors[0], errors[0]), "level")
-    refused(lambda: real_weights([1, 1], Q(np.zeros((2, 3)), "deg"), Q(np.zeros((2, 2)), "dB")), "shapes")
+    refused(lambda: perturbed_weights([1, 1, 1], *errors), "weights", "3 came for 2")
+    refused(lambda: perturbed_weights(["one", "two"], *errors), "weights")
+    refused(lambda: perturbed_weights(Q([1, 1], ""), *errors), "weights")
+    refused(lambda: perturbed_weights([Q(1, ""), 1], *errors), "weights")
+    refused(lambda: perturbed_weights([1, float("nan")], *errors), "weights")
+    refused(lambda: perturbed_weights([1, 1], errors[0], "1e300 dB"), "level")
+    refused(lambda: perturbed_weights([1, 1], errors[0], errors[0]), "level")
+    refused(lambda: perturbed_weights([1, 1], Q(np.zeros((2, 3)), "deg"), Q(np.zeros((2, 2)), "dB")), "shapes")

@@ -7,7 +7,7 @@ import pytest
 import skrf
 
 import workbook as wb
-from workbook.chain.channels import Channel, channel_transfers
+from workbook.chain.channels import Channel, channel_arrays
 
 Q = wb.Quantity
 BUNDLED = ["series-6-copper", "series-6-clad", "series-11-clad", "rg-58-solid-pe", "trunk-500"]
@@ -122,7 +122,7 @@ def test_two_hundred_random_ends_against_a_cascade():
         source, port = _ends(chance), _ends(chance)
         first, second = (_network(c, hertz, l, reference) for c, l in zip((run, line), lengths, strict=True))
         channel = Channel(Q(source, "ohm"), run, Q(lengths[0], "m"), line, Q(lengths[1], "m"), Q(port, "ohm"))
-        got = channel_transfers([channel], Q(hertz, "Hz"))[0]
+        got = channel_arrays([channel], hertz).response()[0]
         assert got == pytest.approx(_voltage_ratio((first**second).s[0], reference, source, port), rel=1e-9)
         alone = wb.line_transfer(line, Q(lengths[1], "m"), Q(hertz, "Hz"), Q(source, "ohm"), Q(port, "ohm"))
         assert alone == pytest.approx(_voltage_ratio(second.s[0], reference, source, port), rel=1e-9)

@@ -72,7 +72,7 @@ def test_pads_that_are_refused(refused):
     for bad in ("0 ohm", "-1 ohm", "5 m", 75, None):
         refused(lambda bad=bad: wb.minimum_loss_pad(bad, "50 ohm"), "high")
         refused(lambda bad=bad: wb.minimum_loss_pad("75 ohm", bad), "low")
-    for bad in (12, "E24", 48, None, True, 24.5):
+    for bad in (12, "E24", 48, None, True, 24.5, np.array([24, 96]), Q([24.0, 96], "ohm")):
         refused(lambda bad=bad: real_pad("75 ohm", "50 ohm", bad), "values_per_decade", "24 or 96")
     refused(lambda: pad_match("50 ohm", "50 ohm"), "no pad is needed")
     refused(lambda: wb.minimum_loss_pad("50.00000000001 ohm", "50 ohm"), "no pad is needed")

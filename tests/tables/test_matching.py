@@ -64,7 +64,7 @@ def test_the_ranking_has_a_row_for_each_match_with_its_figures():
     assert {row[7] for row in wide if "pad" in row[1] or row[1] == DIRECT.name} == {"all"}
 
 
-@pytest.mark.parametrize("bad", [[3], 3, None, "match", ["75 ohm"], b"ab", {"a": 1}, [None]])
+@pytest.mark.parametrize("bad", [[3], 3, None, "match", ["75 ohm"], b"ab", {"a": 1}, [None], Q(5, "ohm")])
 def test_the_ranking_rejects_what_is_not_a_match(refused, bad):
     refused(lambda: wb.ranking(bad, BANDS), "matches", "wb.Match")
 

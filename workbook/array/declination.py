@@ -7,13 +7,13 @@ import numpy as np
 
 from workbook.checks import check_broadcast, real
 from workbook.errors import InputError, shown
-from workbook.units import with_unit
+from workbook.units import Angle, Floats, Length, with_unit
 
 FIRST_YEAR = 2010
-"""The oldest model at hand begins here."""
+"""First year of the oldest model."""
 
 
-def declination(latitude: Any, longitude: Any, date: datetime.date, height: Any = "0 m") -> Any:
+def declination(latitude: Angle, longitude: Angle, date: datetime.date, height: Length = "0 m") -> Angle:
     """Return how far magnetic north lies east of true north, by the World Magnetic Model of the date's five years.
 
     Parameters
@@ -23,12 +23,16 @@ def declination(latitude: Any, longitude: Any, date: datetime.date, height: Any 
     date
         A `datetime.date`: the declination drifts by up to some tenths of a degree a year.
     height
-        Above sea level; hardly matters.
+        Above sea level; the effect is small.
+
+    Returns
+    -------
+    angle quantity, positive where a compass points east of true north
 
     Raises
     ------
     InputError
-        When no model covers the date, or the place is none.
+        When no model covers the date, or a latitude is beyond 90 degrees.
 
     Notes
     -----
@@ -45,15 +49,38 @@ def declination(latitude: Any, longitude: Any, date: datetime.date, height: Any 
     return with_unit(np.vectorize(lambda *place: model.calculate(*place, year).d, otypes=[float])(*here), "degree")
 
 
-def compass_warning(latitude: Any, longitude: Any, date: datetime.date, height: Any = "0 m") -> str:
+def compass_warning(latitude: Angle, longitude: Angle, date: datetime.date, height: Length = "0 m") -> str:
     """Return a sentence where a compass cannot be trusted, for one place; empty where it can.
 
     The limits are those of the World Magnetic Model: caution below 6000 nT of horizontal field, blackout below 2000.
+
+    Parameters
+    ----------
+    latitude, longitude
+        Angles of one place, north and east positive.
+    date
+        A `datetime.date`.
+    height
+        Above sea level.
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    InputError
+        When several places are given, no model covers the date, or a latitude is beyond 90 degrees.
+
+    Examples
+    --------
+    >>> compass_warning("60 deg", "25 deg", datetime.date(2025, 1, 1))
+    ''
     """
     model, year = _model(date)
     here = _place(latitude, longitude, height)
     if any(np.size(part) != 1 for part in here):
-        raise InputError("one place is wanted for a warning", where="latitude", remedy="ask for each place by itself")
+        raise InputError("got several places", where="latitude", wanted="one place", remedy="call once for each")
     field = model.calculate(*map(float, here), year)
     if field.in_blackout_zone:
         return (
@@ -70,25 +97,27 @@ def compass_warning(latitude: Any, longitude: Any, date: datetime.date, height: 
 
 def _model(date: Any) -> tuple[Any, float]:
     """Return the model of a date, and the date as a decimal year."""
-    # only who asks for a declination pays for the model
+    # a large import that only a declination needs
     from pygeomag import GeoMag, decimal_year_from_date  # type: ignore[import-untyped]
 
     if not isinstance(date, datetime.date):
-        raise InputError(f"{shown(date)} is no date", where="date", remedy="write datetime.date(2026, 7, 2)")
+        raise InputError(
+            f"got {shown(date)}", where="date", wanted="a datetime.date", remedy="write datetime.date(2026, 7, 2)"
+        )
     model = GeoMag(base_year=date)
     try:
-        model.life_span  # noqa: B018 - the coefficients are looked for when first asked for
+        model.life_span  # noqa: B018 - the coefficients are read when first used
     except ValueError:
         last = int(GeoMag().life_span[1]) - 1
         raise InputError(
-            f"no magnetic model at hand covers {shown(date)}",
+            f"no magnetic model covers {shown(date)}",
             where="date",
             remedy=f"give a date from {FIRST_YEAR}-01-01 to {last}-12-31, or enter the declination",
         ) from None
     return model, decimal_year_from_date(date)
 
 
-def _place(latitude: Any, longitude: Any, height: Any) -> tuple[Any, Any, Any]:
+def _place(latitude: Angle, longitude: Angle, height: Length) -> tuple[Floats, Floats, Floats]:
     """Return latitude and longitude [degree] and height [km], within what the model takes."""
     north = _within(real(latitude, "degree", "latitude"), "latitude", -90, 90, "deg")
     east = _within(real(longitude, "degree", "longitude"), "longitude", -360, 360, "deg")
@@ -97,7 +126,7 @@ def _place(latitude: Any, longitude: Any, height: Any) -> tuple[Any, Any, Any]:
     return north, east, up
 
 
-def _within(value: Any, name: str, least: float, most: float, unit: str) -> Any:
+def _within(value: Floats, name: str, least: float, most: float, unit: str) -> Floats:
     outside = np.ravel(value)[(np.ravel(value) < least) | (np.ravel(value) > most)]
     if outside.size:
         raise InputError(

@@ -1,7 +1,7 @@
-"""What an element sees: real ground, perfect ground, or free space for checks.
+"""What elements stand on: real ground, perfect ground, or free space for checks.
 
-Each answers two questions on plain SI numbers: how one element responds at an elevation, and what a pair of elements
-receives in common from the whole sky.
+Each gives two things on plain SI numbers: the response of one element at an elevation, and the common response of a
+pair of elements, averaged over the sphere.
 """
 
 from collections.abc import Mapping
@@ -12,14 +12,20 @@ from typing import Any
 
 import numpy as np
 
-from workbook.checks import not_negative
+from workbook.checks import not_negative, plain_number
 from workbook.errors import InputError, shown
 from workbook.formulas import waves
-from workbook.units import Quantity, scalar
+from workbook.units import ComplexArray, FloatArray, Floats, Quantity, scalar
 
 MOST_PHASE = 2000.0
-"""Greatest phase between two elements [rad] that the average over the sky is worked out for."""
-TOO_WIDE = "layout, frequency: the array is hundreds of wavelengths across; check the units."
+"""Greatest phase between two elements [rad] for which the average over the sky is computed."""
+
+
+def too_wide() -> InputError:
+    """Return the refusal of an array that no figure can be computed for."""
+    return InputError(
+        "the array is hundreds of wavelengths across", where=("layout", "frequency"), remedy="check the units"
+    )
 
 
 class _OverGround:
@@ -28,21 +34,21 @@ class _OverGround:
     sphere = False
     """Whether waves arrive from below the horizon too."""
 
-    def _reflection(self, hertz: float, elevation: Any) -> Any:
+    def _reflection(self, hertz: float, elevation: Floats) -> ComplexArray:
         raise NotImplementedError
 
-    def element(self, hertz: float, elevation: Any) -> Any:
+    def element(self, hertz: float, elevation: Floats) -> ComplexArray:
         """Return one element's response, of size 1 at the horizon over perfect ground; elevation in rad."""
         elevation = np.asarray(elevation)
         above = elevation >= 0
         height = np.where(above, elevation, 0.0)
         return np.where(above, np.cos(height) * (1 + self._reflection(hertz, height)) / 2, 0.0)
 
-    def averages(self, hertz: float, metres: Any) -> Any:
-        """Return what pairs at these distances [m] receive in common, averaged over the sphere."""
+    def averages(self, hertz: float, metres: Floats) -> FloatArray:
+        """Return the common response of pairs at these distances [m], averaged over the sphere."""
         phase = waves.wave_number(hertz) * np.asarray(metres)
         if np.max(phase, initial=0.0) > MOST_PHASE:
-            raise InputError(TOO_WIDE)
+            raise too_wide()
         # eighty points are good to 1e-11, and to 1e-7 of a dB even where the ground is nearly vacuum or metal and the
         # response rises within a hundredth of a degree; beyond a phase of 50 more are needed
         elevation, weight = waves.sky_nodes(max(80, 30 + int(np.max(phase, initial=0.0))))
@@ -51,35 +57,49 @@ class _OverGround:
 
 @dataclass(frozen=True)
 class Ground(_OverGround):
-    """Real ground by its relative permittivity (a plain number, 1 or more) and conductivity, such as "5 mS/m"."""
+    """Real ground.
+
+    Parameters
+    ----------
+    relative_permittivity
+        A plain number, 1 (air) to 1000.
+    conductivity
+        Such as "5 mS/m", 0 to 100 S/m.
+
+    Raises
+    ------
+    InputError
+        On values outside these ranges.
+
+    Examples
+    --------
+    >>> print(Ground(13, "5 mS/m"))
+    relative permittivity 13, 5 mS/m
+    """
 
     relative_permittivity: float
     conductivity: Any
 
     def __post_init__(self) -> None:
         """Check both at birth."""
-        value = self.relative_permittivity
-        plain = isinstance(value, (int, float, np.integer, np.floating)) and not isinstance(value, bool)
-        if not plain or not 1 <= value <= 1000:
-            raise InputError(
-                f"{shown(value)} is no ground's",
-                where="relative_permittivity",
-                remedy="give a plain number from 1 (air) to 81 (water)",
-            )
+        relative = plain_number(self.relative_permittivity, "relative_permittivity", 1, 1000, "13")
         siemens = not_negative(self.conductivity, "S/m", "conductivity")
         if np.ndim(siemens) or siemens > 100:
             raise InputError(
-                "give one value up to 100 S/m, such as '5 mS/m' (sea water has 5 S/m)", where="conductivity"
+                f"got {shown(self.conductivity)}",
+                where="conductivity",
+                wanted="one value up to 100 S/m",
+                remedy="write it like '5 mS/m' (sea water has 5 S/m)",
             )
-        object.__setattr__(self, "relative_permittivity", float(value))
+        object.__setattr__(self, "relative_permittivity", relative)
         object.__setattr__(self, "conductivity", Quantity(scalar(siemens), "S/m"))
 
     @cached_property
     def _siemens(self) -> float:
-        # taken off once: a search asks the ground again and again
+        # converted once: a search uses the ground many times
         return float(self.conductivity.m_as("S/m"))
 
-    def _reflection(self, hertz: float, elevation: Any) -> Any:
+    def _reflection(self, hertz: float, elevation: Floats) -> ComplexArray:
         permittivity = waves.complex_permittivity(self.relative_permittivity, self._siemens, hertz)
         return waves.vertical_reflection(permittivity, elevation)
 
@@ -91,7 +111,7 @@ class Ground(_OverGround):
 class _Perfect(_OverGround):
     """Ground that conducts without loss."""
 
-    def _reflection(self, hertz: float, elevation: Any) -> Any:
+    def _reflection(self, hertz: float, elevation: Floats) -> ComplexArray:
         return np.ones_like(elevation)
 
     def __repr__(self) -> str:
@@ -103,16 +123,16 @@ class _Perfect(_OverGround):
 
 @dataclass(frozen=True, repr=False)
 class _FreeSpace:
-    """No ground, and an element that receives alike from everywhere; for checks against closed forms."""
+    """No ground, and an element that receives equally from everywhere; for checks against closed forms."""
 
     sphere = True
 
-    def element(self, hertz: float, elevation: Any) -> Any:
+    def element(self, hertz: float, elevation: Floats) -> ComplexArray:
         """Return one element's response: 1 everywhere."""
         return np.ones_like(np.asarray(elevation), dtype=float)
 
-    def averages(self, hertz: float, metres: Any) -> Any:
-        """Return what pairs at these distances [m] receive in common: sin(kd)/kd."""
+    def averages(self, hertz: float, metres: Floats) -> FloatArray:
+        """Return the common response of pairs at these distances [m]: sin(kd)/kd."""
         return np.sinc(waves.wave_number(hertz) * np.asarray(metres) / np.pi)
 
     def __repr__(self) -> str:

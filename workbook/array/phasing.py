@@ -1,35 +1,32 @@
 """Weights that aim an array, and the delays and polarities behind them; angles of `*_delays` in rad, times in s."""
 
-from typing import Any
-
 import numpy as np
 from scipy.optimize import brentq
 
 from workbook.array.firing import array_frequency, elevation_angle
 from workbook.array.ground import AnyGround, check_arrival
-from workbook.array.layout import Layout, check_layout, projections
+from workbook.array.layout import Layout, Rows, check_layout, check_several, projections, rows_toward
 from workbook.array.merit import noise_matrix, steering_vector
-from workbook.array.rows import Rows, rows_toward
 from workbook.checks import check_broadcast, flag, real, single
 from workbook.errors import InputError
 from workbook.formulas.lines import C
-from workbook.units import Gain
+from workbook.units import Angle, ComplexArray, FloatArray, Floats, Frequency, Gain, IntArray
 
-UNHEARD = 1e-3
-"""What a pair hears toward its front, beside both in phase, below which it fires nowhere: 0.1 degree decides it."""
+NO_FRONT = 1e-3
+"""Response of a pair to its front, beside both in phase, below which it has no front: 0.1 degree decides it."""
 
 LOWEST_LIMIT = -1000.0
 """Limits of white-noise gain below this [dB] are typing errors."""
 
-BLURRED, UNEXCITED = 1e-12, 1e-14
-"""Parts of B beside its greatest, and parts of a wave beside the whole, below which rounding has a say."""
+SINGULAR, UNEXCITED = 1e-12, 1e-14
+"""Eigenvalues of B beside the greatest, and parts of a wave beside the whole, below which rounding decides."""
 
 
-def aligned_delays(metres: Any, azimuth: Any, elevation: Any) -> Any:
-    """Return how long each element waits so that a wave from a direction adds in phase, the least wait being 0.
+def aligned_delays(metres: FloatArray, azimuth: Floats, elevation: Floats) -> FloatArray:
+    """Return the delay of each element that brings a wave from a direction into phase, the least delay being 0.
 
-    The wave meets the elements nearest to its source first, so those wait longest: tau = (u . r - least)/c, with
-    u the unit vector toward the source.
+    The wave meets the elements nearest to its source first, so those have the longest delays:
+    tau = (u . r - least)/c, with u the unit vector toward the source.
 
     Parameters
     ----------
@@ -48,13 +45,13 @@ def aligned_delays(metres: Any, azimuth: Any, elevation: Any) -> Any:
     return (ahead - ahead.min(axis=-1, keepdims=True)) / C
 
 
-def weights_of(delays: Any, polarity: Any, hertz: Any) -> Any:
+def weights_of(delays: FloatArray, polarity: Floats, hertz: Floats) -> ComplexArray:
     """Return polarity times e^{-j omega tau}: delays [s] and polarities (..., N), frequency [Hz]; off is 0."""
     return polarity * np.exp(-2j * np.pi * np.asarray(hertz)[..., None] * np.nan_to_num(delays))
 
 
-def aligned_weights(layout: Layout, frequency: Any, azimuth: Any, elevation: Any) -> Any:
-    """Return weights that bring a wave from a direction into phase: e^{-j omega tau} with the least wait 0.
+def aligned_weights(layout: Layout, frequency: Frequency, azimuth: Angle, elevation: Angle) -> ComplexArray:
+    """Return weights that bring a wave from a direction into phase: e^{-j omega tau} with the least delay 0.
 
     Parameters
     ----------
@@ -66,6 +63,11 @@ def aligned_weights(layout: Layout, frequency: Any, azimuth: Any, elevation: Any
     Returns
     -------
     plain complex array (..., N)
+
+    Raises
+    ------
+    InputError
+        When the arguments do not broadcast, or an elevation is outside 0 to 90 degrees.
 
     Examples
     --------
@@ -81,12 +83,12 @@ def aligned_weights(layout: Layout, frequency: Any, azimuth: Any, elevation: Any
     return weights_of(delays, 1, hertz)
 
 
-def endfire_delays(rows: Rows, hertz: float, null_elevation: float, inversion: bool) -> tuple[Any, Any]:
-    """Return waits and polarities (N,) of end-fire pairs of rows, a wait being not a number where a row stays out.
+def endfire_delays(rows: Rows, hertz: float, null_elevation: float, inversion: bool) -> tuple[FloatArray, IntArray]:
+    """Return delays and polarities (N,) of end-fire pairs of rows, a delay being not a number where a row stays out.
 
-    In a pair d apart a wave from behind meets the rear d cos(el)/c before the front. Without inversion the front
-    waits for the rest of half a period, with inversion the rear waits that long and is reversed: either cancels it.
-    Pairs are brought into phase by the shortest waits that do it.
+    In a pair d apart a wave from behind meets the rear d cos(el)/c before the front. Without inversion the front has
+    the rest of half a period as its delay, with inversion the rear has that time and is reversed: either cancels the
+    wave. Pairs are brought into phase by the shortest delays that do it.
 
     Parameters
     ----------
@@ -102,7 +104,7 @@ def endfire_delays(rows: Rows, hertz: float, null_elevation: float, inversion: b
     Raises
     ------
     InputError
-        When there are fewer than two rows, or a pair hears as little from its front as from behind.
+        When there are fewer than two rows, or a pair receives as little from its front as from behind.
     """
     if rows.count < 2:
         raise InputError(
@@ -113,46 +115,46 @@ def endfire_delays(rows: Rows, hertz: float, null_elevation: float, inversion: b
     pairs = rows.count // 2
     front, rear = rows.metres[:pairs], rows.metres[::-1][:pairs]
     ahead = (front - rear) * np.cos(null_elevation) / C
-    waits, polarity = np.full(rows.count, np.nan), np.zeros(rows.count, dtype=int)
+    delays, polarity = np.full(rows.count, np.nan), np.zeros(rows.count, dtype=int)
     polarity[:pairs] = 1
     polarity[::-1][:pairs] = -1 if inversion else 1
-    waits[:pairs] = 0.0 if inversion else (0.5 / hertz - ahead) % (1 / hertz)
-    waits[::-1][:pairs] = ahead if inversion else 0.0
-    phases = np.exp(2j * np.pi * hertz * (rows.metres * np.cos(null_elevation) / C - np.nan_to_num(waits))) * polarity
+    delays[:pairs] = 0.0 if inversion else (0.5 / hertz - ahead) % (1 / hertz)
+    delays[::-1][:pairs] = ahead if inversion else 0.0
+    phases = np.exp(2j * np.pi * hertz * (rows.metres * np.cos(null_elevation) / C - np.nan_to_num(delays))) * polarity
     together = phases[:pairs] + phases[::-1][:pairs]
     _check_pairs(np.abs(together) / 2, front - rear)
     lag = -np.angle(together) / (2 * np.pi * hertz)
     extra = _into_phase(lag, 1 / hertz)
-    waits[:pairs] += extra
-    waits[::-1][:pairs] += extra
-    waits -= np.nanmin(waits)
-    return waits[rows.of], polarity[rows.of]
+    delays[:pairs] += extra
+    delays[::-1][:pairs] += extra
+    delays -= np.nanmin(delays)
+    return delays[rows.of], polarity[rows.of]
 
 
-def _check_pairs(front: Any, apart: Any) -> None:
-    """Refuse pairs that hear nothing toward their front, from what they hear beside both in phase, and spacings [m]."""
-    if front.min() < UNHEARD:
+def _check_pairs(front: FloatArray, apart: FloatArray) -> None:
+    """Refuse pairs that receive nothing from their front, by their response beside both in phase; spacings in m."""
+    if front.min() < NO_FRONT:
         raise InputError(
             (
-                f"a pair {apart[np.argmin(front)]:.3f} m apart hears nothing from its front either, since "
-                "the way between is a whole number of half waves there"
+                f"a pair {apart[np.argmin(front)]:.3f} m apart receives nothing from its front either, because "
+                "the path between is a whole number of half waves there"
             ),
             where="null_elevation",
             remedy="try another spacing, frequency or null elevation (polarity inversion does not change it)",
         )
 
 
-def _into_phase(lag: Any, period: float) -> Any:
-    """Return the waits, the longest as short as can be, that make lags equal but for whole periods."""
-    # one pair waits for none; each is tried as that one; rounding must not turn nothing into a whole period
+def _into_phase(lag: FloatArray, period: float) -> FloatArray:
+    """Return the delays, the longest as short as possible, that make lags equal but for whole periods."""
+    # one pair has no delay; each is tried as that one; rounding must not turn zero into a whole period
     tried = np.round((lag[:, None] - lag[None]) / period, 12) % 1.0 * period
     return tried[int(np.argmin(tried.max(axis=1)))]
 
 
 def endfire_weights(
-    layout: Layout, frequency: Any, azimuth: Any, null_elevation: Any, polarity_inversion: bool = False
-) -> Any:
-    """Return weights of end-fire pairs: nothing is heard from behind at the null elevation.
+    layout: Layout, frequency: Frequency, azimuth: Angle, null_elevation: Angle, polarity_inversion: bool = False
+) -> ComplexArray:
+    """Return weights of end-fire pairs: nothing is received from behind at the null elevation.
 
     Elements with equal projection on the azimuth are rows; rows pair front and rear about the centre, an odd middle
     row stays out, amplitudes are equal, and pairs are aligned toward the azimuth at the null elevation.
@@ -164,7 +166,7 @@ def endfire_weights(
     frequency, azimuth, null_elevation
         One each.
     polarity_inversion
-        Whether the rear rows are reversed and wait, instead of the front rows waiting for the rest of half a period.
+        Whether the rear rows are reversed and delayed, instead of the front rows delayed by the rest of half a period.
 
     Returns
     -------
@@ -173,9 +175,10 @@ def endfire_weights(
     Raises
     ------
     InputError
-        When all elements lie in one row across the azimuth, or a pair hears as little from its front as from behind.
+        When all elements lie in one row across the azimuth, or a pair receives as little from its front as from behind.
     """
     check_layout(layout)
+    check_several(layout)
     hertz, inversion = single(array_frequency(frequency), "frequency"), flag(polarity_inversion, "polarity_inversion")
     toward = single(real(azimuth, "radian", "azimuth"), "azimuth")
     elevation = single(elevation_angle(null_elevation, "null_elevation"), "null_elevation")
@@ -188,7 +191,7 @@ def gain_limit(least: Gain, count: int) -> float:
     decibel = single(real(least, "dB", "least_white_noise_gain"), "least_white_noise_gain")
     if decibel > 10 * np.log10(count) + 1e-11:
         raise InputError(
-            f"{decibel:.3g} dB is more than {count} elements can have",
+            f"{decibel:.3g} dB is more than {count} element{'s' if count > 1 else ''} can have",
             where="least_white_noise_gain",
             remedy=f"give at most {10 * np.log10(count):.2f} dB",
         )
@@ -202,8 +205,13 @@ def gain_limit(least: Gain, count: int) -> float:
 
 
 def greatest_rdf_weights(
-    layout: Layout, frequency: Any, azimuth: Any, elevation: Any, ground: AnyGround, least_white_noise_gain: Any
-) -> Any:
+    layout: Layout,
+    frequency: Frequency,
+    azimuth: Angle,
+    elevation: Angle,
+    ground: AnyGround,
+    least_white_noise_gain: Gain,
+) -> ComplexArray:
     """Return the weights of greatest RDF whose white-noise gain is not below a limit.
 
     w = (B + lambda I)^-1 conj(d), with d the phases of the wave and the least lambda that keeps the limit (E. N.
@@ -241,7 +249,7 @@ def greatest_rdf_weights(
     return best_weights(noise_matrix(layout.metres, hertz, ground), phases, limit)
 
 
-def best_weights(noise_form: Any, toward: Any, limit: float) -> Any:
+def best_weights(matrix: FloatArray, steering: ComplexArray, limit: float) -> ComplexArray:
     """Return (B + lambda I)^-1 conj(d) with the least lambda that keeps white-noise gain, a ratio, above a limit.
 
     Raises
@@ -249,20 +257,20 @@ def best_weights(noise_form: Any, toward: Any, limit: float) -> Any:
     InputError
         When B is so nearly singular that rounding would decide them; says which limit can still be kept.
     """
-    strength, axes = np.linalg.eigh(noise_form)
-    parts = axes.T @ toward.conj()
-    blurred = BLURRED * strength[-1]
-    # what the wave does not excite at all, as across a symmetrical array, is left out, not divided by next to nothing
-    excited = (strength > blurred) | (np.abs(parts) > UNEXCITED * np.linalg.norm(toward))
+    strength, axes = np.linalg.eigh(matrix)
+    parts = axes.T @ steering.conj()
+    singular = SINGULAR * strength[-1]
+    # what the wave does not excite at all, as across a symmetrical array, is left out, not divided by nearly zero
+    excited = (strength > singular) | (np.abs(parts) > UNEXCITED * np.linalg.norm(steering))
     axes, parts = axes[:, excited], parts[excited]
-    # rounding may turn the least of them negative; the noise is never less than nothing
+    # rounding may turn the least of them negative; noise power is not
     strength = np.maximum(strength[excited], np.finfo(float).eps * strength[-1])
     load = _least_load(strength, np.abs(parts) ** 2, limit)
-    if strength[0] + load < blurred:
-        lowest = np.ceil(10 * np.log10(_white_noise_gain(strength, np.abs(parts) ** 2, blurred)))
+    if strength[0] + load < singular:
+        lowest = np.ceil(10 * np.log10(_white_noise_gain(strength, np.abs(parts) ** 2, singular)))
         raise InputError(
             (
-                "so low a limit leaves weights that rounding decides, the elements being so near to each "
+                "with so low a limit rounding decides the weights, because the elements stand so near to each "
                 "other for this wave"
             ),
             where="least_white_noise_gain",
@@ -272,13 +280,13 @@ def best_weights(noise_form: Any, toward: Any, limit: float) -> Any:
     return weights / np.abs(weights).max()
 
 
-def _white_noise_gain(strength: Any, power: Any, load: float) -> float:
+def _white_noise_gain(strength: FloatArray, power: FloatArray, load: float) -> float:
     """Return the gain, a ratio, of (B + load I)^-1 conj(d): axes of B have this strength, and d this power on them."""
     share = power / (strength + load)
     return float(share.sum() ** 2 / (share / (strength + load)).sum())
 
 
-def _least_load(strength: Any, power: Any, limit: float) -> float:
+def _least_load(strength: FloatArray, power: FloatArray, limit: float) -> float:
     """Return the least lambda that keeps the white-noise gain above a limit."""
 
     def above(logarithm: float) -> float:

@@ -26,10 +26,19 @@ def read_positions(path: Path | str) -> Layout:
     A unit stands in the heading, ``east (m),north (ft)``, or in every cell, ``3 m`` or ``18 ft 3 1/2 in``. The column
     `element` numbers the rows 1 to N in any order; without it they are numbered as they come.
 
+    Parameters
+    ----------
+    path
+        The file: UTF-8, up to 1 MB.
+
+    Returns
+    -------
+    Layout
+
     Raises
     ------
     InputError
-        On anything that cannot be read, with file, row and column; on heights, since the array is taken as flat.
+        On anything that cannot be read, with file, row and column; on heights, since the array is flat.
     """
     file, text = _text(path)
     rows = _rows(file, text)
@@ -40,11 +49,11 @@ def read_positions(path: Path | str) -> Layout:
     try:
         return layout_from(Quantity([metres[n] for n in order], "m"))
     except InputError as error:
-        raise InputError(f"{error}", where=str(file)) from None
+        raise error.at(str(file)) from None
 
 
 class _Row:
-    """One row of cells, which can say where it stands."""
+    """One row of cells with its place in the file."""
 
     def __init__(self, where: str, cells: Sequence[str], columns: dict[str, str]) -> None:
         if len(cells) != len(columns):
@@ -58,7 +67,7 @@ class _Row:
     def metres(self, column: str) -> float:
         where, text, unit = f"{self.where}, column {column}", self.cells[column], self.units[column]
         if not text:
-            raise InputError("is empty", where=str(where), remedy=f"write a length such as {('3' if unit else '3 m')}")
+            raise InputError("is empty", where=str(where), remedy=f"write a length such as {'3' if unit else '3 m'}")
         if unit and _reads(text):
             raise InputError(
                 f"{shown(text)} and the heading both have a unit", where=str(where), remedy="write it in one of them"
@@ -67,7 +76,7 @@ class _Row:
 
 
 def _reads(text: str) -> bool:
-    """Say whether a text is a whole quantity, unit and all."""
+    """Return whether a text is a whole quantity, unit and all."""
     try:
         quantity(text)
     except InputError:
@@ -80,13 +89,13 @@ def _text(path: Any) -> tuple[Path, str]:
         file = Path(path)
         if file.exists() and not file.is_file():
             raise InputError(
-                "cannot be read, since it is no file", where=str(file), remedy="name a CSV file of positions"
+                "cannot be read, because it is not a file", where=str(file), remedy="name a CSV file of positions"
             )
         if file.stat().st_size > LARGEST:
             raise InputError(
-                "is larger than 1 MB, which no file of positions is", where=str(file), remedy="check the name"
+                "is larger than 1 MB, the limit for a file of positions", where=str(file), remedy="check the name"
             )
-        # spreadsheets put a byte order mark first, which says nothing
+        # spreadsheets put a byte order mark first
         return file, file.read_bytes().decode("utf-8-sig")
     except OSError as error:
         raise InputError(
@@ -98,7 +107,7 @@ def _text(path: Any) -> tuple[Path, str]:
         raise
     except (TypeError, ValueError):
         raise InputError(
-            f"{shown(path)} is no file name", where="path", remedy="write it like 'positions.csv'"
+            f"got {shown(path)}", where="path", wanted="a file name", remedy="write it like 'positions.csv'"
         ) from None
 
 
@@ -109,7 +118,7 @@ def _rows(file: Path, text: str) -> list[tuple[int, list[str]]]:
         rows = [(reader.line_num, [cell.strip() for cell in cells]) for cells in reader]
     except csv.Error:
         raise InputError(
-            f"row {reader.line_num} is not proper CSV", where=str(file), remedy="close its quotes, or save it again"
+            f"row {reader.line_num} is not valid CSV", where=str(file), remedy="close its quotes, or save it again"
         ) from None
     rows = [(number, cells) for number, cells in rows if any(cells)]
     if not rows:
@@ -131,12 +140,12 @@ def _columns(file: Path, heading: Sequence[str]) -> dict[str, str]:
         name = found["name"].strip().lower() if found else title
         if name in _HEIGHTS:
             raise InputError(
-                (f"has a column {name}, but the array is taken as flat, and heights only matter for the tape"),
+                (f"has a column {name}, but the array is flat, and heights matter for tapes only"),
                 where=str(file),
                 remedy="take that column out",
             )
         if name not in _COLUMNS:
-            raise InputError(f"unknown column {shown(title)}", where=str(file), remedy=f"{nearest(name, _COLUMNS)}")
+            raise InputError(f"unknown column {shown(title)}", where=str(file), remedy=nearest(name, _COLUMNS))
         if name in columns:
             raise InputError(f"has the column {name} twice", where=str(file), remedy="take one out")
         columns[name] = _unit(f"{file}: heading of {name}", found) if found else ""
@@ -171,7 +180,7 @@ def _order(file: Path, rows: Sequence[_Row]) -> Sequence[int]:
         text = row.cells["element"]
         if not re.fullmatch(r"[0-9]{1,4}", text) or not 1 <= int(text) <= len(rows) or int(text) in places:
             raise InputError(
-                f"{row.where}, column element: {shown(text)} is no new number from 1 to {len(rows)}",
+                f"{row.where}, column element: {shown(text)} is not an unused number from 1 to {len(rows)}",
                 remedy="number every element once",
             )
         places[int(text)] = place

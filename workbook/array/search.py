@@ -1,4 +1,4 @@
-"""The search over every way of putting rows on lines, and over the delays of those lines; plain SI numbers."""
+"""The search over every assignment of rows to lines, and over the delays of those lines; plain SI numbers."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -7,125 +7,143 @@ from typing import Any
 
 import numpy as np
 from scipy.optimize import brentq, minimize
-from scipy.stats import qmc
 
-from workbook.array.assignments import Blocks, Task, Ways, all_ways, blocks, held, ratios, table
+from workbook.array.candidates import (
+    Candidates,
+    LineSums,
+    Problem,
+    all_candidates,
+    least_rdf_table,
+    line_sums,
+    penalised,
+    rdf_and_gain,
+)
 from workbook.errors import InputError
+from workbook.units import FloatArray, Floats, IntArray
 
-ALIKE_DB, FALL_DB, KEPT = 0.001, 0.3, 1e-9
+EQUAL_DB, FALL_DB, KEPT = 0.001, 0.3, 1e-9
+"""Candidates within this of the best are equal to it; the fall that defines slack; rounding allowed at a limit."""
 SAME_LENGTH = 1e-11
-"""Lines whose delays differ by less than this [s] are equally long, however exactly their summit was found."""
-STEP = np.radians(20.0)
-"""Step of the first look over the delays, in phase on the highest frequency; far below the width of any summit."""
-SCATTERED = 20_000
-WAYS_CLIMBED, SUMMITS, MUCH = 1000, 300, 3e8
-"""Ways of which a few steps are tried, summits climbed to the top, and values above which fewer are looked at."""
-FEWER_TRIED = 60
-"""Best ways with one line fewer that are split: a further line does no worse than any, and these are the likeliest."""
-POLISHED, NEAR_BEST_DB, NEAR_BEST_AT_LIMIT_DB = 48, 0.05, 0.5
-"""Summits that may be the best once polished: as many at most, and no farther below the best by steps. At a limit the
-summits lie on its edge, where a climb by steps ends early, so they may be farther below.
+"""Lines whose delays differ by less than this [s] are equally long, however exactly their maximum was found."""
+COARSE_STEP = np.radians(20.0)
+"""Step of the coarse grid over the delays, in phase on the highest frequency; far below the width of any maximum."""
+SAMPLES = 20_000
+"""Points of the quasi-random samples that replace a grid over three or more delays."""
+MOST_CANDIDATES, MOST_MAXIMA, MANY_VALUES = 1000, 300, 3e8
+"""Candidates that start a short climb, maxima that are climbed to the top, values above which the grid is thinned."""
+MOST_SPLIT = 60
+"""Best candidates with one line fewer that start the search with one more: the likeliest, and never worse."""
+MOST_REFINED, NEAR_BEST_DB, NEAR_BEST_AT_LIMIT_DB = 48, 0.05, 0.5
+"""Maxima that may be the best once refined: how many at most, and how far below the best so far. At a limit the maxima
+lie on its edge, where hill climbing ends early, so they may be farther below.
 """
 AS_GOOD = 0.995
-"""Of one way a summit this good beside its best, 0.02 dB, is kept too where its lines are shorter."""
-AT_ONCE = 3_000_000
-"""Values worked out at a time, so that memory stays small."""
+"""Of one candidate a maximum this good beside its best, 0.02 dB, is kept too where its lines are shorter."""
+CHUNK = 3_000_000
+"""Values computed at a time, so that memory stays small."""
 
 Progress = Callable[[float], None]
 
 
 @dataclass(frozen=True, eq=False)
-class Found:
-    """Refined ways, best first: their delays (K, L) [s] and least RDF (K,) as ratios; `slack` (L,) [s] is the first's.
+class SearchResult:
+    """Refined candidates, best first: their delays (K, L) [s] and least RDF (K,), a ratio.
 
-    Slack is how far each delay may move alone, the smaller of both ways, before the least RDF falls 0.3 dB.
+    `slack` (L,) [s] is how far each delay of the first may move alone, the smaller of both directions, before the least
+    RDF falls 0.3 dB.
     """
 
-    ways: Ways
-    delays: Any
-    least: Any
-    slack: Any
+    candidates: Candidates
+    delays: FloatArray
+    least: FloatArray
+    slack: FloatArray
 
-    def with_idle_line(self) -> "Found":
-        """Return the same with one line more, of delay 0, that no row is on: it may move as it likes."""
-        ways = Ways(np.where(self.ways.line > 0, self.ways.line + 1, 0), self.ways.polarity)
+    def with_idle_line(self) -> "SearchResult":
+        """Return the same with one line more, of delay 0, that no row is on: its slack is infinite."""
+        line, polarity = self.candidates.line, self.candidates.polarity
+        candidates = Candidates(np.where(line > 0, line + 1, 0), polarity)
         delays = np.insert(self.delays, 0, 0.0, axis=1)
-        return Found(ways, delays, self.least, np.insert(self.slack, 0, np.inf))
+        return SearchResult(candidates, delays, self.least, np.insert(self.slack, 0, np.inf))
 
 
-def search(asked: Task, lines: int, inversion: bool, limit: float | None, progress: Progress | None = None) -> Found:
-    """Return the best delays [s] of every way worth telling, the best way first.
+def search(
+    problem: Problem, lines: int, inversion: bool, limit: float | None, progress: Progress | None = None
+) -> SearchResult:
+    """Return the best candidates at their best delays.
 
     Raises
     ------
     InputError
-        When no way keeps the white-noise gain, a ratio, above its limit on every frequency.
+        When no candidate keeps the white-noise gain, a ratio, above its limit on every frequency.
     """
-    ways, delays, least = _refined(asked, lines, inversion, limit, progress)
+    candidates, delays, least = _local_maxima(problem, lines, inversion, limit, progress)
     if limit is not None:
-        _, gain = ratios(blocks(asked, ways, lines), asked, delays)
+        _, gain = rdf_and_gain(line_sums(problem, candidates, lines), problem, delays)
         kept = gain.min(axis=-1) >= limit * (1 - KEPT)
         if not kept.any():
             raise InputError(
-                "no choice of lines keeps it on every frequency",
+                "no choice of lines reaches it on every frequency",
                 where="least_white_noise_gain",
                 remedy="give a lower limit, or more lines",
             )
-        ways, delays, least = ways[kept], delays[kept], least[kept]
-    order = _in_order(ways, delays, least)
-    ways, delays, least = ways[order], delays[order], least[order]
-    return Found(ways, delays, least, _slack(blocks(asked, ways[:1], lines), asked, delays[0], least[0]))
+        candidates, delays, least = candidates[kept], delays[kept], least[kept]
+    order = _ranked(candidates, delays, least)
+    candidates, delays, least = candidates[order], delays[order], least[order]
+    slack = _slack(line_sums(problem, candidates[:1], lines), problem, delays[0], least[0])
+    return SearchResult(candidates, delays, least, slack)
 
 
-def _in_order(ways: Ways, delays: Any, least: Any) -> Any:
-    """Return the places of the ways: the chosen one, then the others by RDF, each way once.
+def _ranked(candidates: Candidates, delays: FloatArray, least: FloatArray) -> IntArray:
+    """Return the order of the candidates: the chosen one, then the others by RDF, each once.
 
-    A choice and its mirror image are equal in everything, so what is left equal is told apart by more than rounding.
+    A candidate and its mirror image are equal in every figure, so lines and polarities decide what rounding must not.
     """
-    chosen = least >= least.max() * 10 ** (-ALIKE_DB / 10)
+    chosen = least >= least.max() * 10 ** (-EQUAL_DB / 10)
     for length in (delays.max(axis=1), delays.sum(axis=1)):
         chosen &= length <= length[chosen].min() + SAME_LENGTH
-    told = np.hstack((ways.line, -ways.polarity)).T[::-1]
-    order = np.lexsort((*told, np.where(chosen, 0, np.round(-10 * np.log10(least), 6)), ~chosen))
-    names = [_signature(ways.line[n], ways.polarity[n]) for n in order]
-    return order[[n for n, name in enumerate(names) if name not in names[:n]]]
+    names = np.hstack((candidates.line, -candidates.polarity)).T[::-1]
+    order = np.lexsort((*names, np.where(chosen, 0, np.round(-10 * np.log10(least), 6)), ~chosen))
+    same = [_canonical(candidates.line[n], candidates.polarity[n]) for n in order]
+    return np.asarray(order[[n for n, key in enumerate(same) if key not in same[:n]]])
 
 
-def _refined(
-    asked: Task, lines: int, inversion: bool, limit: float | None, progress: Progress | None = None
-) -> tuple[Ways, Any, Any]:
-    """Return ways at their summits, delays (K, L) and least RDF (K,), the best first but for the last touch."""
-    ways = all_ways(asked.rows, lines, inversion)
-    sums = blocks(asked, ways, lines)
-    points = _points(asked.hertz, lines)
-    if len(ways) * len(points) > MUCH:
+def _local_maxima(
+    problem: Problem, lines: int, inversion: bool, limit: float | None, progress: Progress | None = None
+) -> tuple[Candidates, FloatArray, FloatArray]:
+    """Return candidates at their maxima, delays (K, L) and least RDF (K,), best first but for the last refinement."""
+    candidates = all_candidates(problem.rows, lines, inversion)
+    sums = line_sums(problem, candidates, lines)
+    points = _sample_points(problem.hertz, lines)
+    if len(candidates) * len(points) > MANY_VALUES:
         points = points[::4]
-    which, starts = _promising(sums, asked, points, limit, progress)
+    which, starts = _starting_points(sums, problem, points, limit, progress)
     if lines > 1:
-        more, from_fewer = _split(ways, *_refined(asked, lines - 1, inversion, limit)[:2])
+        more, from_fewer = _with_one_line_more(candidates, *_local_maxima(problem, lines - 1, inversion, limit)[:2])
         which, starts = np.concatenate((which, more)), np.concatenate((starts, from_fewer))
-    step = STEP / (2 * np.pi * asked.hertz[-1]) if lines <= 2 else 1 / asked.hertz[0] / SCATTERED ** (1 / lines)
-    # a few steps tell which summits are worth climbing: the first look is too coarse to tell
-    starts, least = _climb(sums[which], asked, starts, step / 2, limit, rounds=6)
+    grid, samples = COARSE_STEP / (2 * np.pi * problem.hertz[-1]), 1 / problem.hertz[0] / SAMPLES ** (1 / lines)
+    step = grid if lines <= 2 else samples
+    # the grid is too coarse to show which maxima are worth climbing: a few steps do
+    starts, least = _hill_climb(sums[which], problem, starts, step / 2, limit, rounds=6)
     order = np.argsort(-least, kind="stable")
-    # half of them the best of different ways, so that copies of one ridge do not crowd out the rest
+    # half of them the best of different candidates, so that points along one ridge do not displace the rest
     apart = order[np.sort(np.unique(which[order], return_index=True)[1])]
-    best = np.unique(np.concatenate((order[:SUMMITS], apart[:SUMMITS])))
+    best = np.unique(np.concatenate((order[:MOST_MAXIMA], apart[:MOST_MAXIMA])))
     which, starts = which[best], starts[best]
-    delays, least = _climb(sums[which], asked, starts, step / 4, limit)
-    kept = _apart(which, delays, least)
+    delays, least = _hill_climb(sums[which], problem, starts, step / 4, limit)
+    kept = _distinct(which, delays, least)
     which, delays, least = which[kept], delays[kept].copy(), least[kept].copy()
     near = NEAR_BEST_DB if limit is None else NEAR_BEST_AT_LIMIT_DB
-    for number in np.flatnonzero(least > least[0] * 10 ** (-near / 10))[:POLISHED]:
-        delays[number], least[number] = _polished(sums[which[number] : which[number] + 1], asked, delays[number], limit)
-    return ways[which], delays, least
+    for number in np.flatnonzero(least > least[0] * 10 ** (-near / 10))[:MOST_REFINED]:
+        one = sums[which[number] : which[number] + 1]
+        delays[number], least[number] = _refined(one, problem, delays[number], limit)
+    return candidates[which], delays, least
 
 
-def _points(hertz: Any, lines: int) -> Any:
-    """Return sets of delays (P, L) over one period of the lowest frequency: a grid, or scattered evenly if many.
+def _sample_points(hertz: FloatArray, lines: int) -> FloatArray:
+    """Return sets of delays (P, L) over one period of the lowest frequency: a grid, or quasi-random samples.
 
-    Rows that nearly cancel make summits a degree wide; they lie where every frequency is near a whole number of half
-    periods, or where two lines are nearly alike, so there the grid is fine.
+    Rows that nearly cancel make maxima a degree wide; they lie where every frequency is near a whole number of half
+    periods, or where two lines are nearly equal, so there the grid is fine.
     """
     period, turn = 1 / hertz[0], 1 / hertz[-1]
     fine = np.radians([0.3, 1.0, 3.0, 8.0]) / (2 * np.pi) * turn
@@ -133,7 +151,7 @@ def _points(hertz: Any, lines: int) -> Any:
     halves = np.arange(0.0, period + turn / 4, turn / 2)
     off = (np.multiply.outer(halves, 2 * hertz) + 0.5) % 1.0 - 0.5
     near = halves[np.all(np.abs(off) < 1 / 6, axis=1)]
-    line = np.arange(0.0, period, STEP / (2 * np.pi) * turn)
+    line = np.arange(0.0, period, COARSE_STEP / (2 * np.pi) * turn)
     line = np.union1d(line, np.add.outer(near, fine).ravel())
     line = line[line >= 0]
     if lines == 1:
@@ -141,89 +159,97 @@ def _points(hertz: Any, lines: int) -> Any:
     alike = np.stack(np.broadcast_arrays(line[:, None], np.maximum(line[:, None] + fine, 0.0)), axis=-1).reshape(-1, 2)
     if lines == 2:
         return np.concatenate((np.array(list(product(line, repeat=2))), alike))
-    return qmc.Halton(lines, scramble=False).random(SCATTERED) * period
+    from scipy.stats import qmc  # its import takes a second, and only three lines or more need it
+
+    return qmc.Halton(lines, scramble=False).random(SAMPLES) * period
 
 
-def _promising(sums: Blocks, asked: Task, points: Any, limit: float | None, progress: Progress | None) -> Any:
-    """Return the ways and delays from which to climb: the best few hundred, and the best of each of the best ways."""
-    chunk = max(1, AT_ONCE // len(points))
+def _starting_points(
+    sums: LineSums, problem: Problem, points: FloatArray, limit: float | None, progress: Progress | None
+) -> tuple[IntArray, FloatArray]:
+    """Return candidates and delays to climb from: the best few hundred, and the best point of each good candidate."""
+    chunk = max(1, CHUNK // len(points))
     many = len(sums.signals)
-    score, way, point = [], [], []
+    scores, candidates, places = [], [], []
     for first in range(0, many, chunk):
-        part = table(sums[first : first + chunk], asked, points, limit)
-        flat = np.argpartition(part, -min(SUMMITS, part.size), axis=None)[-SUMMITS:]
-        tops = part.argmax(axis=1)
+        part = least_rdf_table(sums[first : first + chunk], problem, points, limit)
+        flat = np.argpartition(part, -min(MOST_MAXIMA, part.size), axis=None)[-MOST_MAXIMA:]
+        best = part.argmax(axis=1)
         rows = np.concatenate((flat // len(points), np.arange(len(part))))
-        columns = np.concatenate((flat % len(points), tops))
-        score.append(part[rows, columns])
-        way.append(rows + first)
-        point.append(columns)
+        columns = np.concatenate((flat % len(points), best))
+        scores.append(part[rows, columns])
+        candidates.append(rows + first)
+        places.append(columns)
         if progress:
             progress(min(1.0, (first + chunk) / many))
-    scores, ways_at, points_at = map(np.concatenate, (score, way, point))
-    order = np.argsort(-scores, kind="stable")
-    best_of_way = order[np.sort(np.unique(ways_at[order], return_index=True)[1])][:WAYS_CLIMBED]
-    chosen = np.unique(np.concatenate((order[:SUMMITS], best_of_way)))
-    return ways_at[chosen], points[points_at[chosen]]
+    score, candidate, place = map(np.concatenate, (scores, candidates, places))
+    order = np.argsort(-score, kind="stable")
+    best_of_each = order[np.sort(np.unique(candidate[order], return_index=True)[1])][:MOST_CANDIDATES]
+    chosen = np.unique(np.concatenate((order[:MOST_MAXIMA], best_of_each)))
+    return candidate[chosen], points[place[chosen]]
 
 
-def _split(ways: Ways, fewer: Ways, shorter: Any) -> tuple[Any, Any]:
-    """Return ways, and delays to start from, that do with one line more what the best ways with fewer do.
+def _with_one_line_more(candidates: Candidates, fewer: Candidates, shorter: FloatArray) -> tuple[IntArray, FloatArray]:
+    """Return candidates, and delays to start from, that equal the best candidates with one line fewer.
 
-    One row leaves its line, or none, for a further line that is as long; so a further line never does worse.
+    One row moves from its line, or from none, to a further line of equal delay, so a further line is never worse.
     """
-    numbers = {_signature(line, sign): n for n, (line, sign) in enumerate(zip(ways.line, ways.polarity, strict=True))}
+    numbers = {
+        _canonical(line, sign): n
+        for n, (line, sign) in enumerate(zip(candidates.line, candidates.polarity, strict=True))
+    }
     which, starts = [], []
-    for line, sign, delays in zip(*(each[:FEWER_TRIED] for each in (fewer.line, fewer.polarity, shorter)), strict=True):
+    for line, sign, delays in zip(*(each[:MOST_SPLIT] for each in (fewer.line, fewer.polarity, shorter)), strict=True):
         waits = np.append(0.0, delays)
         for row in range(len(line)):
             if np.sum(line == line[row]) > 1:
                 split = np.where(np.arange(len(line)) == row, len(delays) + 1, line)
-                number = numbers[_signature(split, sign)]
+                number = numbers[_canonical(split, sign)]
                 own = np.append(waits, waits[line[row]])
                 named = np.empty(len(own))
-                named[ways.line[number]] = own[split]  # the same lines by the names they have among the ways
+                # the same lines by the names they have among the candidates
+                named[candidates.line[number]] = own[split]
                 which.append(number)
                 starts.append(named[1:])
     return np.array(which, dtype=int), np.reshape(starts, (-1, shorter.shape[1] + 1))
 
 
-def _signature(line: Any, sign: Any) -> tuple[Any, ...]:
-    """Return what is the same for ways that differ only in the names of their lines."""
+def _canonical(line: IntArray, sign: IntArray) -> tuple[Any, ...]:
+    """Return what is the same for candidates that differ only in the names of their lines."""
     names: dict[int, int] = {0: 0}
     return (*(names.setdefault(int(x), len(names)) for x in line), *map(int, sign))
 
 
-def _score(sums: Blocks, asked: Task, delays: Any, limit: float | None) -> Any:
-    ratio, gain = (value.min(axis=-1) for value in ratios(sums, asked, delays))
-    return ratio if limit is None else held(ratio, gain, limit)
+def _score(sums: LineSums, problem: Problem, delays: FloatArray, limit: float | None) -> FloatArray:
+    ratio, gain = (value.min(axis=-1) for value in rdf_and_gain(sums, problem, delays))
+    return ratio if limit is None else penalised(ratio, gain, limit)
 
 
-def climbed(asked: Task, way: Ways, delays: Any, limit: float | None) -> Any:
-    """Return the delays (1, L) [s] of one way moved to the nearest summit of its least RDF."""
-    sums = blocks(asked, way, delays.shape[1])
-    step = STEP / (2 * np.pi * asked.hertz[-1]) / 4
-    found, _ = _climb(sums, asked, delays, step, limit)
-    return _polished(sums, asked, found[0], limit)[0][None]
+def refined_delays(problem: Problem, candidate: Candidates, delays: FloatArray, limit: float | None) -> FloatArray:
+    """Return the delays (1, L) [s] of one candidate moved to the nearest maximum of its least RDF."""
+    sums = line_sums(problem, candidate, delays.shape[1])
+    step = COARSE_STEP / (2 * np.pi * problem.hertz[-1]) / 4
+    found, _ = _hill_climb(sums, problem, delays, step, limit)
+    return _refined(sums, problem, found[0], limit)[0][None]
 
 
-def _climb(
-    sums: Blocks, asked: Task, delays: Any, step: float, limit: float | None, rounds: int = 60
-) -> tuple[Any, Any]:
+def _hill_climb(
+    sums: LineSums, problem: Problem, delays: FloatArray, step: float, limit: float | None, rounds: int = 60
+) -> tuple[FloatArray, FloatArray]:
     """Move every set of delays to the best of its neighbours, halving the step where none is better."""
     lines = delays.shape[1]
     sides = np.array(list(product((-1.0, 0.0, 1.0), repeat=lines)))
     steps = np.full(len(delays), step)
-    best = _score(sums, asked, delays, limit)
-    period = 1 / asked.hertz[0]
-    finest = 1e-4 / (2 * np.pi * asked.hertz[-1])
+    best = _score(sums, problem, delays, limit)
+    period = 1 / problem.hertz[0]
+    finest = 1e-4 / (2 * np.pi * problem.hertz[-1])
     for _ in range(rounds):
         tried = np.clip(delays[:, None] + steps[:, None, None] * sides, 0.0, period)
-        found = _score(sums, asked, tried, limit)
-        pick = found.argmax(axis=1)
-        top = found[np.arange(len(found)), pick]
+        found = _score(sums, problem, tried, limit)
+        best_side = found.argmax(axis=1)
+        top = found[np.arange(len(found)), best_side]
         better = top > best
-        delays = np.where(better[:, None], tried[np.arange(len(tried)), pick], delays)
+        delays = np.where(better[:, None], tried[np.arange(len(tried)), best_side], delays)
         best = np.maximum(best, top)
         steps = np.where(better, steps, steps / 2)
         if np.all(steps < finest):
@@ -231,33 +257,33 @@ def _climb(
     return delays, best
 
 
-def _apart(which: Any, delays: Any, least: Any) -> Any:
-    """Return which to keep, best first: the best of each way, and of the same way what is as good and shorter."""
+def _distinct(which: IntArray, delays: FloatArray, least: FloatArray) -> IntArray:
+    """Return which to keep, best first: the best of each candidate, and what is as good with shorter lines."""
     kept: list[int] = []
     best: dict[int, tuple[float, float]] = {}
     for number in np.argsort(-least, kind="stable"):
-        way, longest = int(which[number]), float(delays[number].max())
-        top, shortest = best.get(way, (float(least[number]), np.inf))
+        candidate, longest = int(which[number]), float(delays[number].max())
+        top, shortest = best.get(candidate, (float(least[number]), np.inf))
         if least[number] >= AS_GOOD * top and longest < shortest - 1e-12:
-            best[way] = top, longest
+            best[candidate] = top, longest
             kept.append(int(number))
     return np.array(kept)
 
 
-def _polished(sums: Blocks, asked: Task, delays: Any, limit: float | None) -> tuple[Any, float]:
-    """Raise the least of several ratios to its very summit: a ridge stops a climb by steps."""
-    scale = 2 * np.pi * asked.hertz[-1]
+def _refined(sums: LineSums, problem: Problem, delays: FloatArray, limit: float | None) -> tuple[FloatArray, float]:
+    """Return the delays (L,) at the exact maximum of the least RDF, and that ratio; a ridge stops hill climbing."""
+    scale = 2 * np.pi * problem.hertz[-1]
 
-    def logs(x: Any) -> tuple[Any, Any]:
-        ratio, gain = ratios(sums, asked, x[None, :-1] / scale)
+    def logs(x: FloatArray) -> tuple[FloatArray, FloatArray]:
+        ratio, gain = rdf_and_gain(sums, problem, x[None, :-1] / scale)
         return np.log(ratio[0]), np.log(gain[0])
 
     constraints = [{"type": "ineq", "fun": lambda x: logs(x)[0] - x[-1]}]
     if limit is not None:
-        # a little above the limit, so that it is kept and not only neared
+        # a little above the limit, so that rounding does not end below it
         constraints.append({"type": "ineq", "fun": lambda x: logs(x)[1] - np.log(limit) - 1e-8})
-    start = np.append(delays * scale, np.log(_score(sums, asked, delays[None], None)[0]))
-    period = 1 / asked.hertz[0]
+    start = np.append(delays * scale, np.log(_score(sums, problem, delays[None], None)[0]))
+    period = 1 / problem.hertz[0]
     bounds = [(0.0, period * scale)] * len(delays) + [(None, None)]
     with np.errstate(all="ignore"):
         done = minimize(
@@ -265,35 +291,35 @@ def _polished(sums: Blocks, asked: Task, delays: Any, limit: float | None) -> tu
             constraints=constraints, method="SLSQP", options={"ftol": 1e-10, "maxiter": 40},
         )  # fmt: skip
     moved = np.clip(done.x[:-1] / scale, 0.0, period)
-    (before, kept), (after, keeps) = (_judged(sums, asked, each, limit) for each in (delays, moved))
+    (before, kept), (after, keeps) = (_evaluated(sums, problem, each, limit) for each in (delays, moved))
     better = np.isfinite(after) and (keeps, after) > (kept, before)
     return (moved, after) if better else (delays, before)
 
 
-def _judged(sums: Blocks, asked: Task, delays: Any, limit: float | None) -> tuple[float, bool]:
+def _evaluated(sums: LineSums, problem: Problem, delays: FloatArray, limit: float | None) -> tuple[float, bool]:
     """Return the least RDF, a ratio, and whether the limit is kept."""
-    ratio, gain = (float(value.min()) for value in ratios(sums, asked, delays[None]))
+    ratio, gain = (float(value.min()) for value in rdf_and_gain(sums, problem, delays[None]))
     return ratio, limit is None or gain >= limit * (1 - KEPT)
 
 
-def _slack(sums: Blocks, asked: Task, delays: Any, least: float) -> Any:
-    """Return how far each delay may move alone before the least RDF falls 0.3 dB, the smaller of both ways [s]."""
+def _slack(sums: LineSums, problem: Problem, delays: FloatArray, least: float) -> FloatArray:
+    """Return how far each delay may move alone before the least RDF falls 0.3 dB, later or earlier, the less [s]."""
     floor = np.log(least) - FALL_DB / 10 * np.log(10)
-    moves = np.arange(1, 721) / (720 * asked.hertz[0])
+    moves = np.arange(1, 721) / (720 * problem.hertz[0])
 
-    def above(number: int, move: Any) -> Any:
+    def above(number: int, move: Floats) -> FloatArray:
         moved = np.repeat(delays[None], np.size(move), axis=0)
         moved[:, number] += np.ravel(move)
-        return np.log(table(sums, asked, moved, None)[0]) - floor
+        return np.log(least_rdf_table(sums, problem, moved, None)[0]) - floor
 
     found = []
     for number in range(len(delays)):
-        ways = []
+        moved = []
         for side in (-1.0, 1.0):
             below = np.flatnonzero(above(number, side * moves) < 0)
             if below.size:
                 near = side * (moves[below[0] - 1] if below[0] else 0.0)
                 far = side * moves[below[0]]
-                ways.append(abs(brentq(lambda m, n=number: float(above(n, m)[0]), near, far, xtol=1e-15)))
-        found.append(min(ways, default=np.inf))
+                moved.append(abs(brentq(lambda m, n=number: float(above(n, m)[0]), near, far, xtol=1e-15)))
+        found.append(min(moved, default=np.inf))
     return np.array(found)

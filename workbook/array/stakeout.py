@@ -7,27 +7,24 @@ Plain SI numbers whose names carry the unit, as in a plan. One inch of error on 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from typing import Any
 
 import numpy as np
 
 from workbook.array.layout import Layout, check_layout
 from workbook.checks import check_broadcast, positive, real
 from workbook.errors import InputError, shown
-from workbook.formatting import both_lengths, signed_lengths
 from workbook.formulas.waves import wave_number
-from workbook.table import Table
-from workbook.units import with_unit
+from workbook.units import Angle, FloatArray, Frequency, Length, with_unit
 
 CENTRE = "centre"
-"""How the stake at the origin of the positions is named; all others go by the number of their element."""
+"""Name of the stake at the origin of the positions; every other has the number of its element."""
 
 INCH = 0.0254
-TELL_APART = 1e-3
-"""What no tape tells apart [m]: lengths that differ by less are equal, a stake nearer to the centre stands at it."""
+NEGLIGIBLE = 1e-3
+"""What no tape resolves [m]: lengths that differ by less are equal, a stake nearer to the centre stands at it."""
 
 IN_LINE = np.radians(10)
-"""Two tapes that meet at less than this [rad] give no place: an inch becomes a foot."""
+"""Two tapes that meet at less than this [rad] set no position: an inch becomes a foot."""
 
 
 @dataclass(frozen=True)
@@ -78,7 +75,7 @@ class Fix:
         """Where the stake lies for one who looks from the centre to the first: left, right, ahead, behind, centre."""
         if not self.tapes:
             return CENTRE
-        if abs(self.right_m) > TELL_APART:
+        if abs(self.right_m) > NEGLIGIBLE:
             return "right" if self.right_m > 0 else "left"
         return "ahead" if self.ahead_m > 0 else "behind"
 
@@ -121,11 +118,8 @@ class StakeOut:
         """Every tape that sets a stake, in the order of staking."""
         return tuple(tape for fix in self.fixes for tape in fix.tapes)
 
-    def _repr_html_(self) -> str:
-        return "".join(table(self).html() for table in (stakes_table, tapes_table, distances_table))
 
-
-def stake_out(layout: Layout, declination: Any = None) -> StakeOut:
+def stake_out(layout: Layout, declination: Angle | None = None) -> StakeOut:
     """Return everything for staking a layout out from its centre, the origin of its positions.
 
     Parameters
@@ -134,6 +128,15 @@ def stake_out(layout: Layout, declination: Any = None) -> StakeOut:
         Where the elements stand.
     declination
         How far magnetic north lies east of true north; without it no magnetic bearings are given.
+
+    Returns
+    -------
+    StakeOut
+
+    Raises
+    ------
+    InputError
+        On anything but a `Layout`, or a declination beyond half a turn.
 
     Examples
     --------
@@ -144,7 +147,7 @@ def stake_out(layout: Layout, declination: Any = None) -> StakeOut:
     check_layout(layout)
     variation = None if declination is None else _declination(declination)
     distance = np.hypot(*layout.metres.T)
-    first = int(np.argmax(distance >= TELL_APART))
+    first = int(np.argmax(distance >= NEGLIGIBLE))
     return StakeOut(
         declination_deg=variation,
         first=first + 1,
@@ -154,10 +157,26 @@ def stake_out(layout: Layout, declination: Any = None) -> StakeOut:
     )
 
 
-def position_tolerance(frequency: Any, accept: Any = "1 deg") -> Any:
+def position_tolerance(frequency: Frequency, accept: Angle = "1 deg") -> Length:
     """Return how far a stake may be off toward a wave on the horizon before its phase is wrong by `accept`.
 
-    Waves from above, and stakes that are off sideways, suffer less.
+    Waves from above, and stakes that are off sideways, suffer less: accept/k, with k the wave number.
+
+    Parameters
+    ----------
+    frequency
+        Frequencies; arrays broadcast.
+    accept
+        Phase error that is acceptable.
+
+    Returns
+    -------
+    length quantity
+
+    Raises
+    ------
+    InputError
+        On a frequency or phase of zero or less.
 
     Examples
     --------
@@ -170,12 +189,13 @@ def position_tolerance(frequency: Any, accept: Any = "1 deg") -> Any:
     return with_unit(phase / wave_number(hertz), "m")
 
 
-def _declination(value: Any) -> float:
+def _declination(value: Angle) -> float:
     east = real(value, "degree", "declination")
     if np.ndim(east) or not -180 <= east <= 180:
         raise InputError(
-            f"{shown(value)} is not one angle from -180 to 180 deg",
+            f"got {shown(value)}",
             where="declination",
+            wanted="one angle from -180 to 180 deg",
             remedy="write it like '-7.5 deg'",
         )
     return float(east)
@@ -183,13 +203,13 @@ def _declination(value: Any) -> float:
 
 def _stake(number: int, east: float, north: float, declination: float | None) -> Stake:
     distance = float(np.hypot(east, north))
-    azimuth = _bearing(np.degrees(np.arctan2(east, north))) if distance >= TELL_APART else 0.0
+    azimuth = _bearing(np.degrees(np.arctan2(east, north))) if distance >= NEGLIGIBLE else 0.0
     magnetic = None if declination is None else _bearing(azimuth - declination)
     return Stake(number, float(east), float(north), distance, azimuth, magnetic)
 
 
 def _bearing(degrees: float) -> float:
-    # a rounding error below nought would become 360 the first time
+    # a rounding error below zero would become 360 the first time
     return float(degrees % 360 % 360)
 
 
@@ -199,24 +219,25 @@ def worst_off(angle: float) -> float | None:
     return None if acute < IN_LINE else float(INCH / np.sin(acute / 2))
 
 
-def _off(stake: Any, one: Any, other: Any) -> float | None:
-    """Return `worst_off` of a stake set from two others, all of them places (2,) [m]."""
+def _off(stake: FloatArray, one: FloatArray, other: FloatArray) -> float | None:
+    """Return `worst_off` of a stake set from two others, all of them positions (2,) [m]."""
     one, other = one - stake, other - stake
     cross, along = one[0] * other[1] - one[1] * other[0], one @ other
     return worst_off(abs(float(np.arctan2(cross, along))))
 
 
-def _fix(metres: Any, first: int, element: int) -> Fix:
+def _fix(metres: FloatArray, first: int, element: int) -> Fix:
     """Return how to set one element, numbers from 0."""
     stake, base = metres[element], metres[first]
-    ahead = base / np.hypot(*base)
+    # an array of one element at the centre has no first stake: north is ahead
+    ahead = base / np.hypot(*base) if np.hypot(*base) >= NEGLIGIBLE else np.array([0.0, 1.0])
     along, right = float(stake @ ahead), float(stake[0] * ahead[1] - stake[1] * ahead[0])
     return Fix(element + 1, along, right, _tapes(metres, first, element))
 
 
-def _tapes(metres: Any, first: int, element: int) -> tuple[Tape, ...]:
+def _tapes(metres: FloatArray, first: int, element: int) -> tuple[Tape, ...]:
     stake, centre, base = metres[element], np.zeros(2), metres[first]
-    if np.hypot(*stake) < TELL_APART:
+    if np.hypot(*stake) < NEGLIGIBLE:
         return ()
     if element == first:
         return (_tape(CENTRE, centre, element, stake, None),)
@@ -229,25 +250,25 @@ def _tapes(metres: Any, first: int, element: int) -> tuple[Tape, ...]:
     return tuple(_tape(name, place, element, stake, moved) for name, place, moved in tapes)
 
 
-def _tape(name: str, start: Any, element: int, stake: Any, error: float | None) -> Tape:
+def _tape(name: str, start: FloatArray, element: int, stake: FloatArray, error: float | None) -> Tape:
     return Tape(name, str(element + 1), float(np.hypot(*(stake - start))), error)
 
 
-def _third(metres: Any, first: int, element: int) -> int | None:
+def _third(metres: FloatArray, first: int, element: int) -> int | None:
     """Return the stake that best fixes an element together with the centre: one already set, if any will do."""
     centre, base = np.zeros(2), metres[first]
     usable = [
         (other > element, off, other)
         for other, place in enumerate(metres)
         if other not in (first, element)
-        and np.hypot(*place) >= TELL_APART
+        and np.hypot(*place) >= NEGLIGIBLE
         and _off(place, centre, base) is not None
         and (off := _off(metres[element], centre, place)) is not None
     ]
     return min(usable)[2] if usable else None
 
 
-def _distances(metres: Any) -> tuple[Distance, ...]:
+def _distances(metres: FloatArray) -> tuple[Distance, ...]:
     """Sort all pairs into classes of one kind and equal length, shortest first."""
     found: dict[str, list[tuple[float, tuple[int, int]]]] = {}
     for one, other in combinations(range(len(metres)), 2):
@@ -259,109 +280,21 @@ def _distances(metres: Any) -> tuple[Distance, ...]:
 
 def _classes(kind: str, pairs: Sequence[tuple[float, tuple[int, int]]]) -> list[Distance]:
     lengths = np.array([length for length, _ in pairs])
-    starts = np.flatnonzero(np.diff(lengths) > TELL_APART) + 1
+    starts = np.flatnonzero(np.diff(lengths) > NEGLIGIBLE) + 1
     return [
         Distance(kind, float(lengths[group].mean()), tuple(sorted(pairs[n][1] for n in group)))
         for group in np.split(np.arange(len(pairs)), starts)
     ]
 
 
-def _kind(metres: Any, one: int, other: int) -> str:
+def _kind(metres: FloatArray, one: int, other: int) -> str:
     middle, half = (metres[one] + metres[other]) / 2, (metres[other] - metres[one]) / 2
     radius = np.hypot(*half)
     rest = np.delete(metres, (one, other), axis=0) - middle
-    inside = np.hypot(*rest.T) < radius + TELL_APART
+    inside = np.hypot(*rest.T) < radius + NEGLIGIBLE
     if not inside.any():
         return "neighbour"
-    if np.hypot(*middle) < TELL_APART:
+    if np.hypot(*middle) < NEGLIGIBLE:
         return "across"
-    beside = np.abs(rest[:, 0] * half[1] - rest[:, 1] * half[0]) < TELL_APART * radius
+    beside = np.abs(rest[:, 0] * half[1] - rest[:, 1] * half[0]) < NEGLIGIBLE * radius
     return "in line" if (inside & beside).any() else "diagonal"
-
-
-def stakes_table(out: StakeOut) -> Table:
-    """Return where each stake stands, by element."""
-    rows = tuple(
-        (
-            str(stake.element),
-            signed_lengths(stake.east_m),
-            signed_lengths(stake.north_m),
-            both_lengths(stake.distance_m),
-            *(
-                (bearing_text(stake.azimuth_deg), bearing_text(stake.magnetic_deg))
-                if stake.distance_m >= TELL_APART
-                else ("-", "-")
-            ),
-        )
-        for stake in out.stakes
-    )
-    headings = ("stake", "east", "north", "from the centre", "true bearing deg", "magnetic bearing deg")
-    return Table("Stakes from the centre", headings, rows)
-
-
-def bearing_text(value: float | None) -> str:
-    """Write a bearing to a tenth of a degree, 0.0 to 359.9, a dash where there is none."""
-    # rounded first, so that 359.97 is not written as 360.0
-    return "-" if value is None else f"{round(value, 1) % 360:.1f}"
-
-
-def tapes_table(out: StakeOut) -> Table:
-    """Return two tapes for each stake, and what an inch of error does."""
-    rows = tuple(
-        (
-            str(fix.element),
-            fix.side,
-            *([both_lengths(tape.length_m) for tape in fix.tapes] + ["-", "-"])[:2],
-            "-" if fix.place_error_m is None else both_lengths(fix.place_error_m),
-            how_to_set(fix, out.first),
-        )
-        for fix in out.fixes
-    )
-    headings = (
-        "stake",
-        f"side, looking from the centre to {out.first}",
-        "tape from the centre",
-        f"tape from {out.first}",
-        "1 inch on both tapes moves it by up to",
-        "how",
-    )
-    return Table(f"Each stake by two tapes, from the centre and stake {out.first}", headings, rows)
-
-
-def how_to_set(fix: Fix, first: int) -> str:
-    """Say what to do for one stake beyond pulling the tapes; `first` is the element at the second fixed stake."""
-    if not fix.tapes:
-        return "stands at the centre"
-    if len(fix.tapes) == 1:
-        return "set it first, by its bearing and the tape from the centre"
-    if len(fix.tapes) == 3:
-        third = fix.tapes[2]
-        return (
-            f"these two meet too sharply: use a third tape, {both_lengths(third.length_m)} from {third.start}, "
-            "with that from the centre"
-        )
-    return _along_string(fix, first) if fix.by_string else "pull both tapes taut"
-
-
-def _along_string(fix: Fix, first: int) -> str:
-    along = (
-        f"the tapes meet too sharply: stretch a string through the centre and {first}, and measure along it "
-        f"{both_lengths(abs(fix.ahead_m))} from the centre {'toward' if fix.ahead_m > 0 else 'away from'} {first}"
-    )
-    if fix.side in ("ahead", "behind"):
-        return along
-    return f"{along}, then {both_lengths(abs(fix.right_m))} square to it, to the {fix.side} (looking toward {first})"
-
-
-def distances_table(out: StakeOut) -> Table:
-    """Return every distance between stakes, equal ones together, for checking what stands."""
-    rows = tuple(
-        (
-            each.kind,
-            both_lengths(each.length_m),
-            str(len(each.pairs)),
-            ", ".join(f"{one}-{other}" for one, other in each.pairs),
-        )
-        for each in out.distances
-    )
-    return Table("Distances between stakes", ("kind", "length", "how many", "between"), rows)

@@ -1,37 +1,53 @@
-"""Channels from an element to the hub's port, and how far each is from the phase and level it should have.
+"""Channels from an element to the hub's port, each element output, run, delay line and port in a row.
 
-A channel is element output, run, delay line and port, as two-ports that each have their own complex impedance.
-Where a hub sums equal delays first (`joined`, `ladder`), its combiner is taken as transparent, unless a summing stage
-keeps both sides apart: then the runs end in an impedance like the port's, and the line starts anew from the stage.
+They are two-ports that each have their own complex impedance. A combiner that sums equal delays before the lines is
+taken as transparent, unless a summing stage keeps both sides apart: then the runs end in an impedance like the port's,
+and the line starts again from the stage.
 """
 
-from collections.abc import Hashable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
 
-from workbook.chain.transfer import end_impedance, the_cable
-from workbook.checks import check_broadcast, not_negative, one_of, positive
+from workbook.chain.mismatch import end_impedance
+from workbook.checks import check_broadcast, instance, not_negative, whole_number
 from workbook.errors import InputError, shown
 from workbook.formulas import terminated
-from workbook.line.cable import Cable
-from workbook.units import scalar, with_unit
+from workbook.line.cable import Cable, check_cable
+from workbook.units import ComplexArray, Floats, Impedance, Length, Time, with_unit
 
-KINDS = ("joined", "ports", "ladder")
-"""Kinds of hub, as in the design file."""
+MOST_PIECES = 1000
+"""More pieces than this in one line are a slip."""
 
 
 @dataclass(frozen=True, eq=False)
 class Channel:
-    """One element's way to its port: output impedance, run, delay line (None where it needs none), port impedance.
+    """One element's way to its port: output impedance, run, delay line, port impedance.
 
-    Impedances and lengths may be arrays that go with the frequencies. `connector_delay` is that of one connector on
-    the delay line, two for each of its `pieces`, and `run_connector_delay` of one on the run; they count as cable of
-    that delay. `summing` is the impedance of a
-    stage that drives the line, where the run ends before it in an impedance like the port's; None: run and line are
-    one cascade.
+    Impedances and lengths may be arrays that go with the frequencies.
+
+    Parameters
+    ----------
+    source
+        Output impedance of the element.
+    run, run_length
+        Cable from the element to the hub.
+    line, line_length
+        Delay line in the hub; None = no line.
+    port
+        Impedance of the port.
+    connector_delay
+        Delay of one connector on the delay line, two for each of its pieces; it counts as cable of that delay.
+    pieces
+        Pieces of cable that make up the delay line.
+    summing
+        Impedance of a stage that drives the line, where the run ends before it in an impedance like the port's;
+        None = run and line are one cascade.
+    run_connector_delay
+        Delay of one connector on the run, which has two.
 
     Raises
     ------
@@ -45,36 +61,33 @@ class Channel:
     True
     """
 
-    source: Any
+    source: Impedance
     run: Cable
-    run_length: Any
+    run_length: Length
     line: Cable | None
-    line_length: Any
-    port: Any
-    connector_delay: Any = "0 ns"
+    line_length: Length | None
+    port: Impedance
+    connector_delay: Time = "0 ns"
     pieces: int = 1
-    summing: Any = None
-    run_connector_delay: Any = "0 ns"
+    summing: Impedance | None = None
+    run_connector_delay: Time = "0 ns"
 
     def __post_init__(self) -> None:
-        """Check at birth, so that no figure has to."""
-        the_cable(self.run, "run")
+        """Check once, so that no figure has to."""
+        check_cable(self.run, "run")
         if self.line is None and self.line_length is not None:
             raise InputError(
                 "its length came without a cable", where="line", remedy="give the cable too, or no line_length"
             )
-        if self.line is not None and the_cable(self.line, "line") and self.line_length is None:
+        if self.line is not None and check_cable(self.line, "line") and self.line_length is None:
             raise InputError("the line came without its length", where="line_length", remedy="write it like '26.9 m'")
-        if isinstance(self.pieces, bool) or not isinstance(self.pieces, (int, np.integer)) or self.pieces < 1:
-            raise InputError(
-                f"{shown(self.pieces)} is no number of pieces", where="pieces", remedy="give a whole number from 1"
-            )
-        check_broadcast(*(part for part in self.plain if part is not None))
+        whole_number(self.pieces, "pieces", 1, MOST_PIECES)
+        check_broadcast(*self.plain.given)
 
     @cached_property
-    def plain(self) -> "_Ends":
+    def plain(self) -> "PlainChannel":
         """The channel on plain numbers: units come off once, so that a moved slider does not pay for them again."""
-        return _Ends(
+        return PlainChannel(
             source=end_impedance(self.source, "source"),
             run_length=not_negative(self.run_length, "m", "run_length"),
             line_length=0.0 if self.line is None else not_negative(self.line_length, "m", "line_length"),
@@ -85,41 +98,99 @@ class Channel:
         )
 
 
-class _Ends(NamedTuple):
-    """A channel's numbers [ohm, m, s]."""
+class PlainChannel(NamedTuple):
+    """A channel's numbers [ohm, m, s]; the delays are those of all connectors on the line and on the run."""
 
-    source: Any
-    run_length: Any
-    line_length: Any
-    port: Any
-    connectors: Any
-    summing: Any
-    run_connectors: Any
+    source: Floats
+    run_length: Floats
+    line_length: Floats
+    port: Floats
+    connectors: Floats
+    summing: Floats | None
+    run_connectors: Floats
+
+    @property
+    def given(self) -> tuple[Floats, ...]:
+        """The numbers that there are."""
+        return tuple(part for part in self if part is not None)
 
 
-class Wired(NamedTuple):
+def delayed_channels(
+    direct: Channel, line: Cable, line_lengths: Length, pieces: int | Sequence[int] = 1
+) -> tuple[Channel, ...]:
+    """Return channels that are equal but for their delay line.
+
+    Parameters
+    ----------
+    direct
+        The channel without a delay line.
+    line
+        Cable of the delay lines.
+    line_lengths
+        Length of each channel's line, of all its pieces together; 0 m needs no line.
+    pieces
+        Number of pieces of each line, one number for all or one for each: in a ladder the n-th tap has n.
+
+    Returns
+    -------
+    a channel for each length
+
+    Raises
+    ------
+    InputError
+        When a length is negative, or the counts of lengths and pieces differ.
+
+    Examples
+    --------
+    >>> from workbook.line.catalogue import cable
+    >>> from workbook.units import Quantity
+    >>> direct = Channel("75 ohm", cable("series-6-copper"), "30 m", None, None, "75 ohm")
+    >>> [one.line is None for one in delayed_channels(direct, cable("series-6-copper"), Quantity([0, 8.9], "m"))]
+    [True, False]
+    """
+    instance(direct, Channel, "direct", "write wb.Channel(...) without a line")
+    metres = np.atleast_1d(not_negative(line_lengths, "m", "line_lengths"))
+    if metres.ndim > 1:
+        raise InputError("got a table of lengths", where="line_lengths", wanted="one length for each channel")
+    counts: list[Any] = list(pieces) if isinstance(pieces, (list, tuple, np.ndarray)) else [pieces] * metres.size
+    if len(counts) != metres.size:
+        raise InputError(
+            f"{len(counts)} came for {metres.size} lines", where="pieces", remedy="give one number for each line"
+        )
+    bare = replace(direct, line=None, line_length=None, pieces=1)
+    check_cable(line, "line")
+    return tuple(
+        replace(bare, line=line, line_length=with_unit(length, "m"), pieces=count) if length > 0 else bare
+        for length, count in zip(metres, counts, strict=True)
+    )
+
+
+# --- on plain numbers -------------------------------------------------------------------------------------
+
+
+class ChannelArrays(NamedTuple):
     """Channels on plain numbers, stacked: each array (channels, ...) in SI; `run` and `line` as in `transfer`.
 
     `run` and `line` hold the whole lengths with their connectors, `connectors` the length of cable [m] they count as.
     """
 
-    source: Any
-    run: tuple[Any, Any, Any]
-    line: tuple[Any, Any, Any]
-    port: Any
-    summing: Any
-    connectors: Any
+    source: Floats
+    run: tuple[ComplexArray, ComplexArray, Floats]
+    line: tuple[ComplexArray, ComplexArray, Floats]
+    port: Floats
+    summing: Floats | None
+    connectors: Floats
 
-    def response(self) -> Any:
-        """Return the voltage on each port over the element's open voltage, complex (channels, ...)."""
+    def response(self) -> ComplexArray:
+        """Return the voltage on each port over the element's open voltage (channels, ...)."""
         if self.summing is None:
             return terminated.transfer((self.run, self.line), self.source, self.port)
         to_stage = terminated.transfer((self.run,), self.source, self.port)
         return to_stage * terminated.transfer((self.line,), self.summing, self.port)
 
 
-def wired(channels: Sequence[Channel], hertz: Any) -> Wired:
-    """Return channels on plain numbers at plain frequencies [Hz]; line constants are asked once for each cable."""
+def channel_arrays(channels: Sequence[Channel], hertz: Floats) -> ChannelArrays:
+    """Return channels on plain numbers at frequencies [Hz]; line constants are computed once for each cable."""
     made = {id(cable): cable for channel in channels for cable in (channel.run, channel.line) if cable is not None}
     constants = {key: cable.constants(hertz) for key, cable in made.items()}
     ends = [channel.plain for channel in channels]
@@ -130,7 +201,8 @@ def wired(channels: Sequence[Channel], hertz: Any) -> Wired:
             where="summing",
             remedy="give it for all channels or for none",
         )
-    check_broadcast(hertz, *(part for one in ends for part in one if part is not None))
+    given = [part for one in ends for part in one.given]
+    check_broadcast(hertz, *given)
     runs = [constants[id(channel.run)] for channel in channels]
     lines = [constants[id(channel.run if channel.line is None else channel.line)] for channel in channels]
     radians = 2 * np.pi * hertz
@@ -142,12 +214,12 @@ def wired(channels: Sequence[Channel], hertz: Any) -> Wired:
     to_hub = [
         one.run_length + radians * one.run_connectors / gamma.imag for one, (gamma, _) in zip(ends, runs, strict=True)
     ]
-    shape = np.broadcast_shapes(np.shape(hertz), *(np.shape(part) for one in ends for part in one if part is not None))
+    shape = np.broadcast_shapes(np.shape(hertz), *(np.shape(part) for part in given))
 
     def stacked(parts: Sequence[Any]) -> Any:
         return np.stack([np.broadcast_to(part, shape) for part in parts])
 
-    return Wired(
+    return ChannelArrays(
         source=stacked([one.source for one in ends]),
         run=(stacked([g for g, _ in runs]), stacked([z for _, z in runs]), stacked(to_hub)),
         line=(stacked([g for g, _ in lines]), stacked([z for _, z in lines]), stacked(whole)),
@@ -158,172 +230,24 @@ def wired(channels: Sequence[Channel], hertz: Any) -> Wired:
 
 
 def checked_channels(channels: Sequence[Channel]) -> tuple[Channel, ...]:
-    """Return the channels after checking that they are some."""
+    """Return the channels, at least one."""
     listed = tuple(channels) if isinstance(channels, (list, tuple)) else (channels,)
     wrong = [one for one in listed if not isinstance(one, Channel)]
     if wrong or not listed:
         what = shown(wrong[0]) if wrong else "an empty list"
         raise InputError(
-            f"{what} is no channel", where="channels", remedy="give a list of wb.Channel, one for each element"
+            f"got {what}",
+            where="channels",
+            wanted="a list of channels",
+            remedy="give one wb.Channel for each element",
         )
     return listed
 
 
-def checked_delays(delays: Any, count: int) -> Any:
-    """Return the delays [s], one for each channel, after checking that none is missing or negative."""
-    if isinstance(delays, (list, tuple)):
-        seconds = np.array([not_negative(delay, "s", "delays") for delay in delays], dtype=float)
-    else:
-        seconds = np.atleast_1d(not_negative(delays, "s", "delays"))
-    if seconds.shape != (count,):
-        raise InputError(
-            f"{seconds.size} came for {count} channels", where="delays", remedy="give one for each channel"
-        )
-    return seconds
-
-
-def checked_names(names: Sequence[Hashable], count: int, argument: str) -> list[Hashable]:
-    """Return names, one for each channel."""
-    listed = list(names) if isinstance(names, (list, tuple)) else [names]
-    if len(listed) != count:
-        raise InputError(
-            f"{len(listed)} came for {count} channels", where=argument, remedy="give one name for each channel"
-        )
-    wrong = [name for name in listed if not isinstance(name, Hashable)]
-    if wrong:
-        raise InputError(f"{shown(wrong[0])} is no name", where=argument, remedy="write it like 'A'")
-    return listed
-
-
-def references(seconds: Any, directions: Sequence[Hashable] | None) -> Any:
-    """Return for each channel the index of its direction's zero-delay channel, the first where there are several."""
-    names = [None] * len(seconds) if directions is None else checked_names(directions, len(seconds), "directions")
-    first: dict[Hashable, int] = {}
-    for index, (name, delay) in enumerate(zip(names, seconds, strict=True)):
-        if delay == 0:
-            first.setdefault(name, index)
-    for name in names:
-        if name not in first:
-            where = "" if name is None else f" in direction {shown(name)}"
-            raise InputError(
-                f"no channel{where} has delay 0, to which the others are compared", where="delays", remedy="give one"
-            )
-    return np.array([first[name] for name in names])
-
-
-def arrived(response: Any) -> Any:
-    """Return what arrives, refusing lines so long that it vanishes in the numbers."""
+def checked_response(response: ComplexArray) -> ComplexArray:
+    """Return a response, refusing lines so long that it vanishes in the numbers."""
     if np.any(response == 0) or not np.all(np.isfinite(response)):
         raise InputError(
             "nothing arrives through so long a cable", where="line_length, run_length", remedy="check the units"
         )
     return response
-
-
-def channel_transfers(channels: Sequence[Channel], frequency: Any) -> Any:
-    """Return the voltage on each port over its element's open voltage, plain complex (channels, *frequency)."""
-    listed = checked_channels(channels)
-    hertz = positive(frequency, "Hz", "frequency")
-    return arrived(wired(listed, hertz).response())
-
-
-def channel_errors(
-    channels: Sequence[Channel], delays: Any, frequency: Any, directions: Sequence[Hashable] | None = None
-) -> tuple[Any, Any]:
-    """Return how early and how strong each channel arrives beside what it should: (degree, dB).
-
-    Parameters
-    ----------
-    channels
-        One for each element.
-    delays
-        What each channel should wait, the least of them 0.
-    frequency
-        Frequency, any shape; results are (channels, *frequency).
-    directions
-        Where the channels belong to several directions: the name of each channel's direction, which has a
-        zero-delay channel of its own.
-
-    Returns
-    -------
-    (degree, dB)
-        Transfer phase less that of the (first) zero-delay channel, plus 360 f tau, within ±180 degrees, positive =
-        arrives early; and the transfer over the zero-delay channel's, negative = weaker.
-
-    Raises
-    ------
-    InputError
-        When the counts of channels and delays differ, or no channel has delay 0.
-    """
-    listed = checked_channels(channels)
-    seconds = checked_delays(delays, len(listed))
-    hertz = positive(frequency, "Hz", "frequency")
-    zero = references(seconds, directions)
-    ratio = relative(arrived(wired(listed, hertz).response()), zero)
-    return with_unit(np.degrees(early_by(ratio, seconds, hertz)), "degree"), with_unit(
-        20 * np.log10(np.abs(ratio)), "dB"
-    )
-
-
-def relative(response: Any, zero: Any) -> Any:
-    """Return each response over that of its zero-delay channel (its index), for which it is exactly 1."""
-    ratio = response / response[zero]
-    ratio[zero == np.arange(len(zero))] = 1
-    return ratio
-
-
-def early_by(ratio: Any, seconds: Any, hertz: Any) -> Any:
-    """Return by what phase [rad] responses over the zero-delay one's are early, given what they should wait [s]."""
-    return np.angle(ratio * np.exp(2j * np.pi * hertz * along_channels(seconds, np.ndim(ratio))))
-
-
-def along_channels(values: Any, dimensions: int) -> Any:
-    """Return one value for each channel in a shape that goes with (channels, ...)."""
-    return np.reshape(values, (-1, *[1] * (dimensions - 1)))
-
-
-def hub_channels(
-    kind: str,
-    source: Any,
-    run: Cable,
-    run_length: Any,
-    line: Cable,
-    line_lengths: Any,
-    port: Any,
-    connector_delay: Any = "0 ns",
-    summing: Any = None,
-    run_connector_delay: Any = "0 ns",
-) -> tuple[Channel, ...]:
-    """Return equal channels that differ in their delay line only, as a kind of hub connects them.
-
-    Parameters
-    ----------
-    kind
-        ``"ports"`` or ``"joined"``: run and line are one cascade from the element to the port. ``"ladder"``: the same,
-        the line of each tap being the pieces up to it, which the taps between do not load.
-    source, run, run_length, line, port, connector_delay, run_connector_delay
-        As in `Channel`.
-    line_lengths
-        Cable of each channel's line, of all its pieces together in a ladder; 0 m needs no line.
-    summing
-        What a stage of `joined` or `ladder` that keeps runs and lines apart drives the lines from; None: there is none.
-    """
-    metres = np.atleast_1d(not_negative(line_lengths, "m", "line_lengths"))
-    if one_of(kind, KINDS, "kind") == "ports" and summing is not None:
-        raise InputError("a hub of kind ports has no stage before its lines", where="summing", remedy="leave it out")
-    taps = np.unique(metres[metres > 0])
-    return tuple(
-        Channel(
-            source,
-            run,
-            run_length,
-            line if length > 0 else None,
-            with_unit(length, "m") if length > 0 else None,
-            port,
-            connector_delay,
-            int(scalar(np.searchsorted(taps, length))) + 1 if kind == "ladder" and length > 0 else 1,
-            summing,
-            run_connector_delay,
-        )
-        for length in metres
-    )

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from workbook.array.shape import Cut, azimuth_cut, elevation_cut, full_sky
+from workbook.array.pattern_metrics import Cut, azimuth_cut, elevation_cut, full_sky
 from workbook.figures import contours
 from workbook.figures.chart import Chart, Curve, Item
 from workbook.figures.disc import COMPASS, HEIGHTS, MARGIN, SIDE, Placing, compass, disc, grid, upright

@@ -6,8 +6,8 @@ from typing import Any
 
 import numpy as np
 
-from workbook.array.shape import azimuth_cut
-from workbook.chain.weights import real_weights
+from workbook.array.pattern_metrics import azimuth_cut
+from workbook.chain.channel_errors import perturbed_weights
 from workbook.figures.bands import line_ticks
 from workbook.figures.chart import (
     Axis,
@@ -152,4 +152,4 @@ def channel_weights(plan: Plan, ends: Terminations, direction: str, band: str) -
 def _weights(ideal: ComplexArray, rows: list[ChannelBand], compensated: bool) -> ComplexArray:
     phase = [row.compensated_phase_error_deg if compensated else row.phase_error_deg for row in rows]
     level = [row.compensated_level_db if compensated else row.level_db for row in rows]
-    return real_weights(ideal, Quantity(phase, "degree"), Quantity(level, "dB"))
+    return perturbed_weights(ideal, Quantity(phase, "degree"), Quantity(level, "dB"))

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from workbook.array.stakeout import CENTRE, TELL_APART, Fix, StakeOut, how_to_set
+from workbook.array.stakeout import CENTRE, NEGLIGIBLE, Fix, StakeOut
 from workbook.figures.ground_plan import (
     LEFT,
     NARROW,
@@ -29,6 +29,7 @@ from workbook.figures.ground_plan import (
 from workbook.figures.style import FOURTH, INK, SECOND, THIRD
 from workbook.figures.svg import font_size_within, over_lines, stroke, text
 from workbook.formatting import both_lengths
+from workbook.tables.stakeout import how_to_set
 
 MARGIN, KEY, STEP, LINES = LEFT - 44, TOP + SIDE + 56, 19.0, 5
 """Where words below the field begin, the key's height, and from one line to the next [px]; how many lines follow."""
@@ -94,7 +95,7 @@ def stake_drawing(name: str, told: str, out: StakeOut, hub: tuple[float, float],
         *runs(field, metres, hub, radius),
         *(_line(start, end, *TAPES[n][1:]) for n, (start, end) in enumerate(tapes)),
         *(_fixed(place, radius) for place in (centre, spots[out.first - 1])),
-        *(_cross(centre) if np.hypot(*np.array(metres).T).min() >= TELL_APART else ()),
+        *(_cross(centre) if np.hypot(*np.array(metres).T).min() >= NEGLIGIBLE else ()),
         *words,
         *north(),
         *_magnetic(out.declination_deg),

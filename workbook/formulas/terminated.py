@@ -116,24 +116,6 @@ def greatest_phases(gamma: Any, product: Any) -> tuple[Any, Any]:
     return phases.min(axis=0), phases.max(axis=0)
 
 
-def t_pad(loss: Any, impedance: Any) -> tuple[Any, Any]:
-    """Return each series arm and the shunt arm of a T attenuator that is matched at both ends.
-
-    Parameters
-    ----------
-    loss
-        Loss [Np]; without loss the shunt arm is infinite.
-    impedance
-        Resistance of both ends [ohm].
-
-    Returns
-    -------
-    (float array [ohm], float array [ohm])
-    """
-    with np.errstate(divide="ignore"):
-        return impedance * np.tanh(np.asarray(loss) / 2), impedance / np.sinh(np.asarray(loss))
-
-
 def pi_pad(loss: Any, impedance: Any) -> tuple[Any, Any]:
     """Return the series arm and each shunt arm of a pi attenuator that is matched at both ends.
 

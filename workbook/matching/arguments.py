@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from workbook.bands import Band, band
-from workbook.checks import instance, magnitude, plain_number, positive, single
+from workbook.checks import magnitude, plain_number, positive, single
 from workbook.errors import InputError, shown
 from workbook.line.cable import Cable
 from workbook.line.catalogue import cable, cable_files, load_cable
@@ -14,6 +14,9 @@ from workbook.units import FloatArray, Floats, Frequency, Impedance, Loss
 
 LEAST_OHMS, MOST_OHMS = 1e-3, 1e6
 """Least resistance and greatest impedance [ohm] of an end; beyond these nothing can be built."""
+
+LEAST_HERTZ, MOST_HERTZ = 1.0, 1e12
+"""Frequencies [Hz] on which matches are computed."""
 
 LEAST_LIMIT = 1e-6
 """Least limit of loss [dB], and of SWR above 1."""
@@ -24,13 +27,17 @@ SAME = 1e-9
 POINTS = 21
 """Frequencies sampled in each band, its edges among them."""
 
-CABLE_REMEDY = "write wb.cable('series-6-copper') or another name"
-
 Edges = tuple[tuple[str, float, float], ...]
 """Name, low and high edge [Hz] of each band."""
 
 Limits = tuple[float, float]
 """Greatest SWR at either end and greatest insertion loss [dB]."""
+
+
+def is_sequence(value: Any) -> bool:
+    """Return whether there are several values to go through; text is one value, and so is a quantity of one number."""
+    is_many = isinstance(value, Iterable) and not isinstance(value, (str, bytes))
+    return is_many and np.ndim(getattr(value, "magnitude", [0])) > 0
 
 
 # --- ends -------------------------------------------------------------------------------------------------
@@ -79,9 +86,20 @@ def are_matched(source_ohms: complex, load_ohms: complex) -> bool:
     return bool(abs(source_ohms - np.conj(load_ohms)) <= SAME * abs(source_ohms))
 
 
+def frequencies(value: Frequency) -> Floats:
+    """Return frequencies [Hz], within the range where figures do not overflow."""
+    hertz = positive(value, "Hz", "frequency")
+    beyond = np.ravel((hertz < LEAST_HERTZ) | (hertz > MOST_HERTZ))
+    if np.any(beyond):
+        raise InputError(
+            f"{np.ravel(hertz)[beyond][0]:g} Hz is out of range", where="frequency", wanted="1 Hz to 1 THz"
+        )
+    return hertz
+
+
 def one_frequency(value: Frequency) -> float:
     """Return one frequency [Hz]: a match is designed for one."""
-    return float(single(positive(value, "Hz", "frequency"), "frequency"))
+    return float(single(frequencies(value), "frequency"))
 
 
 # --- limits -----------------------------------------------------------------------------------------------
@@ -106,16 +124,12 @@ def limit_pair(most_swr: float, most_loss: Loss) -> Limits:
 def band_edges(bands: Iterable[Any], region: int = 2) -> Edges:
     """Return name, low and high edge [Hz] of bands given by name or as (low, high) frequencies."""
     remedy = "write band names such as ('160 m', '80 m'), or (low, high) frequencies"
-    if isinstance(bands, (str, bytes)) or not isinstance(bands, Iterable) or _is_scalar(bands):
+    if not is_sequence(bands):
         raise InputError(f"got {shown(bands)}", where="bands", wanted="a sequence of bands", remedy=remedy)
     found = tuple(_edges(each, region) for each in bands)
     if not found:
         raise InputError("the sequence is empty", where="bands", remedy=remedy)
     return found
-
-
-def _is_scalar(value: Any) -> bool:
-    return np.ndim(getattr(value, "magnitude", [0])) == 0
 
 
 def _edges(each: Any, region: int) -> tuple[str, float, float]:
@@ -130,7 +144,7 @@ def _edges(each: Any, region: int) -> tuple[str, float, float]:
             wanted="a band",
             remedy="write a name such as '160 m', or ('1.8 MHz', '2 MHz')",
         )
-    low, high = (single(positive(edge, "Hz", "bands"), "bands") for edge in each)
+    low, high = (float(single(positive(edge, "Hz", "bands"), "bands")) for edge in each)
     if low > high:
         raise InputError(
             f"{low / 1e6:g} to {high / 1e6:g} MHz runs downward", where="bands", remedy="write the lower edge first"
@@ -153,18 +167,13 @@ def sampled(edges: Edges) -> FloatArray:
 # --- cables -----------------------------------------------------------------------------------------------
 
 
-def a_cable(value: Any, name: str) -> Cable:
-    """Return a cable after checking that it is one."""
-    return instance(value, Cable, name, CABLE_REMEDY)
-
-
 def chosen_cables(names: Iterable[Any] | None) -> tuple[Cable, ...]:
     """Return the cables meant by names or cables; the coaxial cables of the catalogue for None."""
     if names is None:
         # a balanced pair is not a section of coaxial line
         known = (load_cable(path) for _, path in sorted(cable_files().items()))
         return tuple(each for each in known if not each.is_balanced)
-    if isinstance(names, (str, bytes, Cable)) or not isinstance(names, Iterable) or _is_scalar(names):
+    if not is_sequence(names):
         raise InputError(
             f"got {shown(names)}",
             where="cables",

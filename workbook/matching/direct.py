@@ -6,8 +6,8 @@ import numpy as np
 
 from workbook.checks import check_broadcast, not_negative, positive, single
 from workbook.formulas import lines, twoports
-from workbook.line.cable import Cable
-from workbook.matching.arguments import Edges, a_cable, are_matched, end, impedances, one_frequency, resistances
+from workbook.line.cable import Cable, check_cable
+from workbook.matching.arguments import Edges, are_matched, end, frequencies, impedances, one_frequency, resistances
 from workbook.matching.match import Match
 from workbook.matching.parts import Section
 from workbook.units import NEPER_IN_DB, FloatArray, Frequency, Impedance, Length, Loss, with_unit
@@ -82,7 +82,7 @@ def run_connection(source: Impedance, load: Impedance, cable: Cable, length: Len
     """
     metres = float(single(positive(length, "m", "length"), "length"))
     hertz = one_frequency(frequency)
-    gamma, impedance = a_cable(cable, "cable").constants(hertz)
+    gamma, impedance = check_cable(cable, "cable").constants(hertz)
     run = Section(complex(impedance), float(gamma.imag * metres), hertz, cable, 1, metres)
     return Match(NAME, "only a run of cable, not to match", end(source, "source"), end(load, "load"), (run,))
 
@@ -182,9 +182,9 @@ def loss_with_length(source: Impedance, load: Impedance, cable: Cable, length: L
     """
     source_ohms, load_ohms = end(source, "source"), end(load, "load")
     metres = not_negative(length, "m", "length")
-    hertz = positive(frequency, "Hz", "frequency")
+    hertz = frequencies(frequency)
     check_broadcast(metres, hertz)
-    gamma, impedance = a_cable(cable, "cable").constants(hertz)
+    gamma, impedance = check_cable(cable, "cable").constants(hertz)
     passed = twoports.scattering(twoports.line(gamma * metres, impedance), source_ohms, load_ohms)[2]
     return with_unit(-NEPER_IN_DB * np.log(np.abs(passed)), "dB")
 

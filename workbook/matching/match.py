@@ -12,10 +12,9 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 from scipy.optimize import brentq
 
-from workbook.checks import positive
 from workbook.errors import InputError
 from workbook.formulas import twoports
-from workbook.matching.arguments import Limits, limit_pair, resistance
+from workbook.matching.arguments import Limits, frequencies, limit_pair, resistance
 from workbook.matching.parts import Component, Part, Section
 from workbook.units import Angle, ComplexArray, Floats, Frequency, Impedance, Loss, scalar, with_unit
 
@@ -168,9 +167,9 @@ class Match:
         Raises
         ------
         InputError
-            When a frequency is not above zero.
+            When a frequency is not within 1 Hz to 1 THz.
         """
-        swr_in, swr_out, loss, phase = self.plain(positive(frequency, "Hz", "frequency"))
+        swr_in, swr_out, loss, phase = self.plain(frequencies(frequency))
         return Response(scalar(swr_in), scalar(swr_out), with_unit(loss, "dB"), with_unit(phase, "degree"))
 
     def swr_in(self, frequency: Frequency) -> Floats:
@@ -188,7 +187,7 @@ class Match:
         Raises
         ------
         InputError
-            When a frequency is not above zero.
+            When a frequency is not within 1 Hz to 1 THz.
         """
         return self.response(frequency).swr_in
 
@@ -207,7 +206,7 @@ class Match:
         Raises
         ------
         InputError
-            When a frequency is not above zero.
+            When a frequency is not within 1 Hz to 1 THz.
         """
         return self.response(frequency).swr_out
 
@@ -226,7 +225,7 @@ class Match:
         Raises
         ------
         InputError
-            When a frequency is not above zero.
+            When a frequency is not within 1 Hz to 1 THz.
         """
         return self.response(frequency).insertion_loss
 
@@ -245,7 +244,7 @@ class Match:
         Raises
         ------
         InputError
-            When a frequency is not above zero.
+            When a frequency is not within 1 Hz to 1 THz.
         """
         return self.response(frequency).phase_shift
 
@@ -270,7 +269,7 @@ class Match:
         """
         import skrf
 
-        hertz = np.atleast_1d(positive(frequency, "Hz", "frequency"))
+        hertz = np.atleast_1d(frequencies(frequency))
         if hertz.ndim > 1 or not hertz.size or np.any(np.diff(hertz) <= 0):
             raise InputError("the frequencies do not rise", where="frequency", remedy="sort them, each one once")
         ports = self.source_ohms, self.load_ohms

@@ -193,8 +193,8 @@ def _ends(high: Impedance, low: Impedance) -> tuple[Floats, Floats]:
 
 
 def _nearest(ohms: Floats, values_per_decade: int) -> Floats:
-    whole = isinstance(values_per_decade, int | np.integer) and not isinstance(values_per_decade, bool)
-    if not whole or values_per_decade not in (24, 96):
+    is_whole = isinstance(values_per_decade, (int, np.integer)) and not isinstance(values_per_decade, bool)
+    if not is_whole or values_per_decade not in _VALUES:
         raise InputError(
             f"got {shown(values_per_decade)}",
             where="values_per_decade",

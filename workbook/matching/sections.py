@@ -10,8 +10,8 @@ import numpy as np
 from workbook.checks import whole_number
 from workbook.errors import InputError, shown
 from workbook.formulas import twoports
-from workbook.line.cable import Cable
-from workbook.matching.arguments import a_cable, are_matched, chosen_cables, end, one_frequency, resistance
+from workbook.line.cable import Cable, check_cable
+from workbook.matching.arguments import are_matched, chosen_cables, end, one_frequency, resistance
 from workbook.matching.match import MATCHED, Match
 from workbook.matching.parts import Section, section
 from workbook.units import Frequency, Impedance, Quantity
@@ -59,7 +59,7 @@ def quarter_wave_match(source: Impedance, load: Impedance, frequency: Frequency,
     """
     source_ohms, load_ohms = end(source, "source"), end(load, "load")
     hertz = one_frequency(frequency)
-    made_of = None if cable is None else a_cable(cable, "cable")
+    made_of = None if cable is None else check_cable(cable, "cable")
     ohms, radians = single_line(source_ohms, load_ohms)
     return quarter_wave(source_ohms, load_ohms, hertz, made_of or ohms, radians)
 
@@ -177,7 +177,7 @@ def _two_cables(cables: Any) -> tuple[Cable, Cable]:
             wanted="two cables, the one at the source first",
             remedy="write (wb.cable('rg-58-solid-pe'), wb.cable('series-6-copper'))",
         )
-    return a_cable(cables[0], "cables"), a_cable(cables[1], "cables")
+    return check_cable(cables[0], "cables"), check_cable(cables[1], "cables")
 
 
 def series_section_match(

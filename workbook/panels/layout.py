@@ -10,11 +10,8 @@ from workbook.array.declination import compass_warning
 from workbook.array.stakeout import (
     INCH,
     StakeOut,
-    distances_table,
     position_tolerance,
     stake_out,
-    stakes_table,
-    tapes_table,
 )
 from workbook.design.site import CustomArray
 from workbook.errors import InputError
@@ -31,6 +28,7 @@ from workbook.plan.cuts import element_runs
 from workbook.plan.designs import Design
 from workbook.plan.pieces import ElementRuns
 from workbook.table import Table
+from workbook.tables.stakeout import distances_table, stakes_table, tapes_table
 from workbook.units import Quantity
 
 

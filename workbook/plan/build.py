@@ -109,7 +109,7 @@ def _slacks(design: DesignFile, layout: Layout, found: Lines) -> Iterator[Slack]
         return
     for number, direction in enumerate(design.directions):
         best, rows = fewest(design, layout, direction)
-        on_line = best.ways.line[0][rows.of]
+        on_line = best.candidates.line[0][rows.of]
         for line, slack in enumerate(best.slack, 1):
             used = found.used[number][on_line == line][0]
             if used >= 0:

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from workbook.array.fewest import Choice, FewestDelays, answer
+from workbook.array.fewest import FewestDelays, Solution, fewest_delays_of
 from workbook.design.schema import DesignFile
 from workbook.errors import InputError
 from workbook.formatting import both_lengths
@@ -44,7 +44,7 @@ def choices(design: DesignFile, number: int) -> FewestDelays:
     found, rows = fewest(design, layout, direction)
     asked = task_of(design, layout, direction)
     own = [frequency.m_as("Hz") for frequency in design.bands.values()]
-    return answer(asked, found, rows, np.searchsorted(asked.hertz, own).tolist())
+    return fewest_delays_of(asked, found, rows, np.searchsorted(asked.hertz, own).tolist())
 
 
 def choice_table(design: DesignFile, best: FewestDelays, direction: str) -> Table:
@@ -52,7 +52,7 @@ def choice_table(design: DesignFile, best: FewestDelays, direction: str) -> Tabl
     made_of, end = design_cable(design, design.cables.delay_line), design.ends.delay_line
     velocity = float(made_of.velocity(design.bands[design.phasing.cut_band].m_as("Hz")))
 
-    def row(place: int, one: Choice) -> tuple[str, ...]:
+    def row(place: int, one: Solution) -> tuple[str, ...]:
         seconds = one.delays.m_as("s")
         longest = float(length_of_delay(max(seconds[-1] - 2 * end.delay.m_as("s"), 0.0), velocity))
         return (

@@ -1,7 +1,6 @@
 """The plan as tables: what to cut first, what to expect, who waits how long; the same for every output."""
 
-from workbook.array.stakeout import bearing_text
-from workbook.formatting import both_lengths, rounded, signed_lengths
+from workbook.formatting import bearing_text, both_lengths, rounded, signed_lengths
 from workbook.plan.pieces import Check, DelayLine, ElementRuns, MatchSection
 from workbook.plan.results import Plan
 from workbook.table import Table

@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 
 from workbook.array.firing import Firing
-from workbook.array.shape import shape
+from workbook.array.pattern_metrics import pattern_metrics
 from workbook.formatting import rounded
 from workbook.plan.results import DirectionBand, Plan
 from workbook.table import Table, gathered
@@ -69,7 +69,7 @@ def _width(angle: Any) -> str:
 
 def shape_table(fired: Firing, title: str) -> Table:
     """Return the shape of one pattern: front over rear, widths, peak, nulls."""
-    found = shape(fired)
+    found = pattern_metrics(fired)
     rows = [
         ("front over the worst of the rear half", f"{decibel_text(found.front_to_rear_worst.m_as('dB'))} dB"),
         ("front over the mean of the rear half", f"{decibel_text(found.front_to_rear_mean.m_as('dB'))} dB"),

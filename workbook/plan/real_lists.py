@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from workbook.chain.mismatch import mismatch, needed_match
+from workbook.chain.mismatch import mismatch_phase, required_match
 from workbook.formatting import both_lengths, rounded, signed_lengths
 from workbook.line.cable import Cable
 from workbook.plan.lists import mhz, piece_name, section_name
@@ -164,8 +164,8 @@ def needed_table(made_of: Cable, band: str, hertz: float, errors_deg: Sequence[f
     """
     on = Quantity(hertz, "Hz")
     own, nominal = made_of.characteristic_impedance(on), made_of.nominal_impedance.m_as("ohm")
-    needed = needed_match(Quantity(np.array(errors_deg), "degree"))
-    lossy = mismatch(made_of, on, own * needed.swr, own * needed.swr).exact.m_as("degree")
+    needed = required_match(Quantity(np.array(errors_deg), "degree"))
+    lossy = mismatch_phase(made_of, on, own * needed.swr, own * needed.swr).exact.m_as("degree")
     columns = (errors_deg, needed.return_loss.m_as("dB"), needed.swr, needed.exact.m_as("degree"), lossy)
     rows = tuple(
         (

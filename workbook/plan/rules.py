@@ -7,13 +7,12 @@ from typing import Any
 
 import numpy as np
 
-from workbook.array.assignments import Task, task
+from workbook.array.candidates import Problem, problem_of
 from workbook.array.fewest import check_lines
 from workbook.array.ground import check_arrival
-from workbook.array.layout import Layout, projections
+from workbook.array.layout import Layout, Rows, projections, rows_toward
 from workbook.array.phasing import aligned_delays, endfire_delays, gain_limit, greatest_rdf_weights
-from workbook.array.rows import Rows, rows_toward
-from workbook.array.search import Found, climbed, search
+from workbook.array.search import SearchResult, refined_delays, search
 from workbook.design.schema import DesignFile, Direction
 from workbook.errors import InputError
 from workbook.units import Quantity
@@ -114,11 +113,11 @@ def lags(weights: Any) -> Any:
 
 def _fewest(design: DesignFile, layout: Layout, direction: Direction) -> Feeds:
     found, rows = fewest(design, layout, direction)
-    waits = np.concatenate(([0.0], found.delays[0]))[found.ways.line[0]]
-    return _with_polarity(waits[rows.of], found.ways.polarity[0][rows.of])
+    waits = np.concatenate(([0.0], found.delays[0]))[found.candidates.line[0]]
+    return _with_polarity(waits[rows.of], found.candidates.polarity[0][rows.of])
 
 
-def fewest(design: DesignFile, layout: Layout, direction: Direction) -> tuple[Found, Rows]:
+def fewest(design: DesignFile, layout: Layout, direction: Direction) -> tuple[SearchResult, Rows]:
     """Return what the search for fewest delays found in a direction, and the rows it speaks of."""
     phasing = design.phasing
     assert phasing.lines is not None  # the schema asks for it
@@ -129,14 +128,16 @@ def fewest(design: DesignFile, layout: Layout, direction: Direction) -> tuple[Fo
     return _searched(_Alike(task_of(design, layout, direction)), lines, inversion, _limit(design, layout.count)), rows
 
 
-def task_of(design: DesignFile, layout: Layout, direction: Direction) -> Task:
+def task_of(design: DesignFile, layout: Layout, direction: Direction) -> Problem:
     """Return what the search for fewest delays in a direction works on: the rows on all bands of the design."""
     assert design.phasing.elevation is not None  # the schema asks for it
     elevation, azimuth = design.phasing.elevation.m_as("radian"), direction.azimuth.m_as("radian")
     hertz = np.unique([frequency.m_as("Hz") for frequency in design.bands.values()])
     for one in hertz:
         check_arrival(design.ground_below(), one, elevation)
-    return task(layout.metres, rows_toward(layout.metres, azimuth), hertz, azimuth, elevation, design.ground_below())
+    return problem_of(
+        layout.metres, rows_toward(layout.metres, azimuth), hertz, azimuth, elevation, design.ground_below()
+    )
 
 
 def _limit(design: DesignFile, count: int) -> float | None:
@@ -146,9 +147,9 @@ def _limit(design: DesignFile, count: int) -> float | None:
 
 @dataclass(frozen=True)
 class _Alike:
-    """A task that equals another but for rounding, as in the directions of a symmetrical array."""
+    """A problem_of that equals another but for rounding, as in the directions of a symmetrical array."""
 
-    asked: Task
+    asked: Problem
 
     @property
     def _key(self) -> tuple[bytes, ...]:
@@ -164,7 +165,7 @@ class _Alike:
 
 
 @functools.lru_cache(maxsize=64)
-def _searched(alike: _Alike, lines: int, inversion: bool, limit: float | None) -> Found:
+def _searched(alike: _Alike, lines: int, inversion: bool, limit: float | None) -> SearchResult:
     return search(alike.asked, lines, inversion, limit)
 
 
@@ -210,8 +211,8 @@ def _follow_fewest(design: DesignFile, layout: Layout, direction: Direction, sca
         delays, before = found.delays[:1], 1.0
         for n in side:
             asked = task_of(design, Layout(layout.metres * scales[n]), direction)
-            delays = climbed(asked, found.ways[:1], delays * scales[n] / before, limit)
+            delays = refined_delays(asked, found.candidates[:1], delays * scales[n] / before, limit)
             before = scales[n]
-            waits = np.concatenate(([0.0], delays[0]))[found.ways.line[0]]
-            best[int(n)] = _with_polarity(waits[rows.of], found.ways.polarity[0][rows.of])
+            waits = np.concatenate(([0.0], delays[0]))[found.candidates.line[0]]
+            best[int(n)] = _with_polarity(waits[rows.of], found.candidates.polarity[0][rows.of])
     return [best[n] for n in range(len(scales))]

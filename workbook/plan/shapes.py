@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from workbook.array.shape import shape
+from workbook.array.pattern_metrics import pattern_metrics
 from workbook.plan.pattern_lists import HARDLY, decibel_text, width_text
 from workbook.plan.patterns import firing
 from workbook.plan.results import Plan
@@ -51,7 +51,7 @@ def _shapes(plan: Plan) -> Iterator[PatternShape]:
     for one in plan.directions:
         for band in one.bands:
             if band.rdf_db is not None:
-                found = shape(firing(plan, one.name, band.name))
+                found = pattern_metrics(firing(plan, one.name, band.name))
                 nulls = [_null(azimuth, depth) for azimuth, depth in found.nulls]
                 nulls.sort(key=lambda null: (null.bearing_deg - one.azimuth_deg) % 360)
                 yield PatternShape(

@@ -7,13 +7,11 @@ from typing import Any
 import numpy as np
 
 from workbook.array.phasing import weights_of
-from workbook.chain.channels import Channel, channel_errors, hub_channels
-from workbook.chain.compensate import Compensated, compensated_lengths
-from workbook.chain.corners import Corners, error_corners
-from workbook.chain.levels import level_channels
-from workbook.chain.mismatch import needed_match
-from workbook.chain.transfer import line_transfer
-from workbook.chain.weights import real_weights
+from workbook.chain.channel_errors import ErrorCorners, channel_errors, error_corners, perturbed_weights
+from workbook.chain.channels import Channel, delayed_channels
+from workbook.chain.compensation import Compensated, compensated_lengths
+from workbook.chain.levelling import level_channels
+from workbook.chain.mismatch import line_transfer, required_match
 from workbook.design.schema import DesignFile
 from workbook.formulas import terminated
 from workbook.line.cable import Cable
@@ -35,18 +33,21 @@ def channels_of(design: DesignFile, found: Lines, lengths: Any, run_length: floa
     Run and line are one way from the element's output to the port, unless the design names a summing stage.
     """
     hub, end = design.hub, design.ends.delay_line
-    return hub_channels(
-        hub.kind,
+    direct = Channel(
         hub.source_impedance,
         design_cable(design, design.cables.element_run),
         Quantity(run_length, "m"),
-        design_cable(design, design.cables.delay_line),
-        Quantity(np.append(0.0, lengths), "m"),
+        None,
+        None,
         hub.port_impedance,
-        end.delay,
-        hub.summing_impedance,
-        design.ends.element_run.delay,
+        connector_delay=end.delay,
+        summing=hub.summing_impedance,
+        run_connector_delay=design.ends.element_run.delay,
     )
+    # up to the n-th tap of a ladder lie n pieces
+    pieces = [1, *range(1, len(lengths) + 1)] if hub.kind == "ladder" else 1
+    made_of = design_cable(design, design.cables.delay_line)
+    return delayed_channels(direct, made_of, Quantity(np.append(0.0, lengths), "m"), pieces)
 
 
 def terminations(
@@ -82,7 +83,7 @@ def terminations(
     better = compensated_lengths(channels, delays, cut, [None, *names[1:]])
     after = better.errors(hertz)
     # two channels may be off in opposite senses, so each may have half of what is accepted between them
-    needed = needed_match(design.cutting.accept / 2)
+    needed = required_match(design.cutting.accept / 2)
     return Terminations(
         source_ohm=float(hub.source_impedance.m_as("ohm")),
         port_ohm=float(hub.port_impedance.m_as("ohm")),
@@ -102,7 +103,7 @@ def _channels(
     names: list[str],
     channels: Sequence[Channel],
     cut: Quantity,
-    found: tuple[Any, Corners, Any],
+    found: tuple[Any, ErrorCorners, Any],
     bands: tuple[str, ...],
     better: Compensated,
 ) -> tuple[RealChannel, ...]:
@@ -152,7 +153,7 @@ def _directions(
         columns: dict[str, Any] = {}
         for prefix, (phase, level) in (("", errors), ("compensated_", after)):
             real = [
-                real_weights(row, phase[used + 1, n], level[used + 1, n])
+                perturbed_weights(row, phase[used + 1, n], level[used + 1, n])
                 for row, used in zip(ideal, found.used, strict=True)
             ]
             figure = figures(on, np.array(real), hertz)

@@ -6,7 +6,7 @@ from typing import Any
 
 import jinja2
 
-from workbook.array.stakeout import distances_table, position_tolerance, stake_out, stakes_table, tapes_table
+from workbook.array.stakeout import position_tolerance, stake_out
 from workbook.formatting import both_lengths
 from workbook.line.catalogue import cable
 from workbook.plan import lists, wiring
@@ -25,6 +25,7 @@ from workbook.plan.real_lists import (
 from workbook.plan.results import Plan
 from workbook.plan.shapes import shapes_table
 from workbook.table import Table
+from workbook.tables.stakeout import distances_table, stakes_table, tapes_table
 from workbook.units import Quantity
 
 CAUTIONS = (

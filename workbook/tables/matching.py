@@ -7,7 +7,7 @@ import numpy as np
 
 from workbook.errors import InputError, shown
 from workbook.formatting import both_lengths, rounded
-from workbook.matching.arguments import Edges, Limits, band_edges, limit_pair, sampled
+from workbook.matching.arguments import Edges, Limits, band_edges, is_sequence, limit_pair, sampled
 from workbook.matching.candidates import MOST_LOSS, MOST_SWR, QUARTER_WAVE, Comparison
 from workbook.matching.direct import length_ripple
 from workbook.matching.match import SEARCHED, Match
@@ -63,10 +63,7 @@ def ranking(
     >>> ranking([direct_connection("75 ohm", "50 ohm")], ("160 m",)).title
     '75 to 50 ohm on 160 m'
     """
-    try:
-        listed: tuple[Any, ...] = (matches,) if isinstance(matches, (str, bytes)) else tuple(matches)
-    except TypeError:  # a quantity or an array of one value has no members
-        listed = (matches,)
+    listed: tuple[Any, ...] = tuple(matches) if is_sequence(matches) else (matches,)
     wrong = [each for each in listed if not isinstance(each, Match)]
     if wrong:
         raise InputError(

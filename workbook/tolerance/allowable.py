@@ -1,7 +1,7 @@
 """The inverse: how wide tolerances may be while a figure is kept with some confidence."""
 
 from collections.abc import Sequence
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
@@ -28,9 +28,9 @@ class _Wanted(NamedTuple):
     figure: str
     least: float
     confidence: float
-    delays: Any
-    velocity_factor: Any
-    same_line: Any
+    delays: Time | None
+    velocity_factor: float | Cable | None
+    same_line: Sequence[Sequence[int]]
     trials: int
     seed: int
 
@@ -149,11 +149,11 @@ def _wanted(
     firing: Firing,
     tolerances: Sequence[Tolerance],
     figure: str,
-    least: Any,
+    least: Gain | Angle,
     confidence: float,
-    delays: Any,
-    velocity_factor: Any,
-    same_line: Any,
+    delays: Time | None,
+    velocity_factor: float | Cable | None,
+    same_line: Sequence[Sequence[int]],
     trials: int,
     seed: int,
 ) -> _Wanted:
@@ -166,7 +166,7 @@ def _wanted(
     count = whole_number(trials, "trials", 100, MOST_TRIALS)
     number = whole_number(seed, "seed", 0, 2**64 - 1)
     reached = float(figures_of(prepared(model, firing.ground, (name,)), model.perfect(), (name,))[0, 0])
-    if reached < np.float32(level):
+    if reached < level:
         raise InputError(
             f"even without errors the array reaches {_shown(reached, name)}, not {_shown(level, name)}",
             where="least",

@@ -6,17 +6,17 @@ by their index, from 0, as in `delays`; an element's number on the plan is one m
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 
-from workbook.chain.channels import Channel, channel_errors
+from workbook.chain.channel_errors import channel_errors
+from workbook.chain.channels import Channel
 from workbook.checks import magnitude, not_negative, plain_number, real, single, whole_number
 from workbook.errors import InputError, shown
 from workbook.formulas.lines import C
 from workbook.line.cable import Cable
 from workbook.tolerance.phase import velocity_at
-from workbook.units import NEPER_IN_DB, Angle, ComplexArray, FloatArray, IntArray, Length, Quantity, Time
+from workbook.units import NEPER_IN_DB, Angle, ComplexArray, FloatArray, Floats, Gain, IntArray, Length, Quantity, Time
 
 Elements = Sequence[int] | None
 """Indices of elements, from 0; None is every element that the fault can concern."""
@@ -52,17 +52,17 @@ class Channels:
             raise InputError(f"element {bare} has no delay line", where="elements", remedy="name elements with a delay")
         return found
 
-    def index(self, element: Any) -> int:
+    def index(self, element: int) -> int:
         """Return one element's index after checking it."""
         return whole_number(element, "element", 0, self.count - 1)
 
-    def with_delay(self, elements: IntArray, seconds: Any) -> "Channels":
+    def with_delay(self, elements: IntArray, seconds: Floats) -> "Channels":
         """Return the channels with some elements delayed more [s]."""
         later = self.other_delay.copy()
         later[elements] += seconds
         return replace(self, other_delay=later)
 
-    def with_gain(self, elements: Any, factor: Any) -> "Channels":
+    def with_gain(self, elements: IntArray | int | slice, factor: complex | ComplexArray) -> "Channels":
         """Return the channels with the gain of some elements multiplied by a factor."""
         gain = self.gain.copy()
         gain[elements] *= factor
@@ -272,7 +272,7 @@ class ChannelError:
     """
 
     lag: Angle
-    level: Any
+    level: Gain
     elements: Elements = None
 
     def applied(self, channels: Channels) -> Channels:

@@ -4,7 +4,6 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from types import MappingProxyType
-from typing import Any
 
 import numpy as np
 
@@ -12,7 +11,7 @@ from workbook.array.ground import AnyGround
 from workbook.array.merit import NO_BACK
 from workbook.tolerance import lobes
 from workbook.tolerance.model import AsBuilt, Model
-from workbook.units import ComplexArray, FloatArray
+from workbook.units import ComplexArray, Float32Array, FloatArray
 
 
 @dataclass(frozen=True, eq=False)
@@ -114,13 +113,14 @@ def prepared(model: Model, ground: AnyGround, names: tuple[str, ...]) -> Model:
     return model
 
 
-def figures_of(model: Model, built: AsBuilt, names: tuple[str, ...]) -> Any:
-    """Return the wanted figures of each trial, float32 (F, T)."""
+def figures_of(model: Model, built: AsBuilt, names: tuple[str, ...]) -> FloatArray:
+    """Return the wanted figures of each trial (F, T)."""
     block = Block(model, built)
-    return np.stack([FIGURES[name][0](block) for name in names]).astype(np.float32)
+    return np.stack([FIGURES[name][0](block) for name in names])
 
 
-def run_blocks(model: Model, names: tuple[str, ...], seed: int, first: int, count: int) -> Any:
+def run_blocks(model: Model, names: tuple[str, ...], seed: int, first: int, count: int) -> Float32Array:
     """Return the figures of several blocks of trials in their order, float32 (F, count * BLOCK); a worker's task."""
     blocks = range(first, first + count)
-    return np.concatenate([figures_of(model, model.built(seed, block), names) for block in blocks], axis=1)
+    found = [figures_of(model, model.built(seed, block), names).astype(np.float32) for block in blocks]
+    return np.concatenate(found, axis=1)

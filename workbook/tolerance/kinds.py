@@ -3,14 +3,14 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
-from typing import Any
+from typing import Any, TypeAlias
 
 import numpy as np
 
 from workbook.checks import one_of, plain_number, real, single
 from workbook.errors import InputError, shown
 from workbook.formulas import chance
-from workbook.units import Quantity, quantity
+from workbook.units import FloatArray, Quantity, quantity
 
 UNITS: Mapping[str, str] = MappingProxyType(
     {
@@ -29,6 +29,9 @@ OF_LINES = ("velocity factor", "cut length", "connector delay")
 
 SHARED = ("each", "reel", "all")
 
+Spread: TypeAlias = Any
+"""A length, time or angle as a quantity or text, or a plain relative number."""
+
 NORMAL_REACH = 3.0
 """Standard deviations within which a normal distribution must stay physical; 3 draws in 1000 lie outside."""
 
@@ -37,7 +40,7 @@ NORMAL_REACH = 3.0
 class Distribution:
     """How one kind of tolerance is drawn; `half_width` in standard deviations, infinite where there is none."""
 
-    draw: Callable[[np.random.Generator, tuple[int, ...]], Any]
+    draw: Callable[[np.random.Generator, tuple[int, ...]], FloatArray]
     half_width: float
 
 
@@ -52,7 +55,7 @@ DISTRIBUTIONS: Mapping[str, Distribution] = MappingProxyType(
 
 @dataclass(frozen=True)
 class Tolerance:
-    """One tolerance as a distribution around zero; its spread is given one way.
+    """One tolerance as a distribution around zero; its spread is given once.
 
     Parameters
     ----------
@@ -85,8 +88,8 @@ class Tolerance:
 
     what: str
     kind: str
-    half_width: Any = None
-    standard_uncertainty: Any = None
+    half_width: Spread | None = None
+    standard_uncertainty: Spread | None = None
     shared: str = "each"
 
     def __post_init__(self) -> None:
@@ -119,16 +122,16 @@ class Tolerance:
         return float(value)
 
     @property
-    def spread(self) -> Any:
+    def spread(self) -> Spread:
         """The spread as given: half width or standard uncertainty."""
         return self.half_width if self.standard_uncertainty is None else self.standard_uncertainty
 
     @property
-    def uncertainty(self) -> Any:
+    def uncertainty(self) -> Spread:
         """Standard uncertainty, whichever spread was given; a quantity, or a plain relative number."""
         if self.standard_uncertainty is not None:
             return self.standard_uncertainty
-        return self.half_width / DISTRIBUTIONS[self.kind].half_width
+        return self.spread / DISTRIBUTIONS[self.kind].half_width
 
     @property
     def deviation(self) -> float:
@@ -160,11 +163,11 @@ class Tolerance:
         """
         factor = plain_number(factor, "factor", 1e-12, 1e12, "2.0")
         if self.standard_uncertainty is None:
-            return replace(self, half_width=self.half_width * factor)
-        return replace(self, standard_uncertainty=self.standard_uncertainty * factor)
+            return replace(self, half_width=self.spread * factor)
+        return replace(self, standard_uncertainty=self.spread * factor)
 
 
-def _spread(value: Any, unit: str, name: str) -> Any:
+def _spread(value: Spread, unit: str, name: str) -> Spread:
     plain = single(real(value, unit, name), name)
     if plain <= 0:
         came = f"{plain:g} {unit}" if unit != "radian" else f"{np.degrees(plain):g} degree"

@@ -4,13 +4,11 @@ A cut goes all round at the firing's elevation; turns are azimuths [rad] counted
 Coarse looks use half the digits (float32); what is found is refined and computed with all of them.
 """
 
-from typing import Any
-
 import numpy as np
 
 from workbook.array.ground import AnyGround
 from workbook.tolerance.model import AsBuilt, Model, phasor
-from workbook.units import ComplexArray, FloatArray
+from workbook.units import ComplexArray, Float32Array, FloatArray, Floats, IntArray
 
 FINE = 0.5
 """Phase of the outermost element [rad] by which neighbouring directions of a coarse look differ."""
@@ -20,17 +18,19 @@ ROUNDS = 8
 """Halvings of the step with which the strongest direction behind is refined."""
 SLICE = 128
 """Trials of a coarse look at a time, so that the numbers stay near the processor."""
+ROUNDING = 1e-5
+"""Error of a coarse look, as part of the sum of the weights."""
 LEVEL = 1e-9
 """Part of the front by which two minima differ at least when one is called the deeper."""
 
 
-def toward(model: Model, turn: Any) -> tuple[Any, Any]:
+def toward(model: Model, turn: Floats) -> tuple[Floats, Floats]:
     """Return the wave vector's parts east and north [1/m] toward turns of azimuth at the firing's elevation."""
     east, north = model.across
     return east * np.cos(turn) + north * np.sin(turn), north * np.cos(turn) - east * np.sin(turn)
 
 
-def steering(model: Model, built: AsBuilt, east: Any, north: Any) -> ComplexArray:
+def steering(model: Model, built: AsBuilt, east: Floats, north: Floats) -> ComplexArray:
     """Return e^{jk u.r} for one wave vector of all trials, or one each: (N, T), or (N, 1) where nothing moved."""
     x, y = model.metres[:, 0, None], model.metres[:, 1, None]
     if built.moved is None:
@@ -44,7 +44,7 @@ def step_of(model: Model) -> float:
     return float(min(FINE / max(model.wave_number * radius, 1e-9), COARSEST))
 
 
-def coarse_power(model: Model, built: AsBuilt, east: FloatArray, north: FloatArray) -> Any:
+def coarse_power(model: Model, built: AsBuilt, east: FloatArray, north: FloatArray) -> Float32Array:
     """Return the power toward wave vectors (D,) of all trials (D, T), float32, without the element's own."""
     if built.moved is None:
         phases = phasor(np.outer(east, model.metres[:, 0]) + np.outer(north, model.metres[:, 1]))
@@ -160,12 +160,27 @@ def greatest_behind(model: Model, built: AsBuilt) -> FloatArray:
     turns = np.linspace(np.pi / 2, 3 * np.pi / 2, 1 + int(np.ceil(np.pi / step)))
     heights = np.linspace(0.0, np.pi / 2, 1 + int(np.ceil(np.pi / 2 / step)))
     turn, height = (grid.ravel() for grid in np.meshgrid(turns, heights))
+    element, (east, north) = _element(model, height), _sky(model, turn, height)
+    nominal = np.sqrt(coarse_power(model, model.perfect(), east, north)[:, 0])
     start = []
     for part in sliced(built):
-        found = coarse_power(model, part, *_sky(model, turn, height)) * _element(model, height)[:, None]
-        start.append(found.argmax(axis=0))
+        some = _candidates(model, part, nominal, np.sqrt(element))
+        found = coarse_power(model, part, east[some], north[some]) * element[some, None]
+        start.append(some[found.argmax(axis=0)])
     best = np.concatenate(start)
     return _refined(model, built, turn[best], height[best], step)
+
+
+def _candidates(model: Model, built: AsBuilt, nominal: FloatArray, element: FloatArray) -> IntArray:
+    """Return which directions can be the strongest: no error changes the field by more than all parts' errors added.
+
+    `nominal` and `element` are field strengths (D,), of the array without errors and of one element.
+    """
+    change = np.abs(built.weights - model.weights[:, None])
+    if built.moved is not None:
+        change = change + model.wave_number * np.abs(built.weights) * np.hypot(*built.moved)
+    most = change.sum(axis=0).max() + ROUNDING * np.abs(model.weights).sum()
+    return np.flatnonzero((nominal + most) * element >= ((nominal - most) * element).max())
 
 
 def _refined(model: Model, built: AsBuilt, turn: FloatArray, height: FloatArray, step: float) -> FloatArray:

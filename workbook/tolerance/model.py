@@ -1,4 +1,4 @@
-"""An array fired one way with all its sources of error on plain numbers: what a worker needs to run trials."""
+"""An array toward one direction with all its sources of error, on plain numbers: what a worker needs for trials."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -28,7 +28,7 @@ class Source:
 
     number: int
     what: str
-    draw: Callable[[np.random.Generator, tuple[int, ...]], Any]
+    draw: Callable[[np.random.Generator, tuple[int, ...]], FloatArray]
     deviation: float
     count: int
     of: IntArray

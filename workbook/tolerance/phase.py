@@ -7,9 +7,6 @@ from workbook.formulas import lines
 from workbook.line.cable import Cable
 from workbook.units import Angle, Floats, Frequency, Length, with_unit
 
-VelocityFactor = float | Cable
-"""A plain number above 0 and up to 1, or a cable that is evaluated at the frequency."""
-
 
 def velocity_at(velocity_factor: Floats | Cable, hertz: Floats, name: str) -> Floats:
     """Return a velocity factor as a plain number, a cable's at a frequency [Hz]."""

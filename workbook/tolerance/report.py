@@ -36,7 +36,7 @@ class FaultReport:
     Attributes
     ----------
     before, after
-        The array fired the same way, as wanted and as it is.
+        The array toward the same direction, as wanted and as it is.
     phase_error
         How much later each channel is than it should be, degree (N,); positive is electrically too long.
     level
@@ -90,7 +90,7 @@ class FaultReport:
 
 
 def fault_report(firing: Firing, faults: Sequence[Fault], delays: Time | None = None) -> FaultReport:
-    """Return what known faults do to an array fired one way.
+    """Return what known faults do to an array toward one direction.
 
     Parameters
     ----------

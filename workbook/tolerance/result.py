@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
@@ -11,16 +11,20 @@ from workbook.array.firing import Firing
 from workbook.checks import one_of, probability, real
 from workbook.formulas.chance import coverage_ranks, order_statistics, quantile_error, variance_shares
 from workbook.tolerance import lobes
-from workbook.tolerance.figures import FIGURES, figures_of, noise_power, power, run_blocks
+from workbook.tolerance.figures import FIGURES, figures_of, noise_power, power
 from workbook.tolerance.kinds import Tolerance
 from workbook.tolerance.model import BLOCK, Model
-from workbook.units import Angle, FloatArray, Loss, with_unit
+from workbook.units import Angle, Float32Array, FloatArray, Loss, with_unit
 
 SENSITIVITY_BLOCKS = 8
 """Blocks of trials with one tolerance alone that a share of the variance rests on: some 16,000 trials."""
 ENVELOPE_TRIALS = 2 * BLOCK
 LEAK = 4.0
 """A null counts as filled by errors alone where they leak this many times the power that reached it before."""
+
+
+ROUNDING = 1e-10
+"""A figure that spreads less than this, in dB or degrees, does not vary."""
 
 
 class Envelope(NamedTuple):
@@ -52,7 +56,7 @@ class ToleranceResult:
     figures: tuple[str, ...]
     seed: int
     wanted: int
-    values: Any
+    values: Float32Array
     model: Model
 
     def __repr__(self) -> str:
@@ -90,7 +94,7 @@ class ToleranceResult:
         """
         return self._single(figure).astype(float)
 
-    def _single(self, figure: str) -> Any:
+    def _single(self, figure: str) -> Float32Array:
         return self.values[self.figures.index(one_of(figure, self.figures, "figure"))]
 
     def unit(self, figure: str) -> str:
@@ -108,7 +112,7 @@ class ToleranceResult:
         return FIGURES[one_of(figure, self.figures, "figure")][1]
 
     @cached_property
-    def _nominal(self) -> Any:
+    def _nominal(self) -> FloatArray:
         return figures_of(self.model, self.model.perfect(), self.figures)[:, 0]
 
     def nominal(self, figure: str) -> float:
@@ -216,7 +220,8 @@ class ToleranceResult:
     def _alone(self, figure: str, number: int) -> FloatArray:
         """Return a figure of trials in which one tolerance alone has errors, the same as in the run."""
         model = replace(self.model, sources=(self.model.sources[number],))
-        return run_blocks(model, (figure,), self.seed, 0, SENSITIVITY_BLOCKS)[0].astype(float)
+        built = [model.built(self.seed, block) for block in range(SENSITIVITY_BLOCKS)]
+        return np.concatenate([figures_of(model, each, (figure,))[0] for each in built])
 
     def envelope(self, azimuth: Angle, coverage: float = 0.95) -> Envelope:
         """Return between which levels the azimuth cut lies, at the firing's elevation, for the first 4096 trials.
@@ -259,4 +264,5 @@ def _variances(alone: Sequence[FloatArray], nominal: float, unit: str) -> list[f
         before = 10 ** (-nominal / 10)
         if sum(leaked) - len(leaked) * before > LEAK * before and nominal > 0:
             return [max(each - before, 0.0) for each in leaked]
-    return [float(np.var(each)) if np.all(np.isfinite(each)) else 0.0 for each in alone]
+    spreads = [float(np.std(each)) if np.all(np.isfinite(each)) else 0.0 for each in alone]
+    return [spread**2 if spread > ROUNDING else 0.0 for spread in spreads]

@@ -16,7 +16,7 @@ from workbook.tolerance.figures import FIGURES, prepared, run_blocks
 from workbook.tolerance.kinds import Tolerance
 from workbook.tolerance.model import BLOCK, Model, model_of
 from workbook.tolerance.result import ToleranceResult
-from workbook.units import FloatArray, Time
+from workbook.units import Float32Array, FloatArray, Time
 
 TASK = 8
 """Blocks that a worker takes at a time: some 16,000 trials."""
@@ -126,7 +126,7 @@ def run_trials(
     progress: Callable[[Progress], Any] | None = None,
     executor: Executor | None = None,
     task: int = TASK,
-) -> Any:
+) -> Float32Array:
     """Return figures of the first trials, float32 (F, count), fewer where `progress` stopped the run."""
     values = np.empty((len(names), count), dtype=np.float32)
     blocks = -(-count // BLOCK)
@@ -145,9 +145,9 @@ def run_trials(
     return values
 
 
-def _gathered(executor: Executor, tasks: list[tuple[Any, ...]]) -> Iterator[Any]:
-    """Yield what an executor's workers return, in order; what still waits is cancelled when nobody collects it."""
-    waiting: list[Future[Any]] = []
+def _gathered(executor: Executor, tasks: list[tuple[Any, ...]]) -> Iterator[Float32Array]:
+    """Yield what an executor's workers return, in order; what still waits is cancelled when no more is wanted."""
+    waiting: list[Future[Float32Array]] = []
     left = iter(tasks)
     try:
         waiting += [executor.submit(run_blocks, *each) for each in islice(left, WAITING)]

@@ -7,24 +7,14 @@ from typing import Any
 import numpy as np
 from scipy.optimize import brentq
 
-from workbook.chain.channels import (
-    Channel,
-    Wired,
-    arrived,
-    channel_errors,
-    checked_channels,
-    checked_delays,
-    checked_names,
-    early_by,
-    references,
-    wired,
-)
+from workbook.chain.channel_errors import channel_errors, checked_delays, checked_names, early_by, references
+from workbook.chain.channels import Channel, ChannelArrays, channel_arrays, checked_channels, checked_response
 from workbook.checks import positive
 from workbook.errors import InputError, shown
-from workbook.units import with_unit
+from workbook.units import Angle, ComplexArray, FloatArray, Frequency, Gain, Length, Time, with_unit
 
 WORTH_DOING = 0.1
-"""Lines that move by no more than this [degree] on the cut band are left as they are."""
+"""Change of a line [degree] on the cut band up to which compensating is not worth doing."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,11 +27,11 @@ class CompensatedLine:
     """
 
     line: Hashable
-    length: Any
-    change: Any
-    degrees: Any
-    least_error: Any
-    greatest_error: Any
+    length: Length
+    change: Length
+    degrees: Angle
+    least_error: Angle
+    greatest_error: Angle
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,7 +40,7 @@ class Compensated:
 
     lines: tuple[CompensatedLine, ...]
     channels: tuple[Channel, ...]
-    delays: Any
+    delays: Time
     directions: tuple[Hashable, ...] | None
 
     @property
@@ -60,54 +50,87 @@ class Compensated:
 
     @property
     def note(self) -> str:
-        """Say whether it is worth doing."""
+        """Whether it is worth doing, in a sentence."""
         if self.worth_doing:
             most = max(self.lines, key=lambda line: abs(line.degrees.m_as("degree")))
             return f"Line {most.line} moves most, by {most.degrees.m_as('degree'):+.2f} degree on the cut band."
         return f"No line moves by more than {WORTH_DOING:g} degree on the cut band: not worth doing."
 
-    def errors(self, frequency: Any) -> tuple[Any, Any]:
-        """Return what the new lengths do on any band: (degree, dB) as `channel_errors`."""
+    def errors(self, frequency: Frequency) -> tuple[Angle, Gain]:
+        """Return what the new lengths do on any band.
+
+        Parameters
+        ----------
+        frequency
+            Frequency, any shape.
+
+        Returns
+        -------
+        phase errors [degree] and levels [dB] as those of `channel_errors`, both (channels, *frequency)
+
+        Raises
+        ------
+        InputError
+            When a frequency is not above zero.
+        """
         return channel_errors(self.channels, self.delays, frequency, self.directions)
 
 
 def compensated_lengths(
     channels: Sequence[Channel],
-    delays: Any,
-    frequency: Any,
+    delays: Time,
+    frequency: Frequency,
     lines: Sequence[Hashable] | None = None,
     directions: Sequence[Hashable] | None = None,
 ) -> Compensated:
     """Return lengths that give every channel its phase exactly on one band, whatever its ends.
 
-    A line used by several channels gets the length with the least worst error among them.
+    A line used by several channels gets the length with the least worst error among them. The phase of each channel
+    falls as its line grows, so the length is found by root finding on the exact transfer.
 
     Parameters
     ----------
     channels, delays, directions
-        As in `channel_errors`; what a channel with delay 0 has in its way is left as it is.
+        As in `channel_errors`; channels with delay 0 stay as they are.
     frequency
-        The cut band's, one value.
+        Frequency of the cut band, one value.
     lines
         The name of each channel's line, the same name for the same line; None: each channel has its own, named by
         the number of the channel from 1.
+
+    Returns
+    -------
+    the lines with their new lengths [m], and the channels with them
 
     Raises
     ------
     InputError
         When a channel has a delay but no line, one name stands for different lines, or no length does it.
+
+    Examples
+    --------
+    >>> from workbook.line.catalogue import cable
+    >>> from workbook.units import Quantity
+    >>> made_of = cable("series-6-copper")
+    >>> direct = Channel("50 ohm", made_of, "30 m", None, None, "90 ohm")
+    >>> delayed = Channel("50 ohm", made_of, "30 m", made_of, "9 m", "90 ohm")
+    >>> compensated_lengths([direct, delayed], Quantity([0, 36], "ns"), "1.83 MHz").lines[0].length.m_as("m")
+    8.732
     """
     listed = checked_channels(channels)
     seconds = checked_delays(delays, len(listed))
     hertz = positive(frequency, "Hz", "frequency")
     zero = references(seconds, directions)
-    groups = _groups(listed, seconds, lines)
-    parts = wired(listed, hertz)
+    groups = _channels_by_line(listed, seconds, lines)
+    parts = channel_arrays(listed, hertz)
     if parts.source.ndim > 1:
         raise InputError(
-            "one cut band with one value of each end is wanted", where="frequency", remedy="give single values"
+            "got several frequencies or values of an end",
+            where="frequency",
+            wanted="one cut band",
+            remedy="give single values",
         )
-    now = arrived(parts.response())
+    now = checked_response(parts.response())
     found = {}
     for name, members in groups.items():
         error = _error_of_length(parts, members, now[zero[members]], seconds[members], hertz)
@@ -119,7 +142,9 @@ def compensated_lengths(
     return Compensated(tuple(found.values()), changed, with_unit(seconds, "s"), named)
 
 
-def _groups(channels: Sequence[Channel], seconds: Any, lines: Sequence[Hashable] | None) -> dict[Hashable, list[int]]:
+def _channels_by_line(
+    channels: Sequence[Channel], seconds: FloatArray, lines: Sequence[Hashable] | None
+) -> dict[Hashable, list[int]]:
     count = len(channels)
     names = list(range(1, count + 1)) if lines is None else checked_names(lines, count, "lines")
     groups: dict[Hashable, list[int]] = {}
@@ -127,15 +152,14 @@ def _groups(channels: Sequence[Channel], seconds: Any, lines: Sequence[Hashable]
         if seconds[index] == 0:
             continue
         if one.line is None:
-            late = f"{seconds[index] * 1e9:.4g} ns"
             raise InputError(
-                f"number {index + 1} waits {late} but has no line",
+                f"number {index + 1} has a delay of {seconds[index] * 1e9:.4g} ns but no line",
                 where="channels",
                 remedy="give it a line and a length",
             )
         groups.setdefault(name, []).append(index)
     for name, members in groups.items():
-        if len({_what(channels[index]) for index in members}) > 1:
+        if len({_identity(channels[index]) for index in members}) > 1:
             raise InputError(
                 f"{shown(name)} names lines of different cable or length",
                 where="lines",
@@ -144,25 +168,29 @@ def _groups(channels: Sequence[Channel], seconds: Any, lines: Sequence[Hashable]
     return groups
 
 
-def _what(channel: Channel) -> tuple[Any, ...]:
+def _identity(channel: Channel) -> tuple[Any, ...]:
     plain = channel.plain
     return id(channel.line), np.asarray(plain.line_length).tobytes(), np.asarray(plain.connectors).tobytes()
 
 
-def _error_of_length(parts: Wired, members: list[int], zero: Any, seconds: Any, hertz: float) -> Callable[[float], Any]:
+def _error_of_length(
+    parts: ChannelArrays, members: list[int], zero: ComplexArray, seconds: FloatArray, hertz: float
+) -> Callable[[float], FloatArray]:
     """Return a function from the whole length of a line [m] to the phase errors [rad] of those that use it."""
     gamma, impedance, _ = (part[members] for part in parts.line)
-    run = tuple(part[members] for part in parts.run)
+    to_hub = parts.run[0][members], parts.run[1][members], parts.run[2][members]
     stage = None if parts.summing is None else parts.summing[members]
-    ends = parts._replace(source=parts.source[members], port=parts.port[members], summing=stage, run=run)
+    ends = parts._replace(source=parts.source[members], port=parts.port[members], summing=stage, run=to_hub)
 
-    def error(whole: float) -> Any:
+    def error(whole: float) -> FloatArray:
         return early_by(ends._replace(line=(gamma, impedance, whole)).response() / zero, seconds, hertz)
 
     return error
 
 
-def _balanced(error: Callable[[float], Any], parts: Wired, index: int, lag: float, name: Hashable) -> float:
+def _balanced(
+    error: Callable[[float], FloatArray], parts: ChannelArrays, index: int, lag: float, name: Hashable
+) -> float:
     """Return the whole length [m] at which the earliest and the latest user of a line are equally far off.
 
     The phase falls as a line grows, so the length lies within a quarter wave of that with the bare delay.
@@ -184,7 +212,7 @@ def _balanced(error: Callable[[float], Any], parts: Wired, index: int, lag: floa
 
 
 def _line(
-    name: Hashable, whole: float, errors: Any, parts: Wired, index: int, channels: Sequence[Channel]
+    name: Hashable, whole: float, errors: FloatArray, parts: ChannelArrays, index: int, channels: Sequence[Channel]
 ) -> CompensatedLine:
     length = whole - float(parts.connectors[index])
     change = length - float(channels[index].plain.line_length)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 import workbook as wb
-from workbook.array.shape import shape
+from workbook.array.pattern_metrics import pattern_metrics
 
 Q = wb.Quantity
 C = 299_792_458.0
@@ -122,7 +122,7 @@ CASES = {
 @functools.cache
 def case(name):
     firing = CASES[name]()
-    return firing, shape(firing)
+    return firing, pattern_metrics(firing)
 
 
 @pytest.mark.parametrize("name", CASES)
@@ -184,19 +184,21 @@ def test_a_broadside_row_hears_as_much_behind(count):
     hears = element(LAND, 14.1e6, np.radians(heights))
     wanted = 10 * np.log10(element(LAND, 14.1e6, np.radians(20.0)) / hears.max())
     assert wanted == pytest.approx(-0.54, abs=0.005)
-    found = shape(fired(wb.row(count, "20 m", "90 deg"), 14.1, 0))
+    found = pattern_metrics(fired(wb.row(count, "20 m", "90 deg"), 14.1, 0))
     assert found.front_to_rear_worst.m_as("dB") == pytest.approx(wanted, abs=0.001)
 
 
 def test_an_edge_of_the_rear_half_counts():
     """A row fired along itself in phase hears most 90 degrees off, on the edge: there all add up."""
     row = wb.row(8, "12 m", "0 deg")
-    found = shape(fired(row, 14.1, 0, ground=wb.PERFECT_GROUND, elevation=0.0))
+    found = pattern_metrics(fired(row, 14.1, 0, ground=wb.PERFECT_GROUND, elevation=0.0))
     k = 2 * np.pi * 14.1e6 / C
     front = abs(np.exp(1j * k * 12 * np.arange(8)).sum()) ** 2 / 64
     assert found.front_to_rear_worst.m_as("dB") == pytest.approx(10 * np.log10(front), abs=1e-6)
 
 
-def test_several_sets_of_weights_have_no_one_shape(refused):
-    row = wb.row(2, "20 m", "0 deg")
-    refused(lambda: shape(wb.Firing(row, np.ones((3, 2)), "1.83 MHz", "0 deg", "20 deg", LAND)), "firing", "one by one")
+def test_several_sets_of_weights_are_refused(refused):
+    several = wb.Firing(wb.row(2, "20 m", "0 deg"), np.ones((3, 2)), "1.83 MHz", "0 deg", "20 deg", LAND)
+    for call in (wb.pattern_metrics, wb.azimuth_cut, wb.elevation_cut):
+        refused(lambda call=call: call(several), "firing", "one set of weights")
+        refused(lambda call=call: call(None), "firing", "wb.Firing")
