@@ -20,7 +20,7 @@ def test_region_2_is_the_usual_one():
 
 @pytest.mark.parametrize("region", [1, 2, 3])
 @pytest.mark.parametrize("name", NAMES)
-def test_a_band_hangs_together(name, region):
+def test_edges_centre_and_name_of_a_band_agree(name, region):
     found = wb.band(name, region)
     assert found.name == name
     low, high, centre = (edge.m_as("MHz") for edge in (found.low, found.high, found.centre))
@@ -73,13 +73,13 @@ def test_the_nearest_band_is_offered(name, offered):
 
 
 @pytest.mark.parametrize("name", [None, ["160 m"], np.array(["160 m"]), wb.Quantity(160, "m")])
-def test_anything_but_a_name_is_refused(name):
+def test_band_rejects_what_is_not_a_name(name):
     with pytest.raises(wb.InputError, match="band"):
         wb.band(name)
 
 
 @pytest.mark.parametrize("region", [0, 4, -1, "2", None, 1.5, True, [2], np.array([1, 2])])
-def test_there_are_three_regions(region):
+def test_region_rejects_all_but_1_2_3(region):
     for call in (lambda: wb.bands(region), lambda: wb.band("160 m", region)):
         with pytest.raises(wb.InputError, match="region"):
             call()

@@ -109,7 +109,7 @@ def test_a_tape_that_is_not_understood_is_refused(text):
     refusal(lambda: wb.quantity(text))
 
 
-def test_inches_beyond_a_foot_are_sent_into_the_feet():
+def test_twelve_inches_beside_feet_are_refused():
     refusal(lambda: wb.quantity("18 ft 12 in"), "12 inches", "feet")
 
 
@@ -223,7 +223,7 @@ def test_a_long_text_is_refused_briefly(text):
 
 
 @pytest.mark.parametrize("value", [5, 5.0, None, True, b"5 m", ["5 m"], Q(5, "m"), np.array(["5 m"])])
-def test_only_text_is_read(value):
+def test_quantity_rejects_what_is_not_text(value):
     refusal(lambda: wb.quantity(value), "text")
 
 
@@ -333,7 +333,7 @@ def test_an_array_gives_texts_of_its_shape():
         pint.UnitRegistry().Quantity(5, "m"),
     ],
 )
-def test_feet_inches_refuses_what_is_no_length(length):
+def test_feet_inches_rejects_what_is_not_a_length(length):
     refusal(lambda: wb.feet_inches(length), "length")
 
 
@@ -378,7 +378,7 @@ def test_a_loss_never_turns_into_a_ratio_by_itself(turn_into_a_ratio):
         turn_into_a_ratio()
 
 
-def test_a_loss_is_no_number():
+def test_a_loss_is_not_equal_to_a_number():
     assert Q(3, "dB") != 3
     assert Q(3, "dB") == Q(3 * math.log(10) / 20, "Np").to("dB")
 

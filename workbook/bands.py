@@ -28,7 +28,17 @@ _EDGES = {
 
 @dataclass(frozen=True)
 class Band:
-    """One band: its name and its edges and centre as frequency quantities."""
+    """One band.
+
+    Attributes
+    ----------
+    name
+        Such as ``"160 m"``.
+    low, high
+        Its edges [MHz].
+    centre
+        Halfway between them [MHz].
+    """
 
     name: str
     low: Frequency

@@ -41,7 +41,7 @@ def test_a_wrong_velocity_factor_in_the_record_hardly_matters():
     assert abs(error) < 0.02
 
 
-def test_a_short_piece_is_told_so():
+def test_trim_advice_says_too_short():
     cable = wb.ideal_cable("75 ohm", 0.66)
     advice = wb.trim_advice(cable, "2.6 MHz", "100 ns", "1.83 MHz")
     assert advice.verdict == "too short"
@@ -60,7 +60,7 @@ def test_a_short_piece_is_told_so():
         ("far_end", "loose"),
     ],
 )
-def test_wrong_arguments_are_named(key, value):
+def test_trim_advice_names_the_wrong_argument(key, value):
     good = {"measured_check_frequency": "2.45 MHz", "wanted_delay": "100 ns", "band_frequency": "1.83 MHz"}
     with pytest.raises(wb.InputError, match=key):
         wb.trim_advice(wb.ideal_cable("75 ohm", 0.66), **(good | {key: value}))

@@ -1,11 +1,11 @@
-"""The worksheet part *the reel in your hands* in a real browser: readings narrow the cable, only the button writes."""
+"""The worksheet part *reel calibration* in a real browser: readings calibrate the cable, only the button writes."""
 
 import pytest
 
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
 
-def test_readings_narrow_the_cable_and_the_button_keeps_it(lab, worksheet):
+def test_readings_calibrate_the_cable_and_the_button_saves_it(lab, worksheet):
     mine = lab.cables
     with worksheet("04-electrical-length") as sheet:
         sheet.wait_run()

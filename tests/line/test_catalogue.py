@@ -39,7 +39,7 @@ def test_a_cable_has_its_name_and_its_record(name):
     assert name in data_sheet(cable)
 
 
-def test_the_user_s_file_joins_and_wins(own_cables):
+def test_the_user_s_file_hides_the_bundled_one(own_cables):
     (own_cables / "meadow-75.toml").write_text(bundled("series-6-copper"), encoding="utf-8")
     slower = with_change("series-6-copper", "{ value = 0.85", "{ value = 0.80")
     (own_cables / "series-6-copper.toml").write_text(slower, encoding="utf-8")
@@ -47,10 +47,10 @@ def test_the_user_s_file_joins_and_wins(own_cables):
     assert set(MUST) <= set(wb.cables())
     assert wb.cable("meadow-75").nominal_velocity_factor == 0.85
     assert wb.cable("series-6-copper").nominal_velocity_factor == 0.80
-    whose = {row[0]: row[1] for row in listing().rows}
-    assert whose["meadow-75"] == "your own"
-    assert whose["series-6-copper"] == "your own, hides the bundled one"
-    assert whose["series-6-clad"] == "bundled"
+    origin = {row[0]: row[1] for row in listing().rows}
+    assert origin["meadow-75"] == "your own"
+    assert origin["series-6-copper"] == "your own, hides the bundled one"
+    assert origin["series-6-clad"] == "bundled"
 
 
 def test_a_file_is_read_again_when_it_changes(own_cables):
@@ -65,7 +65,7 @@ def test_a_file_is_read_again_when_it_changes(own_cables):
     assert "meadow-75" not in wb.cables()
 
 
-def test_the_folder_need_not_exist(monkeypatch, tmp_path):
+def test_the_user_s_folder_may_be_missing(monkeypatch, tmp_path):
     monkeypatch.setenv("FEEDLINE_WORKBOOK_CABLES", str(tmp_path / "nowhere"))
     assert set(MUST) <= set(wb.cables())
 
@@ -90,7 +90,7 @@ def test_without_the_variable_the_platform_s_folder_is_read(tmp_path):
 @pytest.mark.parametrize(
     "text", ["", "nonsense", "standard_type = 5", '\ufeffstandard_type = "x"', "a = " + "[" * 3000]
 )
-def test_a_broken_file_takes_no_other_down(own_cables, refused, text):
+def test_a_broken_file_leaves_the_others_readable(own_cables, refused, text):
     (own_cables / "broken.toml").write_text(text, encoding="utf-8")
     assert "broken" in wb.cables()
     assert wb.cable("series-6-copper").name == "series-6-copper"
@@ -131,11 +131,11 @@ WRONG = {
     "steel as text": (CLAD, "value = 50.0", 'value = "50"', ["centre.steel_permeability.least.value"]),
     "dielectric inside the centre": (CLAD, '"0.180 in"', '"0.04 in"', ["dielectric", "centre"]),
     "loss tangent not a number": (CLAD, "value = 0.0002", "value = nan", ["dielectric.loss_tangent.value"]),
-    "loss tangent below nought": (CLAD, "value = 0.0002", "value = -0.0002", ["dielectric.loss_tangent.value"]),
+    "loss tangent below zero": (CLAD, "value = 0.0002", "value = -0.0002", ["dielectric.loss_tangent.value"]),
     "loss tangent as text": (CLAD, "value = 0.0002", 'value = "0.0002"', ["dielectric.loss_tangent.value"]),
     "loss tangent yes": (CLAD, "value = 0.0002", "value = true", ["dielectric.loss_tangent.value"]),
     "loss tangent of a resistor": (CLAD, "value = 0.0002", "value = 5", ["dielectric.loss_tangent.value"]),
-    "braid factor below nought": (BRAID, "value = 2.48", "value = -2.48", ["shield.braid_factor.value"]),
+    "braid factor below zero": (BRAID, "value = 2.48", "value = -2.48", ["shield.braid_factor.value"]),
     "braid factor not a number": (BRAID, "value = 2.48", "value = nan", ["shield.braid_factor.value"]),
     "no strands": (BRAID, "value = 7,", "value = 0,", ["centre.strands.value"]),
     "strands as text": (BRAID, "value = 7,", 'value = "7",', ["centre.strands.value"]),
@@ -199,7 +199,7 @@ REQUIRED = {
 
 
 @pytest.mark.parametrize("what", REQUIRED)
-def test_a_missing_key_is_named_and_told_how_to_write(own_cables, refused, what):
+def test_a_missing_key_is_named_with_its_example(own_cables, refused, what):
     start, words = REQUIRED[what]
     lines = bundled(CLAD).splitlines(keepends=True)
     found = next(number for number, line in enumerate(lines) if line.startswith(start))
@@ -217,6 +217,24 @@ def test_line_ends_do_not_matter(own_cables):
     assert wb.cable("mine").attenuation("1.83 MHz") == wb.cable(CLAD).attenuation("1.83 MHz")
 
 
-def test_a_file_that_points_nowhere_is_refused(own_cables, refused):
+def test_a_broken_link_is_refused(own_cables, refused):
     (own_cables / "mine.toml").symlink_to(Path("nowhere.toml"))
     refused(lambda: wb.cable("mine"), "mine.toml", "cannot be read")
+
+
+def test_the_list_of_cables_imports_no_more_than_it_needs():
+    """Bessel functions, drawing, networks and the editing of files cost more time than the list itself."""
+    script = "import sys; from workbook.cli import main; main(['cables']); print(*sys.modules, file=sys.stderr)"
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
+    heavy = {
+        "scipy.special",
+        "scipy.stats",
+        "scipy.optimize",
+        "matplotlib",
+        "skrf",
+        "tomlkit",
+        "pygeomag",
+        "ipywidgets",
+    }
+    assert not set(done.stderr.split()) & heavy
+    assert "series-6-clad" in done.stdout

@@ -140,7 +140,7 @@ def test_loss_goes_with_the_length_at_any_shape_of_frequency():
     assert isinstance(matched_loss(cable, "20 m", "1.83 MHz").m_as("dB"), float)
 
 
-def test_what_is_remembered_cannot_be_written_into():
+def test_cached_losses_cannot_be_written_into():
     cable, grid = wb.cable("series-6-clad"), Q(np.array([1.8, 3.65]), "MHz")
     found = matched_loss(cable, "1 m", grid).m_as("dB")
     found[:] = 0
@@ -194,13 +194,19 @@ def test_published_points_are_the_record_s():
         ("30 m", MATCHED, "161 m", "160 m"),
     ],
 )
-def test_wrong_arguments_are_refused(refused, length, load, band, word):
+def test_compare_losses_names_the_wrong_argument(refused, length, load, band, word):
     refused(lambda: compare_losses([wb.cable("series-6-clad")], length, load, band), word)
 
 
-def test_no_cable_too_many_and_one_twice_are_refused(refused):
+def test_compare_losses_rejects_zero_seven_and_repeated_cables(refused):
     cables = [wb.cable(name) for name in wb.cables()]
     refused(lambda: compare_losses([], "30 m", MATCHED), "got 0 cables", "one to 6")
     refused(lambda: compare_losses(cables[: MOST_CABLES + 1], "30 m", MATCHED), "one to 6")
     refused(lambda: compare_losses([cables[0], cables[0]], "30 m", MATCHED), "twice")
     assert len(compare_losses(cables[:MOST_CABLES], "30 m", MATCHED).chosen) == MOST_CABLES
+
+
+def test_losses_reject_shapes_that_do_not_broadcast(refused):
+    cable, two, three = wb.cable("series-6-clad"), Q([1.0, 2.0], "m"), Q([1.0, 2.0, 3.0], "MHz")
+    refused(lambda: matched_loss(cable, two, three), "broadcast")
+    refused(lambda: matched_range(cable, two, three), "broadcast")

@@ -176,7 +176,7 @@ def test_frequency_rejects_an_angular_frequency(refused, unit):
         lambda two, three: wb.constant_cable(Q(two, "ohm/m"), Q(three, "uH/m"), "0 S/m", "67 pF/m"),
     ],
 )
-def test_arrays_that_do_not_fit_each_other_are_refused(refused, call):
+def test_arrays_that_do_not_broadcast_are_refused(refused, call):
     refused(lambda: call([1.0, 2.0], [1.0, 2.0, 3.0]))
 
 
@@ -198,7 +198,7 @@ def test_a_line_too_lossy_for_a_check_is_refused(refused, far_end):
     refused(lambda: wb.check_frequency(CLAD, Q([1, 1e5], "m"), far_end), "length", "lossy")
 
 
-def test_the_words_for_the_far_end(refused):
+def test_far_end_rejects_another_word(refused):
     refused(lambda: wb.check_frequency(CLAD, "10 m", "opened"), "far_end", "open")
 
 
@@ -206,13 +206,13 @@ def test_the_words_for_the_far_end(refused):
     ("name", "word"),
     [("series-6-copper", "series-6-copper"), ("rg-213-solid-pe", "rg-213-solid-pe")],
 )
-def test_only_a_clad_cable_has_a_cladding(refused, name, word):
+def test_with_cladding_rejects_a_cable_that_is_not_clad(refused, name, word):
     refused(lambda: wb.cable(name).with_cladding("10 um"), "thickness", word)
     refused(lambda: wb.ideal_cable("75 ohm", 0.66).with_cladding("10 um"), "thickness")
 
 
 @pytest.mark.parametrize("thickness", ["0.6 mm", Q([10, 20], "um"), Q([10.0], "um")])
-def test_a_cladding_is_one_and_thinner_than_the_radius(refused, thickness):
+def test_with_cladding_rejects_several_and_thicker_than_the_radius(refused, thickness):
     refused(lambda: CLAD.with_cladding(thickness), "thickness", "radius")
 
 
@@ -220,7 +220,7 @@ def test_a_cladding_is_one_and_thinner_than_the_radius(refused, thickness):
     ("value", "frequency"),
     [([0.8, 0.82], "1.83 MHz"), (np.array([0.8]), "1.83 MHz"), (0.8, Q([1, 2], "MHz"))],
 )
-def test_one_velocity_factor_is_measured_at_one_frequency(refused, value, frequency):
+def test_with_velocity_factor_rejects_arrays(refused, value, frequency):
     refused(lambda: CLAD.with_velocity_factor(value, frequency))
 
 
@@ -250,16 +250,16 @@ def test_one_velocity_factor_is_measured_at_one_frequency(refused, value, freque
         [(0.5, "58 MS/m", 1)],
     ],
 )
-def test_layers_that_make_no_conductor(refused, layers):
+def test_layers_rejects_what_does_not_build_a_conductor(refused, layers):
     refused(lambda: wb.conductor_impedance("1.83 MHz", "0.5 mm", layers), "layers")
 
 
 @pytest.mark.parametrize("inner", ["0.5 mm", "0.6 mm", Q([0.1, 0.5], "mm")])
-def test_a_hollow_as_wide_as_the_conductor(refused, inner):
+def test_inner_radius_rejects_one_as_wide_as_the_conductor(refused, inner):
     refused(lambda: wb.conductor_impedance("1.83 MHz", "0.5 mm", inner_radius=inner), "inner_radius")
 
 
-def test_a_line_is_not_faster_than_light(refused):
+def test_constant_cable_rejects_a_line_faster_than_light(refused):
     refused(lambda: wb.constant_cable("0 ohm/m", "0.1 uH/m", "0 S/m", "1 pF/m"), "light")
 
 
@@ -272,11 +272,11 @@ def test_a_line_is_not_faster_than_light(refused):
         (Q([], "MHz"), "10 m"),
     ],
 )
-def test_a_network_takes_one_length_and_rising_frequencies(refused, frequency, length):
+def test_network_rejects_frequencies_that_do_not_rise(refused, frequency, length):
     refused(lambda: CLAD.network(frequency, length), "frequenc")
 
 
-def test_a_network_has_one_length_and_one_port_impedance(refused):
+def test_network_rejects_several_lengths_or_port_impedances(refused):
     refused(lambda: CLAD.network("1 MHz", Q([1, 2], "m")), "length", "one value")
     refused(lambda: CLAD.network(Q([1, 2, 3], "MHz"), "10 m", Q([50, 75], "ohm")), "port_impedance")
 

@@ -121,7 +121,7 @@ def test_arrays_broadcast(name):
         assert together[i, j] == pytest.approx(by_itself, rel=1e-9)
 
 
-def test_what_is_given_is_left_alone():
+def test_arguments_are_not_changed():
     lengths = Q(np.array([1.0, 2.0]), "ft")
     wb.check_frequency(CLAD, lengths)
     wb.electrical_length(lengths, "2 MHz", CLAD)
@@ -129,7 +129,7 @@ def test_what_is_given_is_left_alone():
     assert lengths.magnitude.tolist() == [1, 2]
 
 
-def test_an_answer_can_be_written_into():
+def test_a_result_array_is_writeable():
     """It is the caller's own: no memory of an earlier answer shows through."""
     frequency = Q([1.0, 2.0], "MHz")
     first = CLAD.characteristic_impedance(frequency)
@@ -150,7 +150,7 @@ def test_an_open_end_may_be_complex():
     assert complex_ == real
 
 
-def test_a_line_of_no_length_hands_on_its_open_end():
+def test_a_line_of_zero_length_has_its_open_end_as_input():
     seen = wb.input_impedance(CLAD, "0 m", "2 MHz", Q(math.inf, "ohm"))
     through = wb.input_impedance(CLAD, "10 m", "2 MHz", seen)
     direct = wb.input_impedance(CLAD, "10 m", "2 MHz", Q(math.inf, "ohm"))

@@ -159,3 +159,28 @@ def _shown(value: Any) -> str:
         return f"{value!r:.60}"
     except Exception:
         return type(value).__name__
+
+
+@pytest.mark.parametrize(
+    ("call", "where"),
+    [
+        (lambda: wb.calibrate_by_resistance("series-6-clad", "13.78 ohm", "100 m"), "cable"),
+        (lambda: wb.calibrate_by_resistance(CLAD, "13.78 ohm", "100 m", loop=1), "loop"),
+        (lambda: wb.calibrate_by_resistance(CLAD, "13.78 ohm", "100 m", loop="no"), "loop"),
+        (lambda: wb.calibrate_by_check_frequency(None, "3.6 MHz", "50 ft"), "cable"),
+        (lambda: wb.save_calibrated_cable(CLAD, "reel", datetime.date(2026, 5, 30)), "calibrated"),
+        (lambda: wb.save_calibrated_cable(REEL, "reel", "2026-05-30"), "date"),
+        (lambda: wb.check_frequency_in(None), "sweep"),
+        (lambda: wb.read_sweep(None), "path"),
+        (lambda: wb.read_sweep("a\0.s1p"), "path"),
+        (lambda: wb.read_sweep("\ud800.s1p"), "path"),
+        (lambda: wb.trim_advice("series-6-clad", "2.45 MHz", "100 ns", "1.83 MHz"), "cable"),
+        (lambda: wb.bands(True), "region"),
+        (lambda: compare_losses(CLAD, "10 m", "50 ohm"), "cables"),
+        (lambda: compare_losses(["series-6-clad"], "10 m", "50 ohm"), "cables"),
+    ],
+)
+def test_a_wrong_kind_is_refused_by_the_name_of_the_argument(call, where):
+    with pytest.raises(wb.InputError) as caught:
+        call()
+    assert caught.value.where == (where,)

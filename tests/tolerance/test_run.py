@@ -215,6 +215,17 @@ def test_figures_go_with_the_array_in_wavelengths_and_not_with_its_size():
     np.testing.assert_allclose(near.values, far.values, rtol=2e-5, atol=2e-4)
 
 
+def test_single_element_points_everywhere_alike():
+    firing = wb.Firing(wb.layout_from(wb.Quantity([[3.0, 4.0]], "m")), [1], "7 MHz", "30 deg", "20 deg", wb.FREE_SPACE)
+    kinds = [
+        wb.Tolerance("position", "normal", standard_uncertainty="1 m"),
+        wb.Tolerance("phase", "normal", standard_uncertainty="5 deg"),
+        wb.Tolerance("amplitude", "normal", standard_uncertainty=0.1),
+    ]
+    result = wb.run_tolerance(firing, kinds, 300, 1, figures=FIGURES)
+    np.testing.assert_allclose(result.values, 0, atol=1e-6)
+
+
 def test_figures_turn_with_the_array():
     weights = np.exp(-1j * np.arange(4))
     kinds = [wb.Tolerance("phase", "normal", standard_uncertainty="3 deg")]

@@ -200,12 +200,12 @@ def _with_one_line_more(candidates: Candidates, fewer: Candidates, shorter: Floa
     }
     which, starts = [], []
     for line, sign, delays in zip(*(each[:MOST_SPLIT] for each in (fewer.line, fewer.polarity, shorter)), strict=True):
-        waits = np.append(0.0, delays)
+        by_line = np.append(0.0, delays)
         for row in range(len(line)):
             if np.sum(line == line[row]) > 1:
                 split = np.where(np.arange(len(line)) == row, len(delays) + 1, line)
                 number = numbers[_canonical(split, sign)]
-                own = np.append(waits, waits[line[row]])
+                own = np.append(by_line, by_line[line[row]])
                 named = np.empty(len(own))
                 # the same lines by the names they have among the candidates
                 named[candidates.line[number]] = own[split]

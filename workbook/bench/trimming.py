@@ -87,15 +87,15 @@ def trim_advice(
     connector = single(not_negative(connector_delay, "s", "connector_delay"), "connector_delay")
     measured = positive(measured_check_frequency, "Hz", "measured_check_frequency")
     measured = Quantity(single(measured, "measured_check_frequency"), "Hz")
-    metres = length_from_check_frequency(cable, measured, far_end, Quantity(connector, "s")).m_as("m")
-    v = check_cable(cable).velocity(hertz)
+    metres = float(length_from_check_frequency(cable, measured, far_end, Quantity(connector, "s")).m_as("m"))
+    v = float(check_cable(cable).velocity(hertz))
     delay = metres / (v * lines.C) + 2 * connector
     error = 360 * hertz * (delay - wanted)
     verdict = "keep" if abs(error) <= good else "trim" if error > 0 else "too short"
-    off = float((delay - wanted) * v * lines.C) if verdict == "trim" else 0.0
+    off = (delay - wanted) * v * lines.C if verdict == "trim" else 0.0
     return TrimAdvice(
-        Quantity(float(delay), "s").to("ns"),
-        Quantity(float(error), "degree"),
+        Quantity(delay, "s").to("ns"),
+        Quantity(error, "degree"),
         verdict,
         Quantity(off, "m"),
         Quantity(off * GUARD, "m"),

@@ -68,12 +68,33 @@ class Cable:
         return f"nominal {ohms:g} ohm, velocity factor {factor:g}"
 
     def constants(self, hertz: Floats) -> tuple[Complexes, Complexes]:
-        """Return propagation constant [1/m] and impedance [ohm] as plain numbers at plain frequencies [Hz]."""
+        """Return propagation constant and characteristic impedance as plain numbers, unchecked.
+
+        Parameters
+        ----------
+        hertz
+            Frequency [Hz], any shape.
+
+        Returns
+        -------
+        (complex, complex)
+            Propagation constant [1/m] and impedance [ohm], each of that shape.
+        """
         gamma, impedance = propagation(self.model, 2 * np.pi * hertz)
         return (gamma if self.slowing == 1.0 else gamma.real + 1j * gamma.imag * self.slowing), impedance
 
     def velocity(self, hertz: Floats) -> Floats:
-        """Return the velocity factor at plain frequencies [Hz]."""
+        """Return the velocity factor at plain frequencies, unchecked.
+
+        Parameters
+        ----------
+        hertz
+            Frequency [Hz], any shape.
+
+        Returns
+        -------
+        plain number or array [1]
+        """
         return 2 * np.pi * hertz / (self.constants(hertz)[0].imag * lines.C)
 
     def propagation_constant(self, frequency: Frequency) -> Quantity:
@@ -252,7 +273,7 @@ class Cable:
         if np.ndim(metres) or metres >= self.model.radius:
             limit = self.model.radius * 1e6
             raise InputError(
-                f"got {np.size(metres)} values" if np.ndim(metres) else f"got {metres * 1e6:g} um",
+                f"got {np.size(metres)} values" if np.ndim(metres) else f"got {metres:g} m",
                 where="thickness",
                 wanted=f"one cladding below the centre's radius of {limit:.0f} um",
             )

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from workbook.bands import band, bands
-from workbook.checks import magnitude, one_of, positive, single
+from workbook.checks import check_broadcast, magnitude, one_of, positive, single
 from workbook.errors import InputError, shown
 from workbook.line.cable import Cable, check_cable
 from workbook.line.lengths import total_loss
@@ -61,6 +61,7 @@ def matched_loss(cable: Cable, length: Length, frequency: Frequency) -> Loss:
     """
     metres = positive(length, "m", "length")
     hertz = positive(frequency, "Hz", "frequency")
+    check_broadcast(metres, hertz)
     return with_unit(_per_metre(_Identity(check_cable(cable)), *_packed(hertz)) * metres, "dB")
 
 
@@ -88,6 +89,7 @@ def matched_range(cable: Cable, length: Length, frequency: Frequency) -> Range:
     """
     metres = positive(length, "m", "length")
     hertz = positive(frequency, "Hz", "frequency")
+    check_broadcast(metres, hertz)
     per_metre = _range_per_metre(_Identity(check_cable(cable)), *_packed(hertz))
     return Range(*(with_unit(part * metres, "dB") for part in per_metre))
 

@@ -30,7 +30,7 @@ def listing() -> Table:
         assert found.record is not None  # every file holds a record
         ohm = f"{found.nominal_impedance.m_as('ohm'):g}"
         rows.append((name, where, ohm, f"{found.nominal_velocity_factor:g}", found.record.standard_type))
-    return Table("Cables", ("name", "whose", "ohm", "nominal velocity factor", "type"), tuple(rows))
+    return Table("Cables", ("name", "file", "ohm", "nominal velocity factor", "type"), tuple(rows))
 
 
 def band_table(cable: Cable) -> Table:

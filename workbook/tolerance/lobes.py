@@ -20,6 +20,8 @@ SLICE = 128
 """Trials of a coarse look at a time, so that the numbers stay near the processor."""
 ROUNDING = 1e-5
 """Error of a coarse look, as part of the sum of the weights."""
+FLAT = 1e-11
+"""A slope less than this part of the greatest power for a rad is rounding."""
 LEVEL = 1e-9
 """Part of the front by which two minima differ at least when one is called the deeper."""
 
@@ -85,7 +87,12 @@ def peak_turn(model: Model, built: AsBuilt) -> FloatArray:
     half = int(np.ceil(np.pi / 2 / step_of(model)))
     turns = np.linspace(-np.pi / 2, np.pi / 2, 2 * half + 1)
     east, north = toward(model, turns)
-    found = [turns[coarse_power(model, part, east, north).argmax(axis=0)] for part in sliced(built)]
+    found = []
+    for part in sliced(built):
+        look = coarse_power(model, part, east, north)
+        # a pattern that is level points where it should
+        level = look[half] >= (1 - ROUNDING) * look.max(axis=0)
+        found.append(np.where(level, 0.0, turns[look.argmax(axis=0)]))
     return _climb(model, built, np.concatenate(found), turns[1] - turns[0])
 
 
@@ -93,6 +100,7 @@ def _climb(model: Model, built: AsBuilt, turn: FloatArray, step: float) -> Float
     """Return turns (T,) moved to the nearest peak by Newton's method, never more than a step at once."""
     for _ in range(6):
         first, second = _slopes(model, built, turn)
+        first = np.where(np.abs(first) > FLAT * np.abs(built.weights).sum(axis=0) ** 2, first, 0.0)
         with np.errstate(divide="ignore", invalid="ignore"):
             newton = np.where(second < 0, -first / second, np.sign(first) * step)
         turn = np.clip(turn + np.clip(newton, -step, step), -np.pi / 2, np.pi / 2)
