@@ -115,7 +115,7 @@ from .matching.transformer import transformer_match as transformer_match
 from .matching.transformer import transformer_turns as transformer_turns
 from .plan.designs import Design as Design
 from .plan.designs import load_design as load_design
-from .plan.results import Plan as Plan
+from .plan.plan import Plan as Plan
 from .receive.cutting import CutPlan as CutPlan
 from .receive.cutting import cut_plan as cut_plan
 from .receive.dc_feed import DcFeed as DcFeed

@@ -6,15 +6,12 @@ import os
 import re
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
+from typing import NoReturn
 
 from workbook.errors import InputError
 from workbook.files import demo
-
-if TYPE_CHECKING:
-    from workbook.plan.designs import Design
 
 
 class _Parser(argparse.ArgumentParser):
@@ -64,38 +61,37 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def _plan(file: Path | None, out: Path | None, as_json: bool) -> str:
     from workbook.plan.designs import load_design
-    from workbook.plan.lists import cut_list, sixteenth_note
-    from workbook.plan.summary import hub_lines, match_lines, pattern_lines
 
     design = load_design(file or demo())
-    _search(design)
-    plan = design.plan()
+    plan = design.plan(_searching(len(design.content.directions)))
     if as_json:
         return json.dumps(plan.to_dict(), indent=2, ensure_ascii=False)
     from workbook.figures.delay_errors import delay_errors
     from workbook.figures.pattern import pictures
     from workbook.figures.plan_drawing import plan_drawing
     from workbook.report.files import write_sheets
+    from workbook.tables.cuts import cut_list, sixteenth_note
+    from workbook.tables.summary import hub_lines, match_lines, pattern_lines
 
     folder = out or Path(f"build-{_slug(plan.name)}")
     written = write_sheets(plan, folder, plan_drawing(plan), delay_errors(plan).svg(), pictures(plan))
     notes = (*plan.warnings, sixteenth_note(plan))
-    told = (*pattern_lines(plan), *hub_lines(plan), *match_lines(plan))
+    lines = (*pattern_lines(plan), *hub_lines(plan), *match_lines(plan))
     written_lines = (f"wrote {path}" for path in written)
-    return "\n".join((cut_list(plan).text(), "", *told, "", *filter(None, notes), "", *written_lines))
+    return "\n".join((cut_list(plan).text(), "", *lines, "", *filter(None, notes), "", *written_lines))
 
 
-def _search(design: "Design") -> None:
-    """Search for fewest delays direction by direction, saying so on standard error where it takes longer."""
-    from workbook.plan.choices import search_all
+def _searching(count: int) -> Callable[[int, str, float], None]:
+    """Return what reports a search direction by direction on standard error, later ones where it takes longer."""
+    start, last = time.monotonic(), -1
 
-    start, count = time.monotonic(), len(design.content.directions)
-
-    def told(number: int, name: str) -> None:
-        if number == 0 or time.monotonic() - start > 1:
+    def report(number: int, name: str, share: float) -> None:
+        nonlocal last
+        if number != last and (last < 0 or time.monotonic() - start > 1):
             print(f"searching, direction {number + 1} of {count}: {name}", file=sys.stderr)
+        last = number
 
-    search_all(design.content, told)
+    return report
 
 
 def _slug(name: str) -> str:

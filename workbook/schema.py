@@ -164,8 +164,9 @@ def _placed(error: ValueError, place: str, in_table: bool) -> Iterator[InputErro
 
 def _unknown_kind(model: type[Strict], key: str, table: Mapping[str, Any]) -> InputError:
     field = model.model_fields[key]
-    tag = str(field.discriminator)
-    kinds = [get_args(kind.model_fields[tag].annotation)[0] for kind in get_args(field.annotation)]
+    tag = field.discriminator if isinstance(field.discriminator, str) else "kind"
+    members = (get_args(member)[0] if get_args(member) else member for member in get_args(field.annotation))
+    kinds = [get_args(member.model_fields[tag].annotation)[0] for member in members]
     if tag not in table:
         listed = " or ".join(f'"{kind}"' for kind in kinds)
         return InputError(f"the key {tag} is missing", where=key, remedy=f"write {tag} = {listed}")

@@ -7,7 +7,7 @@ import pytest
 
 from workbook.files import shipped
 from workbook.panels.delay_lines import DelayLinesPanel
-from workbook.plan.lists import piece_name
+from workbook.tables.cuts import piece_name
 
 MOVES = {
     "band": "80 m",

@@ -2,8 +2,8 @@
 
 import pytest
 
+from workbook.design import phasing
 from workbook.panels.pattern import PICTURES, PatternPanel
-from workbook.plan import rules
 
 RING = "heron-fen-ring.toml"
 ABOVE, SIDE = 1, 2
@@ -179,7 +179,7 @@ def test_entered_delays_without_an_elevation_are_shown_at_twenty_degrees(panel, 
     panel.path.value = str(entered)
     assert not refusal(panel)
     assert "20 deg up" in panel.from_above.svg
-    assert "not saved" in panel.where.value
+    assert "as it is in the file" in panel.where.value
 
 
 # --- what is written ----------------------------------------------------------------------------------------
@@ -353,8 +353,8 @@ def test_fewest_delays_tells_runners_up_and_slack(panel):
 
 def test_a_search_is_announced_and_made_only_when_it_must(panel, monkeypatch):
     asked, heard = [], []
-    whole = rules.search
-    monkeypatch.setattr(rules, "search", lambda *given: asked.append(given) or whole(*given))
+    whole = phasing.search
+    monkeypatch.setattr(phasing, "search", lambda *given: asked.append(given) or whole(*given))
     panel.status.observe(lambda change: heard.append(change.new), "value")
     panel.variation.elevation.value = 33.3
     use(panel, "fewest-delays")

@@ -278,9 +278,10 @@ def test_a_design_that_needs_no_lines_says_so(panel, folder):
     assert not refusal(panel)
 
 
-def test_a_design_without_elevation_has_no_pattern_and_all_else(panel, folder):
+def test_a_design_in_which_nothing_arrives_has_no_pattern_and_all_else(panel, folder):
     delays = ["140 ns", "120 ns", "70 ns", "20 ns", "0 ns", "20 ns", "off", "120 ns"]
-    (folder / "flat.toml").write_text(without_elevation(folder, delays))
+    text = without_elevation(folder, delays).replace('rule = "entered"', 'rule = "entered"\nelevation = "0 deg"')
+    (folder / "flat.toml").write_text(text)
     panel.path.value = str(folder / "flat.toml")
     assert not refusal(panel)
     assert panel.second.svg

@@ -6,7 +6,7 @@ import pytest
 import workbook as wb
 from workbook.design.schema import BEST, WAYS
 from workbook.files import shipped
-from workbook.plan.real_lists import match_tables
+from workbook.tables.receiver_match import match_tables
 
 C = wb.Quantity(299_792_458, "m/s")
 CABLES = ["series-6-copper", "rg-213-solid-pe"]

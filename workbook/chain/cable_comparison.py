@@ -167,6 +167,11 @@ def suitable_cables(
     -------
     tuple of str
 
+    Raises
+    ------
+    InputError
+        On an impedance or diameter that is not above zero.
+
     Examples
     --------
     >>> suitable_cables("50 ohm", "6 mm")

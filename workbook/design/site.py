@@ -190,9 +190,11 @@ class CustomArray(Arrangement):
     @model_validator(mode="after")
     def _either(self) -> "CustomArray":
         if (self.positions is None) == (self.positions_file is None):
-            raise ValueError(
-                'positions: write either positions = [["0 m", "0 m"], ["0 m", "20 m"]] or '
-                'positions_file = "stakes.csv".'
+            both = self.positions is not None
+            raise InputError(
+                "positions and positions_file are both given" if both else "there are no positions",
+                where="positions",
+                remedy='write either positions = [["0 m", "0 m"], ["0 m", "20 m"]] or positions_file = "stakes.csv"',
             )
         return self
 
@@ -231,7 +233,10 @@ class GroundTable(Strict):
         both = self.relative_permittivity is not None and self.conductivity is not None
         neither = self.relative_permittivity is None and self.conductivity is None
         if not (both if self.kind is None else neither):
-            raise ValueError('write relative_permittivity = 13 and conductivity = "5 mS/m", or kind = "perfect" alone.')
+            raise InputError(
+                "needs two numbers, or a kind",
+                remedy='write relative_permittivity = 13 and conductivity = "5 mS/m", or kind = "perfect" alone',
+            )
         self.ground()
         return self
 
@@ -270,11 +275,13 @@ class Site(Strict):
         place = [self.latitude, self.longitude, self.date]
         given = sum(part is not None for part in place)
         if given != (3 if self.declination is None else 0):
-            raise ValueError(
-                'write declination = "-3 deg" alone, or latitude = "52 deg", longitude = "1 deg" and date = 2026-11-25.'
+            raise InputError(
+                "needs the declination, or the place and the day that it follows from",
+                remedy='write declination = "-3 deg" alone, or latitude = "52 deg", longitude = "1 deg" and '
+                "date = 2026-11-25",
             )
         if self.declination is not None and abs(self.declination.m_as("degree")) > 180:
-            raise ValueError("declination: lies beyond 180 deg; write it like -3 deg, east positive.")
+            raise InputError("lies beyond 180 deg", where="declination", remedy="write it like -3 deg, east positive")
         self.east_of_north()
         return self
 

@@ -91,6 +91,11 @@ class StoredDesign:
         changes
             New values by key path, such as ``{("array", "diameter"): "44 m"}``; None takes the key out.
 
+        Returns
+        -------
+        StoredDesign
+            A new design with these changes, not saved yet.
+
         Raises
         ------
         InputError
@@ -112,6 +117,11 @@ class StoredDesign:
         ----------
         path
             Where to; without it, back to the file it was read from.
+
+        Returns
+        -------
+        StoredDesign
+            The design as it now stands in its file, with no changes left.
 
         Raises
         ------

@@ -10,7 +10,7 @@ from workbook.matching.arguments import Edges, end, limit_pair
 from workbook.matching.candidates import Requirements, compare
 from workbook.matching.match import Match
 from workbook.matching.parts import Component, Section
-from workbook.plan.cuts import Bands, band_frequencies, cuts, design_cable
+from workbook.plan.cuts import cuts, design_cable
 from workbook.plan.pieces import MatchSection
 from workbook.plan.results import MatchBand, MatchComponent, PlanMatch
 from workbook.units import Quantity
@@ -24,7 +24,7 @@ def chosen_match(design: DesignFile) -> PlanMatch | None:
     asked = design.match
     if asked is None:
         return None
-    frequencies = band_frequencies(design)
+    frequencies = design.band_hertz
     try:
         match = _asked(asked, _edges(frequencies), _cables(design, asked))
     except InputError as error:
@@ -41,7 +41,7 @@ def chosen_match(design: DesignFile) -> PlanMatch | None:
     )
 
 
-def _edges(frequencies: Bands) -> Edges:
+def _edges(frequencies: dict[str, float]) -> Edges:
     """Return name, low and high edge [Hz] of the design's bands; one frequency where the name is not its band's."""
     known = bands()
     found = []

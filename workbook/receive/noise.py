@@ -157,6 +157,11 @@ def noise_field(external: Gain, frequency: Frequency, bandwidth: Frequency) -> Q
     -------
     quantity in V/m, rms
 
+    Raises
+    ------
+    InputError
+        On a frequency or bandwidth that is not above zero.
+
     Examples
     --------
     >>> noise_field("46.3 dB", "1.8 MHz", "500 Hz").m_as("uV/m")
@@ -268,6 +273,11 @@ def line_stage(cable: Cable, length: Length, frequency: Frequency, temperature: 
     -------
     Stage
         Gain and noise figure [dB].
+
+    Raises
+    ------
+    InputError
+        On a length or frequency that is not above zero.
 
     Examples
     --------

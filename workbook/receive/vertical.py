@@ -111,7 +111,23 @@ class ShortVertical:
         return with_unit(front_ends.vertical_impedance(self.metres, self.farads, self.hertz(frequency)), "ohm")
 
     def hertz(self, frequency: Frequency) -> Floats:
-        """Return a frequency as plain hertz, refusing one at which the height reaches a quarter wave."""
+        """Return a frequency as plain hertz, refusing one at which the height reaches a quarter wave.
+
+        Parameters
+        ----------
+        frequency
+            One or several frequencies.
+
+        Returns
+        -------
+        plain number or array
+            Frequency [Hz], in the same shape.
+
+        Raises
+        ------
+        InputError
+            On a frequency at which the height reaches a quarter wave.
+        """
         hertz = between(frequency, "Hz", "frequency", *RADIO)
         check_broadcast(hertz, self.metres)
         if np.any(hertz >= self.quarter_wave_hertz):
