@@ -228,7 +228,6 @@ LONG_SIGNATURES = {
     "workbook/chain/channels.py",
     "workbook/figures/svg.py",
     "workbook/matching/transformer.py",
-    "workbook/plan/cuts.py",
     "workbook/report/sheets.py",
     "workbook/tolerance/allowable.py",
     "workbook/tolerance/run.py",

@@ -170,7 +170,7 @@ def suitable_cables(
     Raises
     ------
     InputError
-        On an impedance or diameter that is not above zero.
+        When impedance or diameter is not above zero, or `buried` is not True or False.
 
     Examples
     --------

@@ -160,7 +160,7 @@ def noise_field(external: Gain, frequency: Frequency, bandwidth: Frequency) -> Q
     Raises
     ------
     InputError
-        On a frequency or bandwidth that is not above zero.
+        When frequency or bandwidth is not above zero.
 
     Examples
     --------
@@ -223,12 +223,12 @@ class Stage:
 
     @property
     def power_gain(self) -> Floats:
-        """Gain as a plain ratio of powers."""
+        """Gain as a plain ratio of powers [1]."""
         return ratio(self.gain.m_as("dB"))
 
     @property
     def excess(self) -> Floats:
-        """Noise added at the input, as a plain ratio to kT0B."""
+        """Noise added at the input, as a plain ratio to kT0B [1]."""
         return noise.excess_noise(ratio(self.noise_figure.m_as("dB")), self.temperature.m_as("K"))
 
 
@@ -277,7 +277,7 @@ def line_stage(cable: Cable, length: Length, frequency: Frequency, temperature: 
     Raises
     ------
     InputError
-        On a length or frequency that is not above zero.
+        When the length is negative, or the cable is not one.
 
     Examples
     --------
