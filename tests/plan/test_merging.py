@@ -53,10 +53,11 @@ def test_every_merge_of_the_ranking_gives_what_it_says(measured):
 
 def test_the_stake_that_alone_makes_all_runs_longer_is_named(measured):
     places = [[f"{east} m", f"{north} m"] for east, north in ((0, 20), (20, 0), (0, -20), (-20.6, 0))]
-    text = farthest_stake(measured.changed({("array", "positions"): places}).plan())
-    assert "Element 4 " in text and "0.600 m (1 ft 11 5/8 in) longer" in text
+    text = farthest_stake(measured.changed({("array", "positions"): places}).stages())
+    assert "Element 4 " in text
+    assert "0.600 m (1 ft 11 5/8 in) longer" in text
     places[3][0] = "-20.04 m"
-    assert farthest_stake(measured.changed({("array", "positions"): places}).plan()) == ""
+    assert farthest_stake(measured.changed({("array", "positions"): places}).stages()) == ""
 
 
 def test_merged_delays_share_a_line_within_half_of_what_was_allowed(measured):
