@@ -106,7 +106,7 @@ def test_the_contract_s_keys_are_there(plan, base):
         assert KEYS[path] <= table.keys(), path
         seen.add(path)
     # a way has lines or components, a pattern is known or not and has some nulls or none
-    lines = {"match.components", "match.sections", "match.sections.check", "shapes", "shapes.nulls"}
+    lines = {"merges", "match.components", "match.sections", "match.sections.check", "shapes", "shapes.nulls"}
     assert seen - lines == (set(KEYS) - SOME | HAS.get(base, set())) - lines
 
 
