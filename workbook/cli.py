@@ -33,6 +33,7 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("--json", action="store_true", help="print the plan as JSON and write nothing")
     lab = commands.add_parser("lab", help="open the worksheets in the browser")
     lab.add_argument("folder", nargs="?", type=Path, default=Path("my-worksheets"), help="your copy of the worksheets")
+    lab.add_argument("--code", action="store_true", help="show the worksheets as ordinary notebooks, to be edited")
     lab.add_argument("--no-browser", action="store_true", help="only serve; open the printed address yourself")
     cables = commands.add_parser("cables", help="list the cables, or show one")
     cables.add_argument("name", nargs="?", help="cable to show")
@@ -48,7 +49,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         elif asked.command == "cables":
             text = _cable(asked.name) if asked.name else _cables()
         else:
-            return _lab(asked.folder, not asked.no_browser)
+            return _lab(asked.folder, not asked.no_browser, asked.code)
     except InputError as error:
         print(error, file=sys.stderr)
         return 2
@@ -116,7 +117,7 @@ def _cable(name: str) -> str:
     return data_sheet(cable(name))
 
 
-def _lab(folder: Path, open_browser: bool) -> int:
+def _lab(folder: Path, open_browser: bool, show_code: bool) -> int:
     from workbook.lab import start
 
-    return start(folder, open_browser)
+    return start(folder, open_browser=open_browser, show_code=show_code)
