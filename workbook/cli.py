@@ -6,27 +6,24 @@ import os
 import re
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
+from typing import NoReturn
 
 from workbook.errors import InputError
 from workbook.files import demo
-
-if TYPE_CHECKING:
-    from workbook.plan.designs import Design
 
 
 class _Parser(argparse.ArgumentParser):
     """A parser whose refusals are short: one line of usage, one sentence, status 2."""
 
     def error(self, message: str) -> NoReturn:
-        self.exit(2, f"usage: {self.prog} --help tells how\n{message.rstrip('.')}; see --help.\n")
+        self.exit(2, f"usage: {self.prog} --help\n{message.rstrip('.')}; see --help.\n")
 
 
 def _parser() -> argparse.ArgumentParser:
     parser = _Parser(prog="feedline-workbook", description="From a design file to delay lines cut, checked, labelled.")
-    commands = parser.add_subparsers(dest="command", required=True, metavar="plan | lab | cables")
+    commands = parser.add_subparsers(dest="command", required=True, metavar="plan | lab | cables | keys")
     plan = commands.add_parser("plan", help="print the cut list and write the sheets of a design")
     plan.add_argument("file", nargs="?", type=Path, help="design file; without it the bundled demo")
     plan.add_argument("--out", type=Path, metavar="FOLDER", help="where the sheets go (default: build-NAME here)")
@@ -37,19 +34,23 @@ def _parser() -> argparse.ArgumentParser:
     lab.add_argument("--no-browser", action="store_true", help="only serve; open the printed address yourself")
     cables = commands.add_parser("cables", help="list the cables, or show one")
     cables.add_argument("name", nargs="?", help="cable to show")
+    keys = commands.add_parser("keys", help="list what a design file may say")
+    keys.add_argument("table", nargs="?", help="table to list, such as array")
     return parser
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command and return its exit status: 0 done, 2 refused with one sentence on standard error."""
-    asked = _parser().parse_args(arguments)
+    chosen = _parser().parse_args(arguments)
     try:
-        if asked.command == "plan":
-            text = _plan(asked.file, asked.out, asked.json)
-        elif asked.command == "cables":
-            text = _cable(asked.name) if asked.name else _cables()
+        if chosen.command == "plan":
+            text = _plan(chosen.file, chosen.out, chosen.json)
+        elif chosen.command == "cables":
+            text = _cable(chosen.name) if chosen.name else _cables()
+        elif chosen.command == "keys":
+            text = _keys(chosen.table)
         else:
-            return _lab(asked.folder, not asked.no_browser, asked.code)
+            return _lab(chosen.folder, not chosen.no_browser, chosen.code)
     except InputError as error:
         print(error, file=sys.stderr)
         return 2
@@ -65,38 +66,37 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def _plan(file: Path | None, out: Path | None, as_json: bool) -> str:
     from workbook.plan.designs import load_design
-    from workbook.plan.lists import cut_list, sixteenth_note
-    from workbook.plan.summary import hub_lines, match_lines, pattern_lines
 
     design = load_design(file or demo())
-    _search(design)
-    plan = design.plan()
+    plan = design.plan(_searching(len(design.content.directions)))
     if as_json:
         return json.dumps(plan.to_dict(), indent=2, ensure_ascii=False)
     from workbook.figures.delay_errors import delay_errors
     from workbook.figures.pattern import pictures
     from workbook.figures.plan_drawing import plan_drawing
     from workbook.report.files import write_sheets
+    from workbook.tables.cuts import cut_list, sixteenth_note
+    from workbook.tables.summary import hub_lines, match_lines, pattern_lines
 
     folder = out or Path(f"build-{_slug(plan.name)}")
     written = write_sheets(plan, folder, plan_drawing(plan), delay_errors(plan).svg(), pictures(plan))
     notes = (*plan.warnings, sixteenth_note(plan))
-    told = (*pattern_lines(plan), *hub_lines(plan), *match_lines(plan))
+    lines = (*pattern_lines(plan), *hub_lines(plan), *match_lines(plan))
     written_lines = (f"wrote {path}" for path in written)
-    return "\n".join((cut_list(plan).text(), "", *told, "", *filter(None, notes), "", *written_lines))
+    return "\n".join((cut_list(plan).text(), "", *lines, "", *filter(None, notes), "", *written_lines))
 
 
-def _search(design: "Design") -> None:
-    """Search for fewest delays direction by direction, saying so on standard error where it takes longer."""
-    from workbook.plan.choices import search_all
+def _searching(count: int) -> Callable[[int, str, float], None]:
+    """Return what reports a search direction by direction on standard error, later ones where it takes longer."""
+    start, last = time.monotonic(), -1
 
-    start, count = time.monotonic(), len(design.content.directions)
-
-    def told(number: int, name: str) -> None:
-        if number == 0 or time.monotonic() - start > 1:
+    def report(number: int, name: str, share: float) -> None:
+        nonlocal last
+        if number != last and (last < 0 or time.monotonic() - start > 1):
             print(f"searching, direction {number + 1} of {count}: {name}", file=sys.stderr)
+        last = number
 
-    search_all(design.content, told)
+    return report
 
 
 def _slug(name: str) -> str:
@@ -115,6 +115,12 @@ def _cable(name: str) -> str:
     from workbook.tables.cables import data_sheet
 
     return data_sheet(cable(name))
+
+
+def _keys(table: str | None) -> str:
+    from workbook.design.reference import key_tables
+
+    return "\n\n".join(one.text() for one in key_tables(table))
 
 
 def _lab(folder: Path, open_browser: bool, show_code: bool) -> int:

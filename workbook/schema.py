@@ -16,6 +16,7 @@ from pydantic import (
     ValidationError,
     model_validator,
 )
+from pydantic.fields import FieldInfo
 
 from workbook import checks, units
 from workbook.errors import InputError, shown
@@ -164,8 +165,9 @@ def _placed(error: ValueError, place: str, in_table: bool) -> Iterator[InputErro
 
 def _unknown_kind(model: type[Strict], key: str, table: Mapping[str, Any]) -> InputError:
     field = model.model_fields[key]
-    tag = str(field.discriminator)
-    kinds = [get_args(kind.model_fields[tag].annotation)[0] for kind in get_args(field.annotation)]
+    tag = field.discriminator if isinstance(field.discriminator, str) else "kind"
+    members = (get_args(member)[0] if get_args(member) else member for member in get_args(field.annotation))
+    kinds = [get_args(member.model_fields[tag].annotation)[0] for member in members]
     if tag not in table:
         listed = " or ".join(f'"{kind}"' for kind in kinds)
         return InputError(f"the key {tag} is missing", where=key, remedy=f"write {tag} = {listed}")
@@ -215,6 +217,19 @@ def _reader(check: Callable[..., Any], unit: str, example: str, value: Any) -> A
 
 def _field(check: Callable[..., Any], unit: str, example: str) -> BeforeValidator:
     return BeforeValidator(functools.partial(_reader, check, unit, example))
+
+
+def example_of(field: FieldInfo) -> str:
+    """Return how the value of a key is written, nothing where neither the key nor its type says."""
+    if field.examples:
+        return str(field.examples[0])
+    for part in (*field.metadata, *(part for arg in get_args(field.annotation) for part in get_args(arg)[1:])):
+        call = part.func if isinstance(part, BeforeValidator) else None
+        if isinstance(call, functools.partial):
+            quoted = call.func is _reader
+            example = call.args[-1] if quoted else call.keywords["example"]
+            return f'"{example}"' if quoted else str(example)
+    return ""
 
 
 def _velocity_factor(value: Any) -> float:

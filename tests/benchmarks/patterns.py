@@ -13,7 +13,6 @@ import workbook as wb
 from workbook.array.layout import projections
 from workbook.files import shipped
 from workbook.plan.designs import load_design
-from workbook.plan.rules import _searched
 from workbook.plan.sweeps import frequency_sweep, spacing_sweep
 
 RING = wb.ring(8, "42 m", "0 deg")
@@ -73,10 +72,9 @@ def sliders() -> None:
     for name, changes in others.items():
         changed = design.changed(changes)
         print(f"  plan, {name}: {median_ms(changed.plan) / plan:.1f}")
-        swept = median_ms(lambda c=changed: spacing_sweep(c.content, 0), times=5)
+        swept = median_ms(lambda c=changed: spacing_sweep(c.stages(), "north"), times=5)
         print(f"  RDF and white-noise gain against spacing, {name}: {swept / plan:.1f}")
-    _searched.cache_clear()
-    swept = median_ms(lambda: frequency_sweep(design.content, design.plan(), "north"), times=5)
+    swept = median_ms(lambda: frequency_sweep(design.stages(), "north"), times=5)
     print(f"  RDF against frequency: {swept / plan:.1f}")
 
 

@@ -30,7 +30,7 @@ def transfers(channels, frequency):
     return channel_arrays(channels, Q(frequency).m_as("Hz")).response()
 
 
-def test_errors_are_what_the_transfers_say():
+def test_errors_agree_with_the_transfers():
     error, level = channel_errors(CHANNELS, DELAYS, BANDS)
     assert error.shape == level.shape == (4, 3)
     ratio = transfers(CHANNELS, BANDS) / transfers(CHANNELS[:1], BANDS)
@@ -183,7 +183,7 @@ def test_no_length_of_a_lossless_run_levels():
 
 
 @pytest.mark.parametrize("summing", [None, "80 ohm"])
-def test_no_drawn_ends_are_beyond_the_corners(summing):
+def test_random_ends_stay_within_the_corners(summing):
     """Ends drawn at random, those of the zero-delay channel too, stay within; the worst come close."""
     channels = delayed_channels(_bare("60 ohm", "90 ohm", length="10 m", summing=summing), CLAD, LENGTHS)
     least, greatest, weakest, strongest = error_corners(channels, DELAYS, BANDS, 0.1, 0.05)

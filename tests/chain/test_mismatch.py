@@ -59,7 +59,7 @@ def test_the_closed_answer_is_the_exact_one_without_loss():
 
 
 @pytest.mark.parametrize("wanted", [0.01, 0.5, 1, 5, 30])
-def test_ends_as_good_as_needed_are_off_by_what_was_wanted(wanted):
+def test_ends_with_the_required_match_have_the_wanted_error(wanted):
     """The SWR asked for, made by a resistance at each end, above or below the line's."""
     needed = required_match(Q(wanted, "deg"))
     for source, port in ((75 * needed.swr,) * 2, (75 / needed.swr, 75 * needed.swr)):
@@ -110,7 +110,7 @@ def test_compensated_channels_meet_their_delays_on_the_cut_band():
 
 
 @pytest.mark.parametrize("source", [50, 120 - 40j])
-def test_a_compensated_length_solved_by_another_way(source):
+def test_a_compensated_length_agrees_with_an_independent_solution(source):
     """A root by mpmath of the closed form of a terminated line (design.md), with run and line of one cable."""
     hertz, port, delay = 1.83e6, 40.0, 60e-9
     gamma = mp.mpc(CLAD.propagation_constant(Q(hertz, "Hz")).magnitude)

@@ -39,7 +39,7 @@ def test_an_open_load_is_the_lines_own_affair():
     assert got == pytest.approx(complex(0.5, -math.sqrt(0.75)), rel=1e-12)
 
 
-def test_an_open_source_drives_nothing(refused):
+def test_rejects_an_open_source(refused):
     refused(lambda: line_transfer(CLAD, "10 m", "1.83 MHz", OPEN, "75 ohm"), "source", "open")
 
 
@@ -76,7 +76,7 @@ def test_a_channel_has_ends(refused, end):
         ({"source": Q([50, 60], "ohm"), "port": Q([50, 60, 70], "ohm")}, ("shapes",)),
     ],
 )
-def test_a_channel_is_checked_at_birth(refused, changed, words):
+def test_a_channel_rejects_wrong_arguments(refused, changed, words):
     refused(lambda: dataclasses.replace(DELAYED, **changed), *words)
 
 
@@ -127,7 +127,7 @@ def test_a_tolerance_is_a_share(refused, name, value):
     refused(lambda: error_corners(PAIR, DELAYS, "1.83 MHz", **{name: value}), name)
 
 
-def test_compensation_says_what_it_cannot_do(refused):
+def test_compensation_rejects_lines_that_cannot_be_solved(refused):
     three, delays = [*PAIR, dataclasses.replace(DELAYED, line_length="20 m")], Q([0, 48, 80.0], "ns")
     refused(lambda: compensated_lengths([BARE, BARE], DELAYS, "1.83 MHz"), "channels", "number 2", "48 ns")
     refused(lambda: compensated_lengths(PAIR, DELAYS, "1.83 MHz", ["A"]), "lines", "1 came for 2")

@@ -9,9 +9,10 @@ from chart_data import curves
 import workbook as wb
 from workbook.figures.delay_errors import delay_errors
 from workbook.files import shipped
-from workbook.plan.lists import direction_tables
-from workbook.plan.pattern_lists import figure_table
-from workbook.plan.real_lists import match_tables, side_by_side_table
+from workbook.tables.pattern import figure_table
+from workbook.tables.receiver_match import match_tables
+from workbook.tables.terminations import side_by_side_table
+from workbook.tables.wiring import direction_tables
 
 NAMED = r"top $\zz$ band"
 
@@ -36,10 +37,10 @@ def test_five_bands_differ_by_marker_and_keep_their_names(tmp_path, design):
 
 
 def test_without_a_pattern_no_front_to_back_is_told(design):
-    """An entered design may say no elevation: it then has no figures, and a deep back is none of them."""
+    """Nothing arrives at the horizon over earth: there are no figures, and a deep back is none of them."""
     delays = {"delays": [f"{n * 10} ns" for n in range(8)]}
     entered = design.changed(
-        {("phasing",): {"rule": "entered", "cut_band": "160 m"}}
+        {("phasing",): {"rule": "entered", "elevation": "0 deg", "cut_band": "160 m"}}
         | {("directions",): [{"name": "north", "azimuth": "0 deg", **delays}]}
         | {("hub", "source_impedance"): "75 ohm", ("hub", "port_impedance"): "60 ohm"}
     )

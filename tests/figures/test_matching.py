@@ -29,7 +29,7 @@ def limit(chart, plot):
     return items(chart, Rule, plot)["limit"].at
 
 
-def test_the_overlay_draws_every_way_as_it_is(view):
+def test_the_overlay_draws_every_match_as_it_is(view):
     chart = overlay(view, 0)
     upper, lower = curves(chart), curves(chart, 1)
     assert len(upper) == len(lower) == len(view.ranked) == 6
@@ -45,7 +45,7 @@ def test_the_overlay_draws_every_way_as_it_is(view):
     assert (limit(chart, 0), limit(chart, 1)) == pytest.approx((1.2, 1.0))
 
 
-def test_ways_are_told_apart_by_marker_and_label_and_keep_their_look(view):
+def test_matches_differ_by_marker_and_colour_whatever_their_rank(view):
     drawn = curves(overlay(view, 0))
     assert len({line.marker for line in drawn.values()}) == len({line.colour for line in drawn.values()}) == 6
     look = {label[2:]: (line.marker, line.colour) for label, line in drawn.items()}
@@ -99,7 +99,7 @@ def test_the_limits_and_the_best_way_stay_in_sight_whatever_the_ends():
             assert 3 <= len([place for place, _ in swr.ticks if place <= swr.high]) <= 6
 
 
-def test_a_band_narrower_than_the_steps_of_the_curve_is_no_trouble():
+def test_a_band_narrower_than_the_steps_of_the_curve_is_drawn():
     one = made(bands=[("7.1 MHz", "7.1 MHz")])
     for figure in (overlay(one, 0), one_way(one, 0)):
         assert "7.1 to 7.1 MHz" in figure.svg()
@@ -119,7 +119,7 @@ def test_the_run_is_drawn_by_its_length():
     assert np.any(np.diff(drawn["160 m"].y) < 0) or np.any(np.diff(drawn["80 m"].y) < 0)
 
 
-def test_what_is_drawn_is_text_that_can_be_read(view):
+def test_titles_and_labels_are_text(view):
     svg = overlay(view, 0).svg()
     for text in ("75 to 50 ohm: 6 ways", "SWR at the source", "loss (dB)", "frequency (MHz)", "1 wideband transformer"):
         assert text in svg

@@ -20,9 +20,10 @@ from workbook.figures.pattern import SKY_LEVELS, azimuth_picture, elevation_pict
 from workbook.figures.spacing import spacing_picture
 from workbook.figures.style import FAINT, INK, for_screen, look
 from workbook.files import shipped
-from workbook.plan.choices import choice_table, choices, delay_map
+from workbook.plan.delay_map import delay_map
 from workbook.plan.sweeps import frequency_sweep, spacing_sweep
-from workbook.plan.wiring import slack_table
+from workbook.tables.choices import choice_table
+from workbook.tables.wiring import slack_table
 
 NAMES = ["north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"]
 # a wave is heard best from where the array is aimed when it is fired end-fire and spaced well under half a wave
@@ -177,7 +178,7 @@ def test_names_that_begin_with_an_underscore_are_drawn_and_named(ring):
 
 
 def test_against_spacing_goes_through_the_plan_at_the_present_spacing(ring, plan):
-    sweep = spacing_sweep(ring.content, 2, 21)
+    sweep = spacing_sweep(ring.stages(), "east", 21)
     figure = spacing_picture(sweep, "title", "state")
     lines = drawn(figure)
     now = items(figure, Rule)["now"].at
@@ -194,7 +195,7 @@ def test_why_not_closer_answers_itself(ring):
     """End-fire by reversal takes differences: far under a wave the signal goes with the spacing, 20 dB a decade, and
     the shape of the pattern, so RDF, settles.
     """
-    sweep = spacing_sweep(ring.changed(ENDFIRE | {("array", "diameter"): "20 m"}).content, 0, 15)
+    sweep = spacing_sweep(ring.changed(ENDFIRE | {("array", "diameter"): "20 m"}).stages(), "north", 15)
     lines = drawn(spacing_picture(sweep, "title", "state"))
     (x, rdf), (_, white) = lines["RDF on 160 m"], lines["white-noise gain on 160 m"]
     assert white[4] - white[0] == pytest.approx(20 * math.log10(x[4] / x[0]), rel=0.05)
@@ -203,7 +204,7 @@ def test_why_not_closer_answers_itself(ring):
 
 
 def test_against_frequency_goes_through_the_plan_on_its_bands(ring, plan):
-    sweep = frequency_sweep(ring.content, plan, "south", 31)
+    sweep = frequency_sweep(ring.stages(), "south", 31)
     figure = frequency_picture(sweep, plan, "title", "state")
     lines, marks = drawn(figure), items(figure, Rule)
     for band, figures in zip(plan.bands, plan.direction("south").bands, strict=True):
@@ -244,7 +245,7 @@ def test_the_phase_of_a_line_is_its_delay_times_frequency(tmp_path):
 
 def test_the_map_has_its_summit_at_the_choice_and_falls_as_the_slack_says(fewest):
     design, plan = fewest
-    best = choices(design.content, 0)
+    best = design.stages().choices("north")
     found = delay_map(best)
     least = min(band.rdf_db for band in plan.direction("north").bands)
     assert found.chosen_rdf_db == pytest.approx(least, abs=1e-6)
@@ -262,7 +263,7 @@ def test_the_map_has_its_summit_at_the_choice_and_falls_as_the_slack_says(fewest
 def test_the_map_is_drawn_the_right_way_round(fewest):
     """Delays of the shorter line run along x: the map there must be what the direction gives with it changed."""
     design, _ = fewest
-    best = choices(design.content, 0)
+    best = design.stages().choices("north")
     found = delay_map(best, 9)
     moved = wb.Quantity([found.first_s[2], found.second_s[6]], "s")
     assert found.least_rdf_db[6, 2] == pytest.approx(float(best.least_rdf_at(moved).m_as("dB")))
@@ -279,7 +280,7 @@ def test_the_map_is_drawn_the_right_way_round(fewest):
 
 def test_the_choices_are_told_best_first_with_what_they_take(fewest):
     design, plan = fewest
-    best = choices(design.content, 0)
+    best = design.stages().choices("north")
     table = choice_table(design.content, best, "north")
     assert table.rows[0][0] == "best"
     assert [row[0] for row in table.rows[1:3]] == ["next 1", "next 2"]
@@ -307,5 +308,5 @@ def test_the_choices_are_told_best_first_with_what_they_take(fewest):
 
 def test_a_map_of_one_delay_is_refused(ring, refused):
     one = ring.changed({**FEWEST, ("phasing", "lines"): 1})
-    best = choices(one.content, 0)
+    best = one.stages().choices("north")
     refused(lambda: delay_map(best), "lines", "this choice has 1")

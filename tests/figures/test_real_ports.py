@@ -198,7 +198,10 @@ def test_pictures_say_the_state_stay_small_and_follow_the_theme(plan, ends, line
         assert for_screen(svg).count("var(--jp-ui-font-color1") == svg.count(INK) > 0
 
 
-def test_without_an_elevation_there_is_no_pattern(plan, refused):
-    flat = dataclasses.replace(plan, elevation_deg=None)
-    refused(lambda: side_by_side_picture(flat, flat.terminations, "north", "80 m"), "elevation")
+def test_a_pattern_refuses_an_unknown_direction(plan, refused):
     refused(lambda: side_by_side_picture(plan, plan.terminations, "nowhere", "80 m"), "nowhere")
+
+
+def test_a_pattern_refuses_an_elevation_at_which_nothing_arrives(plan, refused):
+    flat = dataclasses.replace(plan, elevation_deg=0.0)
+    refused(lambda: side_by_side_picture(flat, flat.terminations, "north", "80 m"), "elevation")

@@ -37,13 +37,13 @@ def ways(source, load):
 
 
 @pytest.mark.parametrize(("source", "load"), REAL + COMPLEX)
-def test_every_way_is_what_scikit_rf_makes_of_it(by_library, source, load):
+def test_every_match_has_the_s_parameters_of_scikit_rf(by_library, source, load):
     for match in ways(source, load):
         assert np.abs(match.network(Q(HERTZ, "Hz")).s - by_library(match, HERTZ)).max() < 1e-9, match.name
 
 
 @pytest.mark.parametrize("match", wb.compare_matches("75 ohm", "50 ohm", ("160 m", "80 m")), ids=lambda m: m.name)
-def test_ways_of_real_cables_are_what_scikit_rf_makes_of_them(by_library, match):
+def test_matches_of_real_cables_have_the_s_parameters_of_scikit_rf(by_library, match):
     s = by_library(match, HERTZ)
     network = match.network(Q(HERTZ, "Hz"))
     assert np.abs(network.s - s).max() < 1e-9

@@ -23,7 +23,7 @@ def worst(match, bands):
 
 @pytest.mark.parametrize("ends", [("75 ohm", "50 ohm"), ("50 ohm", "75 ohm")])
 @pytest.mark.parametrize("bands", [BANDS, ("40 m",), wb.bands()])
-def test_every_way_is_there_and_in_order(ends, bands):
+def test_every_method_is_ranked_by_limits_then_loss(ends, bands):
     found = wb.compare_matches(*ends, bands)
     assert {match.name for match in found} <= WAYS
     assert WAYS - {match.name for match in found} <= {"series section"}
@@ -51,7 +51,7 @@ def test_reasons_say_why():
     assert "no way keeps within SWR 1.01 and 0.01 dB" in none[0].reason
 
 
-def test_equal_ends_are_best_left():
+def test_equal_ends_rank_the_direct_connection_first():
     found = wb.compare_matches("50 ohm", "50 ohm", BANDS)
     assert [match.name for match in found] == ["leave it", "wideband transformer"]
     assert found[0].insertion_loss("1.9 MHz").m_as("dB") == 0
@@ -95,13 +95,13 @@ def test_the_design_frequency_has_the_least_worst_swr():
     assert line.hertz == pytest.approx(2.9e6, rel=0.015)
 
 
-def test_a_transformer_below_its_low_edge_says_so_by_its_place():
+def test_a_transformer_below_its_low_edge_is_not_first():
     poor = Core("1 nH", 0.998, 5, 50)
     found = wb.compare_matches("75 ohm", "50 ohm", ("160 m",), core=poor)
     assert found[0].name != "wideband transformer"
 
 
-def test_what_cannot_be_compared(refused):
+def test_comparison_rejects_wrong_bands_ends_limits_and_cables(refused):
     for bad in (
         "160 m",
         5,
@@ -136,7 +136,7 @@ def test_the_widest_ends_that_can_be_built_have_numbers():
             assert match.reason
 
 
-def test_ends_equal_but_for_rounding_are_best_left():
+def test_ends_equal_but_for_rounding_rank_the_direct_connection_first():
     for load in ("75.00000001 ohm", Q(75 + 1e-8j, "ohm")):
         assert [match.name for match in wb.compare_matches("75 ohm", load, BANDS)] == [
             "leave it",
@@ -144,7 +144,7 @@ def test_ends_equal_but_for_rounding_are_best_left():
         ]
 
 
-def test_what_is_just_above_a_limit_says_so():
+def test_a_reason_just_above_a_limit_has_no_equal_numbers():
     """SWR 1.5 is above 1.4999999992, though both are written 1.5."""
     found = wb.compare_matches("75 ohm", "50 ohm", BANDS, most_swr=1.4999999992)
     reasons = {match.name: match.reason for match in found}

@@ -161,7 +161,7 @@ def test_loss_with_length_of_a_real_cable_rises():
     assert np.all(np.diff(loss) > 1)
 
 
-def test_leaving_refuses_what_is_no_end(refused):
+def test_direct_connection_rejects_impossible_ends(refused):
     for bad in ("0 ohm", "-5 ohm", 50, "5 m", "1e-13 ohm", "1e300 ohm", Q(50 + 2e6j, "ohm")):
         refused(lambda bad=bad: mismatch_loss(bad, "50 ohm"), "source")
         refused(lambda bad=bad: direct_connection("50 ohm", bad), "load")
@@ -227,7 +227,7 @@ def test_a_touchstone_file_reads_back(tmp_path):
 
 
 @pytest.mark.parametrize("ends", [("75 ohm", "50 ohm"), ("50 ohm", "75 ohm"), (Q(75 + 30j, "ohm"), Q(5 - 20j, "ohm"))])
-def test_what_is_joined_directly_is_a_plain_connection_between_equal_ports(tmp_path, ends):
+def test_direct_connection_passes_all_between_equal_ports(tmp_path, ends):
     """Nothing comes back and all passes, exactly, whatever the match's own ends; renormalising would be 1e-9 off."""
     sweep = wb.read_sweep(save_touchstone(direct_connection(*ends), "2 MHz", tmp_path / "l.s2p"))
     assert np.abs(sweep.s - [[0, 1], [1, 0]]).max() < 1e-15

@@ -53,7 +53,7 @@ def test_nearest_value_is_nearest_by_ratio_across_decades():
     assert nearest_value("1000 ohm").m_as("ohm") == pytest.approx(1000)
 
 
-def test_the_pad_as_a_match_stands_the_right_way_round():
+def test_the_series_resistor_is_on_the_high_side():
     down, up = pad_match("75 ohm", "50 ohm"), pad_match("50 ohm", "75 ohm")
     assert [c.what for c in down.components] == ["resistor in series", "resistor across"]
     assert [c.what for c in up.components] == ["resistor across", "resistor in series"]
@@ -76,10 +76,10 @@ def test_pads_that_are_refused(refused):
         refused(lambda bad=bad: real_pad("75 ohm", "50 ohm", bad), "values_per_decade", "24 or 96")
     refused(lambda: pad_match("50 ohm", "50 ohm"), "no pad is needed")
     refused(lambda: wb.minimum_loss_pad("50.00000000001 ohm", "50 ohm"), "no pad is needed")
-    refused(lambda: wb.minimum_loss_pad("1e155 ohm", "1e154 ohm"), "high", "1 Mohm")
+    refused(lambda: wb.minimum_loss_pad("1e9 ohm", "1e8 ohm"), "high", "1 Mohm")
 
 
-def test_a_pad_says_what_it_leaves():
+def test_a_pads_reason_has_its_swr():
     assert "matches both ends" in pad_match("75 ohm", "50 ohm").reason
     # by moduli only: the reactance stays
     match = pad_match(Q(50 + 30j, "ohm"), "50 ohm")

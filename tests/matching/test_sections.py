@@ -68,7 +68,7 @@ def test_equal_ends_with_reactance_have_a_quarter_wave_of_their_modulus():
     assert match.swr_in("7 MHz") == pytest.approx(1, abs=1e-9)
 
 
-def test_a_reason_says_what_the_lines_do():
+def test_a_reason_has_the_swr_that_is_left():
     """50-ohm cable leaves 75 to 50 ohm nearly as it was; the ideal line leaves nothing."""
     match = wb.quarter_wave_match("75 ohm", "50 ohm", "1.8 MHz", RG_58)
     assert f"SWR of {match.swr_in('1.8 MHz'):.2f} is left" in match.reason
@@ -195,13 +195,13 @@ def test_equal_ends_need_no_section(refused):
     refused(lambda: wb.series_section_match("50 ohm", "75 ohm", "50 ohm", "7 MHz"), "no section is needed")
 
 
-def test_reactance_where_it_makes_no_sense(refused):
+def test_rejects_reactance_that_lines_cannot_match(refused):
     refused(lambda: wb.twelfth_wave_match("75 ohm", Q(50 + 10j, "ohm"), "7 MHz"), "load", "reactance", "50+10j")
     refused(lambda: wb.quarter_wave_match("75 ohm", Q(75 + 10j, "ohm"), "7 MHz"), "no single line")
     refused(lambda: wb.quarter_wave_match("75 ohm", Q(70 + 300j, "ohm"), "7 MHz"), "no single line")
 
 
-def test_what_is_no_cable(refused):
+def test_rejects_non_cables(refused):
     for bad in ("rg-58-solid-pe", 50, "50 ohm"):
         refused(lambda bad=bad: wb.quarter_wave_match("75 ohm", "50 ohm", "7 MHz", bad), "cable")
         refused(lambda bad=bad: wb.twelfth_wave_match("75 ohm", "50 ohm", "7 MHz", bad), "cables")

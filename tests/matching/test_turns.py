@@ -44,7 +44,7 @@ def test_arrays_broadcast():
 
 
 @pytest.mark.parametrize("most", [0, -1, 201, 2.5, True, None, "5", math.inf])
-def test_what_is_no_number_of_turns(refused, most):
+def test_rejects_non_numbers_of_turns(refused, most):
     refused(lambda: wb.transformer_turns("75 ohm", "50 ohm", most), "most_turns", "whole number from 1 to 200")
 
 
@@ -73,7 +73,7 @@ def test_the_limit_that_is_advised_is_the_least_that_works(refused, ratio):
     assert max(1 + error, 1 / (1 + error)) <= 1.2
 
 
-def test_no_impedances_have_no_turns():
+def test_empty_impedances_give_empty_turns():
     assert wb.transformer_turns(Q(np.array([]), "ohm"), "50 ohm", 5).source.shape == (0,)
 
 

@@ -7,7 +7,7 @@ import pytest
 from test_delays import entered
 
 import workbook as wb
-from workbook.plan import wiring
+from workbook.tables import wiring
 
 C = 299_792_458.0
 Q = wb.Quantity

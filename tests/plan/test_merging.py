@@ -5,8 +5,8 @@ import pytest
 
 import workbook as wb
 from workbook.files import shipped
-from workbook.plan.lists import cut_list, expectations
 from workbook.report.sheets import labels, uses
+from workbook.tables.cuts import cut_list, expectations
 
 
 @pytest.fixture(scope="module")

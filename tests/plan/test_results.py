@@ -10,6 +10,7 @@ import pytest
 from designs import BASES
 
 import workbook as wb
+from workbook.tables.cuts import total_table
 
 CHECK = {"far_end", "frequency_hz", "first_cut_frequency_hz", "hz_per_m", "resistance_ohm"}
 # the contract's keys; more may join
@@ -184,7 +185,44 @@ def test_the_same_design_gives_the_same_plan(write):
     assert wb.load_design(path).plan() == wb.load_design(path).plan()
 
 
-def test_a_plan_shows_itself_in_a_notebook(plan):
-    html = plan("full")._repr_html_()
-    assert "<table" in html
-    assert "Otter Mead" in html
+def test_repr_of_a_plan_is_one_line(plan):
+    text = repr(plan("full"))
+    assert "\n" not in text
+    assert len(text) < 200
+    for part in ("Otter Mead", "elements 8", "directions 2", "hub ports"):
+        assert part in text
+
+
+def test_a_notebook_shows_a_plan_as_a_card_with_names_escaped(plan):
+    html = plan("full", {("name",): "<b>Otter"})._repr_html_()
+    assert "<table" not in html
+    assert "&lt;b&gt;Otter" in html
+    assert "<dt>hub</dt><dd>ports</dd>" in html
+
+
+def test_totals_count_lines_of_the_receiver_match_in_plan_and_sheet(plan):
+    """Delay lines and matching lines by first cut, element runs by length to cut, the receiver run as it is."""
+    made = plan("full", {("match",): {"way": "quarter-wave line", "source": "75 ohm", "load": "50 ohm", "most_swr": 9}})
+    assert made.match.sections
+    lengths, pieces = {}, {}
+    for part in (*made.delay_lines, *made.match.sections):
+        lengths[part.cable] = lengths.get(part.cable, 0) + part.first_cut_m * part.count
+        pieces[part.cable] = pieces.get(part.cable, 0) + part.count
+    runs, receiver = made.element_runs, made.receiver_run
+    for name, metres, count in ((runs.cable, runs.length_to_cut_m, runs.count), (receiver.cable, receiver.length_m, 1)):
+        lengths[name] = lengths.get(name, 0) + metres * count
+        pieces[name] = pieces.get(name, 0) + count
+    assert {one.cable: one.length_m for one in made.totals} == pytest.approx(lengths)
+    assert {one.cable: one.pieces for one in made.totals} == pieces
+    for (name, count, text), total in zip(total_table(made).rows, made.totals, strict=True):
+        assert (name, int(count)) == (total.cable, total.pieces)
+        assert text.startswith(f"{total.length_m:.3f} m")
+
+
+def test_stages_compute_only_what_is_read(write):
+    """Pattern and feeds need no cable: no cut, total, hub option or match is computed for them."""
+    stages = wb.load_design(write("ends")).stages()
+    assert stages.directions[0].bands[0].rdf_db > 0
+    assert not {"cut_lines", "element_runs", "totals", "hub_options", "match", "terminations"} & set(vars(stages))
+    assert stages.plan() == wb.load_design(write("ends")).plan()
+    assert stages.directions is stages.directions

@@ -15,8 +15,8 @@ import numpy as np
 import pytest
 
 import workbook as wb
-from workbook.plan import real_lists
 from workbook.plan.terminations import line_alone
+from workbook.tables import terminations
 
 Q = wb.Quantity
 RING = {
@@ -170,10 +170,10 @@ def test_a_line_that_is_matched_is_right_on_the_cut_band(plan):
     made = plan("square", {**RING, **ends(75, 75)})
     assert all(abs(channel.bands[0].phase_error_deg) < 0.1 for channel in made.terminations.channels)
     assert not made.terminations.worth_doing
-    assert "not worth doing" in real_lists.verdict(made.terminations, made.accept_deg)
+    assert "not worth doing" in terminations.verdict(made.terminations, made.accept_deg)
     bad = plan("square", {**RING, **ends(50, 50)}).terminations
     assert bad.worth_doing
-    assert "not worth doing" not in real_lists.verdict(bad, 1.0)
+    assert "not worth doing" not in terminations.verdict(bad, 1.0)
 
 
 # --- compensated lengths ------------------------------------------------------------------------------------
@@ -316,10 +316,10 @@ def test_tables_say_the_plans_numbers_and_no_minus_nothing(ring):
     made = ring("ladder", 50, 50, off=(0.1, 0.1))
     told = made.terminations
     lists = (
-        real_lists.channel_table(told),
-        real_lists.compensation_table(made, told),
-        real_lists.levelling_table(made, told),
-        real_lists.side_by_side_table(made, told),
+        terminations.channel_table(told),
+        terminations.compensation_table(made, told),
+        terminations.levelling_table(made, told),
+        terminations.side_by_side_table(made, told),
     )
     for table in lists:
         assert not [cell for row in table.rows for cell in row if cell.lstrip().startswith("-0.00") and "m" not in cell]
@@ -350,16 +350,16 @@ def test_ends_as_good_as_the_plan_asks_keep_channels_within_what_is_accepted(rin
 def test_what_compensated_lengths_do_to_the_pattern_is_told(ring):
     told = ring("ports", 50, 60).terminations
     gains = [one.compensated_rdf_db - one.rdf_db for one in told.directions]
-    said = real_lists.verdict(told, 1.0)
+    said = terminations.verdict(told, 1.0)
     assert f"change RDF by {min(gains):+.2f} to {max(gains):+.2f} dB" in said
     assert ("planned lengths do as well" in said) == (max(gains) < 0.05)
     matched = ring("ports", 75, 75).terminations
-    assert ("change RDF" in real_lists.verdict(matched, 1.0)) == matched.worth_doing
+    assert ("change RDF" in terminations.verdict(matched, 1.0)) == matched.worth_doing
 
 
 def test_how_well_ends_must_be_matched():
     """Closed: sin of the error is rho squared. For 1 degree: rho = 0.13211, 17.58 dB, SWR 1.304 (arithmetic)."""
-    table = real_lists.needed_table(wb.cable("series-6-copper"), "160 m", 1.83e6, (0.5, 1.0, 2.0, 5.0))
+    table = terminations.needed_table(wb.cable("series-6-copper"), "160 m", 1.83e6, (0.5, 1.0, 2.0, 5.0))
     for row, wanted in zip(table.rows, (0.5, 1.0, 2.0, 5.0), strict=True):
         rho = math.sqrt(math.sin(math.radians(wanted)))
         assert float(row[0]) == wanted

@@ -12,10 +12,12 @@ from hypothesis import strategies as st
 
 import workbook as wb
 from workbook.array.phasing import aligned_delays
+from workbook.design.directions import Feeds
+from workbook.design.hubs import HUBS, Ladder
 from workbook.design.schema import DesignFile
-from workbook.plan.build import build_plan
+from workbook.design.searches import SearchMemory
 from workbook.plan.delays import distinct_lines
-from workbook.plan.rules import Feeds
+from workbook.plan.stages import stages
 from workbook.schema import checked
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -40,7 +42,7 @@ def plan_of(kind, array, phasing, directions):
         "lengths": {"slack": "1 m"},
         "cutting": {"trim": "10 cm"},
     }
-    return build_plan(checked(DesignFile, design, "design"), "0", "0")
+    return stages(checked(DesignFile, design, "design"), "0", "0", SearchMemory()).plan()
 
 
 entered_plan = functools.partial(plan_of, phasing={"rule": "entered"})
@@ -164,20 +166,20 @@ def by_hand(rows, hub):
 @often
 @given(rows, hubs)
 def test_distinct_lines_by_the_contract_s_rule(rows, hub):
-    found = distinct_lines(as_wanted(rows), HERTZ, hub)
+    found = distinct_lines(as_wanted(rows), HERTZ, HUBS[hub])
     groups, counts = by_hand(rows, hub)
     assert found.counts.tolist() == counts
     means = [sum(group) / len(group) * 0.02 * DEGREE for group in groups]
     assert found.delays == pytest.approx(np.array(means), abs=1e-6 * DEGREE)
     # from the last tap down, every piece adds up to its tap
-    assert np.all(found.pieces > 0)
-    assert np.cumsum(found.pieces) == pytest.approx(found.delays)
+    assert np.all(Ladder.pieces(found.delays) > 0)
+    assert np.cumsum(Ladder.pieces(found.delays)) == pytest.approx(found.delays)
 
 
 @often
 @given(rows, hubs, st.floats(0, 1e-6))
 def test_moving_all_entered_delays_changes_nothing(rows, hub, shift):
-    here, there = (distinct_lines(as_wanted(rows, by), HERTZ, hub) for by in (0.0, shift))
+    here, there = (distinct_lines(as_wanted(rows, by), HERTZ, HUBS[hub]) for by in (0.0, shift))
     assert here.counts.tolist() == there.counts.tolist()
     assert here.used.tolist() == there.used.tolist()
     assert there.delays == pytest.approx(here.delays, abs=1e-6 * DEGREE)
@@ -218,7 +220,7 @@ def test_the_same_through_a_whole_plan(rows, hub, shift):
 def test_every_delay_is_near_its_line(rows, hub):
     """An element's delay lies within its chain; one without a line waits less than a twentieth of a degree."""
     wanted = as_wanted(rows)
-    found = distinct_lines(wanted, HERTZ, hub)
+    found = distinct_lines(wanted, HERTZ, HUBS[hub])
     assert np.all(np.diff(found.delays) > 0)
     for delays, used in zip(wanted.delays, found.used, strict=True):
         for delay, line in zip(delays, used, strict=True):
@@ -233,7 +235,7 @@ def test_every_delay_is_near_its_line(rows, hub):
 @often
 @given(rows)
 def test_ports_need_at_least_as_many_pieces_as_joined_groups(rows):
-    joined, ports = (distinct_lines(as_wanted(rows), HERTZ, hub) for hub in ("joined", "ports"))
+    joined, ports = (distinct_lines(as_wanted(rows), HERTZ, HUBS[hub]) for hub in ("joined", "ports"))
     assert np.all(ports.counts >= joined.counts)
     assert np.all(joined.counts <= 2)
     assert np.all(joined.counts >= 1)
@@ -260,7 +262,7 @@ def test_lines_are_exact_on_their_band_and_longer_delays_are_longer(tenths, name
         "cables": {"element_run": name, "delay_line": name},
         "cutting": {"trim": "10 cm"},
     }
-    made = build_plan(checked(DesignFile, design, "design"), "0", "0")
+    made = stages(checked(DesignFile, design, "design"), "0", "0", SearchMemory()).plan()
     lengths = [line.length_m for line in made.delay_lines]
     assert lengths == sorted(lengths)
     for line in made.delay_lines:

@@ -11,8 +11,8 @@ import workbook as wb
 from workbook.figures.delay_errors import delay_errors
 from workbook.figures.plan_drawing import plan_drawing
 from workbook.files import shipped
-from workbook.plan.lists import spreadsheet
 from workbook.report.sheets import CAUTIONS, build_sheet, labels, pieces, uses
+from workbook.tables.cuts import spreadsheet
 
 NASTY = '<script>alert("x")</script> & $a_b$'
 
@@ -110,7 +110,8 @@ def test_sheets_need_nothing_from_outside(plan):
 
 def test_names_are_text_wherever_they_stand(plan):
     direction = replace(plan.directions[0], name=NASTY)
-    nasty = replace(plan, name=NASTY, warnings=(NASTY,), directions=(direction, *plan.directions[1:]))
+    shapes = tuple(replace(s, direction=NASTY) if s.direction == plan.directions[0].name else s for s in plan.shapes)
+    nasty = replace(plan, name=NASTY, warnings=(NASTY,), directions=(direction, *plan.directions[1:]), shapes=shapes)
     for html in (sheet(nasty), labels(nasty)):
         reader = read(html)
         assert "script" not in reader.tags

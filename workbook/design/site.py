@@ -22,7 +22,7 @@ from workbook.units import Quantity
 def _count(most: int) -> BeforeValidator:
     def check(value: Any) -> Any:
         if isinstance(value, bool) or not isinstance(value, int) or not 2 <= value <= most:
-            raise InputError(f"{shown(value)} makes no array", remedy=f"write a whole number from 2 to {most}")
+            raise InputError(f"got {shown(value)}", wanted=f"a whole number from 2 to {most}")
         return value
 
     return BeforeValidator(check)
@@ -72,15 +72,18 @@ class RingArray(Arrangement):
 
     kind: Literal["ring"]
     count: Count = Field(examples=["8"])
+    """Number of elements, 2 to 24."""
     diameter: Length = Field(examples=['"42 m"'])
+    """Diameter of the ring."""
     first_azimuth: Angle = "0 deg"
+    """Azimuth of element 1 from the centre."""
 
     def layout(self) -> Layout:
         """Return the positions."""
         return ring(self.count, self.diameter, self.first_azimuth)
 
-    def told(self) -> str:
-        """Return it in a few words."""
+    def description(self) -> str:
+        """Return kind, count and size in a few words."""
         return f"ring of {self.count}, {_short(self.diameter)} across"
 
     @classmethod
@@ -102,14 +105,16 @@ class SquareArray(Arrangement):
 
     kind: Literal["square"]
     side: Length = Field(examples=['"24 m"'])
+    """Side of the square."""
     first_azimuth: Angle = "0 deg"
+    """Azimuth of element 1 from the centre."""
 
     def layout(self) -> Layout:
         """Return the positions."""
         return square(self.side, self.first_azimuth)
 
-    def told(self) -> str:
-        """Return it in a few words."""
+    def description(self) -> str:
+        """Return kind, count and size in a few words."""
         return f"square, side {_short(self.side)}"
 
     @classmethod
@@ -127,15 +132,18 @@ class RowArray(Arrangement):
 
     kind: Literal["row"]
     count: Count = Field(examples=["3"])
+    """Number of elements, 2 to 24; element 1 stands nearest to `azimuth`."""
     spacing: Length = Field(examples=['"20 m"'])
+    """Distance from one element to the next in a row."""
     azimuth: Angle = Field(examples=['"45 deg"'])
+    """Azimuth along the row, toward element 1."""
 
     def layout(self) -> Layout:
         """Return the positions."""
         return row(self.count, self.spacing, self.azimuth)
 
-    def told(self) -> str:
-        """Return it in a few words."""
+    def description(self) -> str:
+        """Return kind, count and size in a few words."""
         return f"row of {self.count}, {_short(self.spacing)} apart"
 
     @classmethod
@@ -153,16 +161,20 @@ class TwoRowArray(Arrangement):
 
     kind: Literal["two-row"]
     count: CountInRow = Field(examples=["2"])
+    """Number of elements in each row, 2 to 12."""
     spacing: Length = Field(examples=['"20 m"'])
+    """Distance from one element to the next in a row."""
     width: Length = Field(examples=['"40 m"'])
+    """Distance between the two rows."""
     azimuth: Angle = Field(examples=['"45 deg"'])
+    """Azimuth along the row, toward element 1."""
 
     def layout(self) -> Layout:
         """Return the positions."""
         return two_rows(self.count, self.spacing, self.width, self.azimuth)
 
-    def told(self) -> str:
-        """Return it in a few words."""
+    def description(self) -> str:
+        """Return kind, count and size in a few words."""
         return f"two rows of {self.count}, {_short(self.spacing)} apart, rows {_short(self.width)} apart"
 
     @classmethod
@@ -176,23 +188,33 @@ def _stakes(value: Any, info: ValidationInfo) -> Any:
     if value is None or isinstance(value, Layout):
         return value
     if not isinstance(value, str) or not value.strip():
-        raise InputError(f"{shown(value)} is no file name", remedy='write positions_file = "stakes.csv"')
+        raise InputError(f"{shown(value)} is not a file name", remedy='write positions_file = "stakes.csv"')
     return read_positions(Path((info.context or {}).get("folder", ".")) / value)
 
 
 class CustomArray(Arrangement):
-    """Elements where they are entered to stand, here or in a table beside this file."""
+    """Elements at entered positions, here or in a table beside this file."""
 
     kind: Literal["custom"]
     positions: list[Place] | None = None
+    """East and north of each element, such as [["0 m", "0 m"], ["3 m", "-20 ft"]]."""
     positions_file: Annotated[Any, BeforeValidator(_stakes)] = None
+    """CSV file beside the design, headed east (m),north (m)."""
 
     @model_validator(mode="after")
     def _either(self) -> "CustomArray":
         if (self.positions is None) == (self.positions_file is None):
-            raise ValueError(
-                'positions: write either positions = [["0 m", "0 m"], ["0 m", "20 m"]] or '
-                'positions_file = "stakes.csv".'
+            both = self.positions is not None
+            raise InputError(
+                "positions and positions_file are both given" if both else "there are no positions",
+                where="positions",
+                remedy='write either positions = [["0 m", "0 m"], ["0 m", "20 m"]] or positions_file = "stakes.csv"',
+            )
+        key = "positions" if self.positions_file is None else "positions_file"
+        count = len(self.positions) if self.positions is not None else self.positions_file.count
+        if count < 2:
+            raise InputError(
+                f"got {count} of them", where=key, wanted="at least 2 positions, which delay lines can join,"
             )
         return self
 
@@ -201,10 +223,10 @@ class CustomArray(Arrangement):
         if self.positions is None:
             return self.positions_file
         rows = [[place.m_as("m") for place in pair] for pair in self.positions]
-        return layout_from(Quantity(rows or [[0.0, 0.0]], "m"))
+        return layout_from(Quantity(rows, "m"))
 
-    def told(self) -> str:
-        """Return it in a few words."""
+    def description(self) -> str:
+        """Return kind, count and size in a few words."""
         return f"{self.layout().count} stakes as entered"
 
 
@@ -223,15 +245,21 @@ class GroundTable(Strict):
     """The ground by its numbers, or by its class."""
 
     kind: Annotated[str | None, BeforeValidator(_ground_kind)] = None
+    """Class: "medium dry ground", "wet ground", "very dry ground", "fresh water", "sea water" or "perfect"."""
     relative_permittivity: Annotated[float, number(1, 1000, "13")] | None = None
+    """Relative permittivity; goes with conductivity."""
     conductivity: NonNegativeConductivity | None = None
+    """Conductivity."""
 
     @model_validator(mode="after")
     def _whole(self) -> "GroundTable":
         both = self.relative_permittivity is not None and self.conductivity is not None
         neither = self.relative_permittivity is None and self.conductivity is None
         if not (both if self.kind is None else neither):
-            raise ValueError('write relative_permittivity = 13 and conductivity = "5 mS/m", or kind = "perfect" alone.')
+            raise InputError(
+                "needs two numbers, or a kind",
+                remedy='write relative_permittivity = 13 and conductivity = "5 mS/m", or kind = "perfect" alone',
+            )
         self.ground()
         return self
 
@@ -252,29 +280,36 @@ def _date(value: Any) -> Any:
         except ValueError:
             pass
     if value is not None and not isinstance(value, datetime.date):
-        raise InputError(f"{shown(value)} is no date", remedy="write it like date = 2026-11-25")
+        raise InputError(f"{shown(value)} is not a date", remedy="write it like date = 2026-11-25")
     return value
 
 
 class Site(Strict):
     """Where on earth, for bearings by compass: the declination, or the place and day it follows from."""
 
-    declination: Angle | None = None
-    latitude: Angle | None = None
-    longitude: Angle | None = None
+    declination: Angle | None = Field(default=None, examples=['"-3 deg"'])
+    """Magnetic declination, east positive."""
+    latitude: Angle | None = Field(default=None, examples=['"52 deg"'])
+    """Latitude, north positive."""
+    longitude: Angle | None = Field(default=None, examples=['"-1.1 deg"'])
+    """Longitude, east positive."""
     date: Annotated[datetime.date | None, BeforeValidator(_date)] = None
+    """Date for the magnetic model, such as 2026-11-25."""
     height: Height = Quantity(0.0, "m")
+    """Height above sea level."""
 
     @model_validator(mode="after")
     def _whole(self) -> "Site":
         place = [self.latitude, self.longitude, self.date]
         given = sum(part is not None for part in place)
         if given != (3 if self.declination is None else 0):
-            raise ValueError(
-                'write declination = "-3 deg" alone, or latitude = "52 deg", longitude = "1 deg" and date = 2026-11-25.'
+            raise InputError(
+                "needs the declination, or the place and the day that it follows from",
+                remedy='write declination = "-3 deg" alone, or latitude = "52 deg", longitude = "1 deg" and '
+                "date = 2026-11-25",
             )
         if self.declination is not None and abs(self.declination.m_as("degree")) > 180:
-            raise ValueError("declination: lies beyond 180 deg; write it like -3 deg, east positive.")
+            raise InputError("lies beyond 180 deg", where="declination", remedy="write it like -3 deg, east positive")
         self.east_of_north()
         return self
 

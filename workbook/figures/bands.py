@@ -1,11 +1,11 @@
 """What charts of several bands have in common: names of delay lines, and marked places on the x axis."""
 
 from workbook.figures.chart import Note
-from workbook.plan.results import Plan
-from workbook.plan.wiring import tap_delays
+from workbook.plan.stages import AnyPlan
+from workbook.plan.taps import tap_delays
 
 
-def line_ticks(plan: Plan) -> tuple[tuple[float, str], ...]:
+def line_ticks(plan: AnyPlan) -> tuple[tuple[float, str], ...]:
     """Return the delay lines as ticks of an axis; many of them without their delays, which would overlap."""
     few = len(plan.delay_lines) <= 8
     names = (f"{line}\n{delay * 1e9:.1f} ns" if few else line for line, delay in tap_delays(plan))

@@ -4,15 +4,15 @@ import numpy as np
 
 from workbook.figures.chart import Axis, Chart, Curve, Item, Plot, Rule, Span, around, linear_axis
 from workbook.figures.style import THIRD, look
-from workbook.plan.lists import piece_name
 from workbook.plan.pieces import DelayLine
-from workbook.plan.results import Plan
+from workbook.plan.stages import AnyPlan
+from workbook.tables.cuts import piece_name
 
 APART = 0.16
 """Distance of the marks of two bands of one line; lines lie 1 apart."""
 
 
-def delay_errors(plan: Plan) -> Chart:
+def delay_errors(plan: AnyPlan) -> Chart:
     """Return the phase error of each line on each band: filled as planned, hollow by the nominal velocity factor."""
     places, items = np.arange(len(plan.delay_lines), dtype=float), list[Item]()
     for number, band in enumerate(plan.bands):

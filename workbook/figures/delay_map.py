@@ -6,7 +6,7 @@ from workbook.array.search import FALL_DB
 from workbook.figures import contours
 from workbook.figures.chart import Chart, Item, Plot, linear_axis
 from workbook.figures.pattern import cross
-from workbook.plan.choices import DelayMap
+from workbook.plan.delay_map import DelayMap
 
 FALLS = (-6.0, -5.0, -4.0, -3.0, -2.0, -1.5, -1.0, -0.6, -FALL_DB, 0.0)
 """Levels of the map [dB under the choice]."""

@@ -5,16 +5,16 @@ import numpy as np
 from workbook.figures.bands import mark_place
 from workbook.figures.chart import Chart, Curve, Item, Note, Plot, Rule, around, linear_axis
 from workbook.figures.style import FAINT, look
-from workbook.plan.results import Plan
+from workbook.plan.stages import AnyPlan
 from workbook.plan.sweeps import FrequencySweep
-from workbook.plan.wiring import tap_delays
+from workbook.plan.taps import tap_delays
 
 DEEPEST = 40.0
 """Front-to-back beyond this [dB] is drawn here: no array is built that exactly."""
 _WIDTH, _HEIGHT, _LABEL = 317.0, 215.0, "frequency (MHz)"
 
 
-def frequency_picture(sweep: FrequencySweep, plan: Plan, title: str, state: str) -> Chart:
+def frequency_picture(sweep: FrequencySweep, plan: AnyPlan, title: str, state: str) -> Chart:
     """Return RDF and front-to-back of one direction against frequency, marked where the bands of the design are."""
     megahertz = sweep.hertz / 1e6
     own = np.flatnonzero(np.isin(sweep.hertz, [band.frequency_hz for band in plan.bands])).tolist()
@@ -30,7 +30,7 @@ def frequency_picture(sweep: FrequencySweep, plan: Plan, title: str, state: str)
     return Chart(title, state, (Plot(across, up, (*_marks(plan), *curves), _HEIGHT),), _WIDTH)
 
 
-def phase_picture(plan: Plan, title: str, state: str) -> Chart:
+def phase_picture(plan: AnyPlan, title: str, state: str) -> Chart:
     """Return the lag of every line against frequency: a line's delay is the same on every band, its phase is not."""
     highest = 1.2 * max(band.frequency_hz for band in plan.bands) / 1e6
     own = np.sort([band.frequency_hz for band in plan.bands]) / 1e6
@@ -46,7 +46,7 @@ def phase_picture(plan: Plan, title: str, state: str) -> Chart:
     return Chart(title, state, (Plot(across, up, (*_marks(plan), *items), _HEIGHT),), _WIDTH)
 
 
-def _marks(plan: Plan) -> tuple[Item, ...]:
+def _marks(plan: AnyPlan) -> tuple[Item, ...]:
     """Return the bands as marked places, and the line of zero."""
     bands = [(band.name, band.frequency_hz / 1e6) for band in plan.bands]
     rules = (Rule(name, megahertz, FAINT, 1.4) for name, megahertz in bands)

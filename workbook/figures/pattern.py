@@ -7,8 +7,8 @@ from workbook.figures import contours
 from workbook.figures.chart import Chart, Curve, Item
 from workbook.figures.disc import COMPASS, HEIGHTS, MARGIN, SIDE, Placing, compass, disc, grid, upright
 from workbook.figures.style import INK, ON_MAP, look
-from workbook.plan.patterns import firing
-from workbook.plan.results import Plan
+from workbook.plan.firings import firing
+from workbook.plan.stages import AnyPlan
 from workbook.units import Floats
 
 FLOOR = -40.0
@@ -19,12 +19,12 @@ _SKY_LINES = (-18.0, -12.0, -6.0, -3.0)
 _MARGINS, _FOOT = (MARGIN, MARGIN), 4.0
 
 
-def titled(plan: Plan, what: str) -> str:
+def titled(plan: AnyPlan, what: str) -> str:
     """Return the first line over a picture: the design, its rule, and what is shown."""
     return f"{plan.name}, {plan.rule}: {what}"
 
 
-def state_of(plan: Plan, direction: str, band: str | None = None) -> str:
+def state_of(plan: AnyPlan, direction: str, band: str | None = None) -> str:
     """Return the second line over a picture: the direction, and what else it depends on."""
     below = plan.ground
     ground = f"{below.kind} ground"
@@ -35,7 +35,7 @@ def state_of(plan: Plan, direction: str, band: str | None = None) -> str:
     return f"{direction}{on}{height}, {ground}"
 
 
-def azimuth_picture(plan: Plan, direction: str, band: str) -> Chart:
+def azimuth_picture(plan: AnyPlan, direction: str, band: str) -> Chart:
     """Return the level all round at the elevation: the direction on every band, the others on one band faintly.
 
     Raises
@@ -56,7 +56,7 @@ def azimuth_picture(plan: Plan, direction: str, band: str) -> Chart:
     return Chart(title, state, (disc(items),), SIDE, margins=_MARGINS, foot=_FOOT)
 
 
-def elevation_picture(plan: Plan, direction: str, band: str) -> Chart:
+def elevation_picture(plan: AnyPlan, direction: str, band: str) -> Chart:
     """Return the level from the front horizon (right) over the zenith to the horizon behind, on every band."""
     items = grid(HEIGHTS, RINGS, upright)
     if plan.elevation_deg is not None:
@@ -93,7 +93,7 @@ def _chosen(label: str, cut: Cut, step: int, at: Placing, number: int, shown: bo
     return Curve(label, *cut_points(cut, step, at), colour, width, dashes, marker, 5, every=every)
 
 
-def sky_picture(plan: Plan, direction: str, band: str) -> Chart:
+def sky_picture(plan: AnyPlan, direction: str, band: str) -> Chart:
     """Return the whole sky, zenith in the middle and horizon outside, north up: dB below the greatest, by contours."""
     fired = firing(plan, direction, band)
     azimuth, elevation, level = full_sky(fired, 5)
@@ -119,7 +119,7 @@ def cross(label: str, x: Floats, y: Floats) -> Curve:
     return Curve(label, np.array([x]), np.array([y]), "#ffffff", 0.0, marker="P", size=10, edge=ON_MAP)
 
 
-def pictures(plan: Plan) -> tuple[str, ...]:
+def pictures(plan: AnyPlan) -> tuple[str, ...]:
     """Return what the build sheet shows of the first direction, as SVG; nothing where no pattern is known."""
     first, band = plan.directions[0], plan.bands[0].name
     if any(on.rdf_db is None for on in first.bands):

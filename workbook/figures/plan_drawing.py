@@ -19,13 +19,14 @@ from workbook.figures.ground_plan import (
     square,
 )
 from workbook.figures.svg import over_lines, text
-from workbook.plan.results import Plan, PlanDirection
-from workbook.plan.wiring import LID_WORDS, port_name
+from workbook.plan.results import PlanDirection
+from workbook.plan.stages import AnyPlan
+from workbook.tables.wiring import LID_WORDS, port_name
 
 HEIGHT = TOP + SIDE + 74
 
 
-def plan_drawing(plan: Plan, direction: str | None = None) -> str:
+def plan_drawing(plan: AnyPlan, direction: str | None = None) -> str:
     """Return a plan to scale, north up, as SVG; with a direction, where it fires and every element's line.
 
     Raises
@@ -49,13 +50,13 @@ def plan_drawing(plan: Plan, direction: str | None = None) -> str:
     return drawing(parts, HEIGHT)
 
 
-def _state(plan: Plan) -> str:
+def _state(plan: AnyPlan) -> str:
     cable = plan.delay_lines[0].cable if plan.delay_lines else "no delay lines"
     elevation = "" if plan.elevation_deg is None else f", {plan.elevation_deg:g} deg elevation"
     return f"{cable}, cut for {plan.cut_band}{elevation}"
 
 
-def _name(field: Field, plan: Plan, number: int, chosen: PlanDirection | None) -> str:
+def _name(field: Field, plan: AnyPlan, number: int, chosen: PlanDirection | None) -> str:
     """Write an element's number, and its line, on its outer side."""
     element = plan.elements[number]
     outward = np.array((element.east_m, element.north_m)) - field.middle

@@ -27,17 +27,18 @@ from workbook.figures.delay_errors import APART
 from workbook.figures.disc import COMPASS, MARGIN, SIDE, compass, disc, grid
 from workbook.figures.pattern import RINGS, aim, cut_points, state_of
 from workbook.figures.style import LIMIT, THIRD, look
-from workbook.plan.patterns import firing
-from workbook.plan.real_lists import KINDS
-from workbook.plan.results import ChannelBand, Plan, Terminations
+from workbook.plan.firings import firing
+from workbook.plan.results import ChannelBand, Terminations
+from workbook.plan.stages import AnyPlan
+from workbook.plan.taps import tap_delays
 from workbook.plan.terminations import LineAlone
-from workbook.plan.wiring import tap_delays
+from workbook.tables.terminations import KINDS
 from workbook.units import ComplexArray, Quantity
 
 COMPENSATED, LINES = "compensated", "lines of the design"
 
 
-def ends_of(plan: Plan, ends: Terminations) -> str:
+def ends_of(plan: AnyPlan, ends: Terminations) -> str:
     """Return what a picture's second line says of the ends."""
     spread = ""
     if ends.source_tolerance or ends.port_tolerance:
@@ -46,7 +47,7 @@ def ends_of(plan: Plan, ends: Terminations) -> str:
     return f"{ends.source_ohm:g} to {ends.port_ohm:g} ohm{spread}; {runs}"
 
 
-def channel_picture(plan: Plan, ends: Terminations) -> Chart:
+def channel_picture(plan: AnyPlan, ends: Terminations) -> Chart:
     """Return how early every channel is on every band: filled as planned, with tolerances, hollow compensated."""
     places, items = np.arange(len(ends.channels) - 1, dtype=float), list[Item]()
     limits = [np.array([-plan.accept_deg, plan.accept_deg])]
@@ -85,7 +86,7 @@ class LinesAlone:
     band: str
 
 
-def length_picture(plan: Plan, lines: LinesAlone, ends: str) -> Chart:
+def length_picture(plan: AnyPlan, lines: LinesAlone, ends: str) -> Chart:
     """Return the error of one line between two ends against its electrical length, on each band; `ends` in words."""
     items: list[Item] = [Rule("zero", 0.0, level=True), *_bounds(lines.curves[lines.band])]
     for number, (name, line) in enumerate(lines.curves.items()):
@@ -117,7 +118,7 @@ def _bounds(line: LineAlone) -> list[Item]:
     return [Rule(name, upper, legend=True, **look), Rule("bound", lower, **look)]
 
 
-def side_by_side_picture(plan: Plan, ends: Terminations, direction: str, band: str) -> Chart:
+def side_by_side_picture(plan: AnyPlan, ends: Terminations, direction: str, band: str) -> Chart:
     """Return the pattern from above three times: ideal channels, between real ends, and with compensated lines.
 
     Raises
@@ -140,7 +141,7 @@ def side_by_side_picture(plan: Plan, ends: Terminations, direction: str, band: s
     return Chart(title, state_of(plan, direction, band), (disc(items),), SIDE, margins=(MARGIN, MARGIN), foot=4)
 
 
-def channel_weights(plan: Plan, ends: Terminations, direction: str, band: str) -> tuple[ComplexArray, ComplexArray]:
+def channel_weights(plan: AnyPlan, ends: Terminations, direction: str, band: str) -> tuple[ComplexArray, ComplexArray]:
     """Return the weights of the elements with the channels as planned, and with compensated lines."""
     ideal = firing(plan, direction, band).weights
     on = {one.line: next(row for row in one.bands if row.name == band) for one in ends.channels}

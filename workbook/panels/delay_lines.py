@@ -16,14 +16,15 @@ from workbook.panels.picture import Picture
 from workbook.panels.variation import Variation
 from workbook.plan.cuts import design_cable
 from workbook.plan.designs import Design
-from workbook.plan.lists import RUNS, band_table, cut_list, delay_table, mhz, piece_name
 from workbook.plan.pieces import Check
-from workbook.plan.results import Plan
+from workbook.plan.stages import AnyPlan, Stages
+from workbook.tables.cuts import RUNS, band_table, cut_list, mhz, piece_name
 from workbook.tables.lines import trim_sentence
+from workbook.tables.wiring import delay_table
 from workbook.units import Quantity
 
 
-def tables(plan: Plan, direction: str) -> str:
+def tables(plan: AnyPlan, direction: str) -> str:
     """Return the warnings and tables that the worksheet shows of a plan, fired in one direction."""
     warnings = "".join(controls.sentence(text, "warning") for text in plan.warnings)
     parts = (warnings, cut_list(plan).html(), delay_table(plan, direction).html(), band_table(plan).html())
@@ -33,7 +34,7 @@ def tables(plan: Plan, direction: str) -> str:
 class DelayLinesPanel(DesignPanel[Variation]):
     """The controls of the worksheet and what they do; holds the design as it is shown and its plan."""
 
-    plan: Plan
+    plan: Stages
 
     def __init__(self, folder: Path) -> None:
         super().__init__(folder)
@@ -69,7 +70,7 @@ class DelayLinesPanel(DesignPanel[Variation]):
 
     def work_out(self, design: Design) -> None:
         """Make the plan."""
-        self.plan = design.plan()
+        self.plan = design.stages().computed("delay_lines", "match", "warnings")
 
     def forget(self) -> None:
         """Let go of the readings, which belong to the lines of one design."""

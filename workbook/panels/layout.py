@@ -128,7 +128,8 @@ class LayoutPanel(DesignPanel[LayoutControls]):
         if design.changes and design.content.phasing.rule == FEWEST:
             return ""
         try:
-            design.plan()
+            # all that can refuse; the pattern metrics take longer than everything else, and refuse nothing more
+            design.stages().computed("directions", "delay_lines", "receiver_run", "match", "hub_options")
         except InputError as error:
             return f"it makes no plan yet: {error}"
         return ""
@@ -149,9 +150,9 @@ class LayoutPanel(DesignPanel[LayoutControls]):
         east, north = (float(place.m_as("m")) for place in content.hub.position)
         chosen = self.variation.chosen(len(out.stakes))
         self.drawing.svg = for_screen(
-            stake_drawing(content.name, content.array.told(), out, (east, north), chosen, hold)
+            stake_drawing(content.name, content.array.description(), out, (east, north), chosen, hold)
         )
-        self.drawing.describes = f"{content.name}: {content.array.told()}, tapes to stake {chosen}"
+        self.drawing.describes = f"{content.name}: {content.array.description()}, tapes to stake {chosen}"
         self.page.value = controls.tables(
             *(controls.sentence(text, "todo") for text in self._cautions(band, degrees)),
             *(table(out).html() for table in (stakes_table, tapes_table, distances_table)),

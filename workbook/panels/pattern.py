@@ -2,12 +2,10 @@
 
 import time
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor, wait
 from pathlib import Path
 
 import ipywidgets as widgets
 
-from workbook.design.schema import DesignFile
 from workbook.errors import InputError
 from workbook.figures.delay_map import delay_map_picture
 from workbook.figures.frequency import frequency_picture, phase_picture
@@ -18,16 +16,18 @@ from workbook.panels import controls
 from workbook.panels.design_panel import OLD, DesignPanel
 from workbook.panels.pattern_controls import FEWEST, PatternControls
 from workbook.panels.picture import Picture
-from workbook.plan.choices import choice_table, choices, delay_map, place_of, search_all
+from workbook.plan.delay_map import delay_map
 from workbook.plan.designs import Design
-from workbook.plan.direction_check import expected_levels, levels_table, most_different
-from workbook.plan.lists import delay_table
-from workbook.plan.pattern_lists import figure_table, shape_table
-from workbook.plan.patterns import firing
-from workbook.plan.results import Plan
+from workbook.plan.direction_check import expected_levels
+from workbook.plan.feeds import Progress
+from workbook.plan.firings import firing
+from workbook.plan.stages import Stages, place_of
 from workbook.plan.sweeps import frequency_sweep, spacing_sweep
-from workbook.plan.wiring import hub_table, merge_table, slack_table, switch_tables, tap_table
 from workbook.table import Table
+from workbook.tables.choices import choice_table
+from workbook.tables.direction_check import levels_table, most_different
+from workbook.tables.pattern import figure_table, shape_table
+from workbook.tables.wiring import delay_table, hub_table, merge_table, slack_table, switch_tables, tap_table
 
 SPACING_STEPS, FREQUENCY_STEPS = 21, 61
 """Points of the two sweeps: no more than their curves need to look smooth, since a slider waits for them."""
@@ -38,38 +38,38 @@ NUMBERS_WORDS = (
 )
 
 
-def _from_the_side(plan: Plan, _: DesignFile, direction: str, band: str) -> str:
+def _from_the_side(plan: Stages, direction: str, band: str) -> str:
     return elevation_picture(plan, direction, band).svg()
 
 
-def _whole_sky(plan: Plan, _: DesignFile, direction: str, band: str) -> str:
+def _whole_sky(plan: Stages, direction: str, band: str) -> str:
     return sky_picture(plan, direction, band).svg()
 
 
-def _against_spacing(plan: Plan, design: DesignFile, direction: str, _: str) -> str:
-    sweep = spacing_sweep(design, place_of(design, direction), SPACING_STEPS)
+def _against_spacing(plan: Stages, direction: str, _: str) -> str:
+    sweep = spacing_sweep(plan, direction, SPACING_STEPS)
     return spacing_picture(sweep, titled(plan, "why not closer?"), state_of(plan, direction)).svg()
 
 
-def _against_frequency(plan: Plan, design: DesignFile, direction: str, _: str) -> str:
-    sweep = frequency_sweep(design, plan, direction, FREQUENCY_STEPS)
+def _against_frequency(plan: Stages, direction: str, _: str) -> str:
+    sweep = frequency_sweep(plan, direction, FREQUENCY_STEPS)
     return frequency_picture(sweep, plan, titled(plan, "over frequency"), state_of(plan, direction)).svg()
 
 
-def _phases(plan: Plan, _: DesignFile, __: str, ___: str) -> str:
+def _phases(plan: Stages, _: str, __: str) -> str:
     return phase_picture(plan, titled(plan, "phase of every line"), f"cut for {plan.cut_band}").svg()
 
 
-def _two_delays(plan: Plan, design: DesignFile, direction: str, _: str) -> str:
-    if design.phasing.rule != FEWEST:
+def _two_delays(plan: Stages, direction: str, _: str) -> str:
+    if plan.rule != FEWEST:
         raise InputError(
             "the map is of the rule fewest-delays with 2 delay lines", where="picture", remedy="choose another picture"
         )
-    found = delay_map(choices(design, place_of(design, direction)))
+    found = delay_map(plan.choices(direction))
     return delay_map_picture(found, titled(plan, "least RDF"), state_of(plan, direction)).svg()
 
 
-PICTURES: dict[str, Callable[[Plan, DesignFile, str, str], str]] = {
+PICTURES: dict[str, Callable[[Stages, str, str], str]] = {
     "from the side": _from_the_side,
     "the whole sky": _whole_sky,
     "against spacing": _against_spacing,
@@ -79,20 +79,19 @@ PICTURES: dict[str, Callable[[Plan, DesignFile, str, str], str]] = {
 }
 
 
-def tables(plan: Plan, design: DesignFile, direction: str, band: str) -> str:
+def tables(plan: Stages, direction: str, band: str) -> str:
     """Return the warnings, tables and sentences that the worksheet shows of a plan, on one direction and band."""
-    levels, number = expected_levels(plan, band), place_of(design, direction)
+    levels, number = expected_levels(plan, band), place_of(plan.design, direction)
     shown = shape_table(firing(plan, direction, band), f"Shape of the pattern fired {direction} on {band}")
     parts: list[Table] = [figure_table(plan), shown, delay_table(plan, direction)]
-    if design.phasing.rule == FEWEST:
-        best = choices(design, number)
-        parts += [slack_table(plan, direction), choice_table(design, best, direction)]
+    if plan.rule == FEWEST:
+        parts += [slack_table(plan, direction), choice_table(plan.design, plan.choices(direction), direction)]
     parts += [switch_tables(plan)[number], hub_table(plan)]
     if plan.delay_lines:
         parts += [merge_table(plan), tap_table(plan)] if len(plan.delay_lines) > 1 else [tap_table(plan)]
     warnings = (controls.sentence(text, "warning") for text in plan.warnings)
     said = controls.sentence(most_different(levels), "done")
-    if design.phasing.rule == FEWEST:
+    if plan.rule == FEWEST:
         said = controls.sentence(NUMBERS_WORDS, "note") + said
     return controls.tables(*warnings, *(table.html() for table in parts), levels_table(levels).html(), said)
 
@@ -100,7 +99,7 @@ def tables(plan: Plan, design: DesignFile, direction: str, band: str) -> str:
 class PatternPanel(DesignPanel[PatternControls]):
     """The controls of the worksheet and what they do; holds the design as it is shown and its plan."""
 
-    plan: Plan
+    plan: Stages
 
     def __init__(self, folder: Path) -> None:
         super().__init__(folder)
@@ -138,28 +137,31 @@ class PatternPanel(DesignPanel[PatternControls]):
         return PatternControls(design, self.show, self.look)
 
     def work_out(self, design: Design) -> None:
-        """Make the plan, after a search if the rule wants one."""
-        self._search(design.content)
-        self.plan = design.plan()
+        """Compute what is shown, after a search if the rule requires one."""
+        self.plan = design.stages(self._searching(design)).computed(
+            "directions", "hub_options", "delay_lines", "warnings"
+        )
 
-    def _search(self, content: DesignFile) -> None:
-        """Search for fewest delays, and say so if it takes longer than a blink."""
-        reached = [""]
-        began = time.monotonic()
-        with ThreadPoolExecutor(1) as pool:
-            job = pool.submit(
-                search_all, content, lambda number, name: reached.__setitem__(0, _of(number, name, content))
-            )
-            while wait([job], timeout=0.1).not_done:
-                asked = f"Trying every way of putting rows on {content.phasing.lines} delay lines, {reached[0]}"
-                self._say(f"{asked}: {time.monotonic() - began:.1f} s so far.", "todo")
-            job.result()
+    def _searching(self, design: Design) -> Progress:
+        """Return what says how far a search is, where it takes longer than a blink."""
+        began, names = time.monotonic(), design.content.directions
+
+        def report(number: int, name: str, share: float) -> None:
+            seconds = time.monotonic() - began
+            if seconds > 0.1:
+                self._say(
+                    f"Trying every way of putting rows on {design.content.phasing.written('lines')} delay lines, fired "
+                    f"{name} ({number + 1} of {len(names)}): {seconds:.1f} s so far.",
+                    "todo",
+                )
+
+        return report
 
     def draw(self) -> None:
         """Show the plan, in the order of how soon each part is ready, since the browser shows each as it comes."""
         direction, band = self.variation.direction.value, self.variation.band.value
         try:
-            page = tables(self.plan, self.shown.content, direction, band)
+            page = tables(self.plan, direction, band)
             self.from_above.svg = for_screen(azimuth_picture(self.plan, direction, band).svg())
         except InputError as error:
             self.mark_old(str(error))
@@ -181,7 +183,7 @@ class PatternPanel(DesignPanel[PatternControls]):
         """Show the picture that is chosen, or say why it cannot be."""
         direction, band = self.variation.direction.value, self.variation.band.value
         try:
-            svg = PICTURES[self.picture.value](self.plan, self.shown.content, direction, band)
+            svg = PICTURES[self.picture.value](self.plan, direction, band)
         except InputError as error:
             self.second.svg, answer = "", str(error)
         else:
@@ -193,10 +195,6 @@ class PatternPanel(DesignPanel[PatternControls]):
         """Say so above pictures and tables, and why if it is not said elsewhere."""
         said = (controls.sentence(why, "refused"), controls.sentence(OLD, "todo") if self.page.value else "")
         self.old.value = controls.tables(*said)
-
-
-def _of(number: int, name: str, content: DesignFile) -> str:
-    return f"fired {name} ({number + 1} of {len(content.directions)})"
 
 
 def pattern(folder: str | Path = ".") -> widgets.Widget:

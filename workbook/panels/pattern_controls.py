@@ -8,7 +8,7 @@ import numpy as np
 
 from workbook.array.fewest import MOST_LINES
 from workbook.array.ground import GROUND_CLASSES, Ground
-from workbook.design.schema import RULES
+from workbook.design.phasing import RULES
 from workbook.panels import controls
 from workbook.panels.variation import STEP, Sized
 from workbook.plan.designs import Design
@@ -65,8 +65,8 @@ class RuleControls:
             found["directions",] = list(kept)
         states = self._states()
         for key, value in self._said(rule).items():
-            held = getattr(self.phasing, key)
-            if key not in RULES[rule]:
+            held = self.phasing.written(key)
+            if key not in RULES[rule].keys:
                 value = None
             elif held is not None and states[key] == self._first[key]:
                 continue
@@ -82,11 +82,11 @@ class RuleControls:
     def _said(self, rule: str) -> dict[str, Any]:
         """Return what the controls say of every key, None where it need not be said."""
         reverse = self.inversion.value == "yes"
+        usual = self.phasing.written("polarity_inversion") is None and reverse == (rule == FEWEST)
         unlimited = rule == FEWEST and self.limited.value == NO_LIMIT
         return {
             "null_elevation": f"{self.null.value:.6g} deg" if self._null_is_own else None,
-            "polarity_inversion": None if self.phasing.polarity_inversion is None and reverse == (rule == FEWEST)
-            else reverse,
+            "polarity_inversion": None if usual else reverse,
             "least_white_noise_gain": None if unlimited else f"{self.gain.value:.6g} dB",
             "lines": self.lines.value,
         }  # fmt: skip
@@ -102,19 +102,19 @@ class RuleControls:
     def _set(self) -> None:
         """Set the controls to the file, and where it says nothing to what is usual."""
         phasing = self.phasing
-        self._null_is_own = phasing.null_elevation is not None
-        null = phasing.null_elevation.m_as("degree") if phasing.null_elevation is not None else self.elevation.value
-        controls.place(self.null, null)
+        null = phasing.written("null_elevation")
+        self._null_is_own = null is not None
+        controls.place(self.null, self.elevation.value if null is None else null.m_as("degree"))
         self._usual_inversion()
-        self.lines.value = phasing.lines or 2
-        limit = phasing.least_white_noise_gain
+        self.lines.value = phasing.written("lines") or 2
+        limit = phasing.written("least_white_noise_gain")
         # without a limit the search finds what no one can build, so one is there unless the file wants none
         self.limited.value = NO_LIMIT if phasing.rule == FEWEST and limit is None else LIMIT
         controls.place(self.gain, FIRST_GAIN if limit is None else float(np.clip(limit.m_as("dB"), LEAST_GAIN, 99)))
         self._appear()
 
     def _usual_inversion(self) -> None:
-        held = self.phasing.polarity_inversion
+        held = self.phasing.written("polarity_inversion")
         self.inversion.value = "yes" if (self.rule.value == FEWEST if held is None else held) else "no"
 
     def _appear(self) -> None:
@@ -124,7 +124,7 @@ class RuleControls:
             (self.inversion, "polarity_inversion"),
             (self.lines, "lines"),
         ):
-            control.layout.display = None if key in RULES[rule] else "none"
+            control.layout.display = None if key in RULES[rule].keys else "none"
         self.limited.layout.display = None if rule == FEWEST else "none"
         limit = rule == "greatest-rdf" or (rule == FEWEST and self.limited.value == LIMIT)
         self.gain.layout.display = None if limit else "none"
@@ -137,7 +137,9 @@ class RuleControls:
         changed()
 
     def _own_null(self, changed: Callable[[], None]) -> None:
-        self._null_is_own = self.phasing.null_elevation is not None or self.null.value != self.elevation.value
+        self._null_is_own = (
+            self.phasing.written("null_elevation") is not None or self.null.value != self.elevation.value
+        )
         changed()
 
     def _follow(self) -> None:
@@ -195,8 +197,6 @@ class GroundControls:
 
 class PatternControls(Sized):
     """All controls over one design."""
-
-    unsaid_elevation = 20.0
 
     def __init__(self, design: Design, changed: Callable[[], None], looked: Callable[[], None]) -> None:
         super().__init__(design, changed, looked)

@@ -8,7 +8,7 @@ from typing import Any, Self
 import ipywidgets as widgets
 import numpy as np
 
-from workbook.design.schema import HUBS
+from workbook.design.hubs import HUBS
 from workbook.errors import InputError
 from workbook.figures.real_ports import LinesAlone, channel_picture, ends_of, length_picture, side_by_side_picture
 from workbook.figures.style import for_screen
@@ -18,12 +18,13 @@ from workbook.panels import controls
 from workbook.panels.amount import Amount, Scale, feet_row, in_feet
 from workbook.panels.design_panel import OLD, DesignPanel
 from workbook.panels.picture import Picture
-from workbook.plan import real_lists
 from workbook.plan.cuts import design_cable
 from workbook.plan.designs import Design
-from workbook.plan.pattern_lists import figure, front_to_back
-from workbook.plan.results import Plan, Terminations
+from workbook.plan.results import Terminations
+from workbook.plan.stages import AnyPlan, Stages
 from workbook.plan.terminations import LineAlone, line_alone
+from workbook.tables import terminations
+from workbook.tables.pattern import figure, front_to_back
 
 UNSAID_OHM, LEAST_OHM, MOST_OHM, MOST_PERCENT = 75.0, 10.0, 300.0, 30.0
 ASKED_DEG = (0.5, 1.0, 2.0, 5.0)
@@ -87,7 +88,7 @@ class RealPortsControls:
         tip = "how far it may be off, each by itself"
         self.source = End("source", hub.source_impedance, hub.source_tolerance, ("what drives each line", tip), changed)
         self.port = End("port", hub.port_impedance, hub.port_tolerance, ("what ends each line", tip), changed)
-        self.hub = controls.choice("hub", "kind of hub", "where the delay lines come in", HUBS)
+        self.hub = controls.choice("hub", "kind of hub", "where the delay lines come in", tuple(HUBS))
         self.hub.value = hub.kind
         self.cut_band = controls.steps(
             "cut-band", "cut band", "lines have exactly their delay on this band", content.bands
@@ -142,7 +143,7 @@ class RealPortsControls:
         ):
             if control.value != held:
                 found[key] = control.value
-        if self.hub.value == "ports" and content.hub.summing_impedance is not None:
+        if not HUBS[self.hub.value].sums_first and content.hub.summing_impedance is not None:
             # only a hub that sums before its lines has such a stage
             found["hub", "summing_impedance"] = None
         if self.slack.value != self._slack:
@@ -175,31 +176,31 @@ class RealPortsControls:
             control.close()
 
 
-def needed(design: Design, plan: Plan, band: str) -> str:
+def needed(design: Design, plan: AnyPlan, band: str) -> str:
     """Return the answers to how well ends must be matched, for the accepted error first."""
     made_of = design_cable(design.content, design.content.cables.delay_line)
     errors = dict.fromkeys((plan.accept_deg, *ASKED_DEG))
-    return real_lists.needed_table(made_of, band, plan.band(band).frequency_hz, tuple(errors)).html()
+    return terminations.needed_table(made_of, band, plan.band(band).frequency_hz, tuple(errors)).html()
 
 
-def tables(plan: Plan, ends: Terminations) -> str:
+def tables(plan: AnyPlan, ends: Terminations) -> str:
     """Return what is said and listed of a plan with its ends."""
     runs = both_lengths(plan.element_runs.length_m)
     said = HUB_WORDS[plan.hub] if ends.summing_ohm is None else STAGE_WORDS
     return "".join(
         (
-            controls.sentence(real_lists.verdict(ends, plan.accept_deg), "todo" if ends.worth_doing else "done"),
+            controls.sentence(terminations.verdict(ends, plan.accept_deg), "todo" if ends.worth_doing else "done"),
             controls.sentence(f"Hub {plan.hub}, runs of {runs}: {said}", "done"),
-            real_lists.channel_table(ends).html(),
-            real_lists.compensation_table(plan, ends).html(),
+            terminations.channel_table(ends).html(),
+            terminations.compensation_table(plan, ends).html(),
             "" if ends.worth_doing else controls.sentence(ends.note, "done"),
-            real_lists.levelling_table(plan, ends).html(),
-            real_lists.side_by_side_table(plan, ends).html(),
+            terminations.levelling_table(plan, ends).html(),
+            terminations.side_by_side_table(plan, ends).html(),
         )
     )
 
 
-def fired(plan: Plan, ends: Terminations, direction: str, band: str) -> str:
+def fired(plan: AnyPlan, ends: Terminations, direction: str, band: str) -> str:
     """Say what the ends do to the pattern of one direction on one band."""
     ideal = next(one for one in plan.direction(direction).bands if one.name == band)
     real = next(one for one in ends.directions if (one.direction, one.name) == (direction, band))
@@ -213,13 +214,13 @@ def fired(plan: Plan, ends: Terminations, direction: str, band: str) -> str:
 
 
 def _by_kind(texts: Iterable[str]) -> str:
-    return ", ".join(f"{text} {kind}" for text, kind in zip(texts, real_lists.KINDS, strict=True))
+    return ", ".join(f"{text} {kind}" for text, kind in zip(texts, terminations.KINDS, strict=True))
 
 
 class RealPortsPanel(DesignPanel[RealPortsControls]):
     """The controls of the worksheet and what they do; holds the design as it is shown and its plan."""
 
-    plan: Plan
+    plan: Stages
 
     def __init__(self, folder: Path) -> None:
         super().__init__(folder)
@@ -260,7 +261,7 @@ class RealPortsPanel(DesignPanel[RealPortsControls]):
 
     def work_out(self, design: Design) -> None:
         """Make the plan; a design whose file says no ends has none until its controls say them."""
-        self.plan = design.plan()
+        self.plan = design.stages().computed("delay_lines", "warnings")
 
     def standing(self, shown: Design) -> tuple[str, str]:
         """Return how the design stands to its file; that its ends are assumed is no change of the user's."""
@@ -299,7 +300,7 @@ class RealPortsPanel(DesignPanel[RealPortsControls]):
             if picture == BY_LENGTH:
                 lines = self._lines(ends, band)
                 svg = length_picture(self.plan, lines, ends_of(self.plan, ends)).svg()
-                said = real_lists.line_table(lines.looked_at, self.variation.cable.value, band).html()
+                said = terminations.line_table(lines.looked_at, self.variation.cable.value, band).html()
             else:
                 svg = side_by_side_picture(self.plan, ends, direction, band).svg()
                 said = fired(self.plan, ends, direction, band)
@@ -313,7 +314,7 @@ class RealPortsPanel(DesignPanel[RealPortsControls]):
         content = self.shown.content
         made_of = design_cable(content, content.cables.delay_line)
         pieces = np.array([[one.electrical_length_deg for one in line.bands] for line in self.plan.delay_lines])
-        own = np.cumsum(pieces, axis=0) if self.plan.hub == "ladder" else pieces
+        own = self.plan.hub_kind.at_taps(pieces)
         all_lengths = np.linspace(0, max(360.0, 45 * math.ceil(own.max() / 45)), 181)
 
         def alone(degrees: Any, hertz: float) -> LineAlone:

@@ -97,19 +97,13 @@ class Sized:
     live slider whose range is changed answers late, from the browser, with a value that nobody chose.
     """
 
-    unsaid_elevation = 0.0
-    """Where the elevation [degree] begins when the file says none; 0 leaves it unsaid."""
-
     def __init__(self, design: Design, changed: Callable[[], None], looked: Callable[[], None]) -> None:
         content = design.content
         self.design, self._changed = design, changed
         self.size = SizeControls(content.array, changed)
         self.elevation = controls.slider("elevation", "elevation (deg)", "of the waves to add in step", 0, 90, STEP)
-        controls.place(self.elevation, self.unsaid_elevation)
-        self._elevation_at_first = 0.0
-        if content.phasing.elevation is not None:
-            controls.place(self.elevation, content.phasing.elevation.m_as("degree"))
-            self._elevation_at_first = self.elevation.value
+        controls.place(self.elevation, content.phasing.elevation.m_as("degree"))
+        self._elevation_at_first = self.elevation.value
         names = [direction.name for direction in content.directions]
         self.direction = controls.choice("direction", "show direction", "which one is shown", names)
         self.elevation.observe(lambda _: changed(), "value")
@@ -162,7 +156,7 @@ class Variation(Sized):
         self.band.value = content.phasing.cut_band
         self.cable = controls.choice("cable", "delay-line cable", "what the delay lines are made of", cables())
         self.cable.value = content.cables.delay_line
-        self.elevation.disabled = content.phasing.rule == "entered"
+        self.elevation.disabled = content.phasing.enters_feeds
         for control in (self.band, self.cable):
             control.observe(lambda change: changed(), "value")
 

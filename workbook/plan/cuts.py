@@ -1,9 +1,12 @@
 """From delays to lengths of cable: what to cut, what to expect on the analyser, and what goes wrong otherwise."""
 
+from collections import Counter
+from dataclasses import replace
 from typing import Any, NamedTuple
 
 import numpy as np
 
+from workbook.design.hubs import HubBase
 from workbook.design.schema import DesignFile, End
 from workbook.errors import InputError
 from workbook.formulas import lines as formulas
@@ -12,9 +15,9 @@ from workbook.line.catalogue import cable
 from workbook.line.lengths import QUARTERS, solve_check_frequency
 from workbook.plan.delays import Lines, label
 from workbook.plan.pieces import Check, DelayLine, ElementRuns, LineBand, LossBand, ReceiverRun, RunBand
+from workbook.plan.results import PlanMatch, Terminations, Total
 from workbook.units import NEPER_IN_DB, Quantity
 
-Bands = dict[str, float]
 FAR_END = "open"
 
 
@@ -23,11 +26,6 @@ def design_cable(design: DesignFile, name: str) -> Cable:
     found = cable(name)
     measured = design.velocity_factor.get(name)
     return found.with_velocity_factor(measured.value, measured.frequency) if measured else found
-
-
-def band_frequencies(design: DesignFile) -> Bands:
-    """Return the design frequencies [Hz] by band."""
-    return {name: frequency.m_as("Hz") for name, frequency in design.bands.items()}
 
 
 def _loss(made_of: Cable, length: float, hertz: float) -> float:
@@ -64,12 +62,12 @@ def checks(
     # all are solved at once; the step of the slope is far above rounding and far below curvature
     step = 1e-4 * lengths
     short = np.where(lengths > good, lengths - good, lengths)
-    asked = np.stack((lengths, first_lengths, lengths - step, lengths + step, lengths + good, short))
+    every = np.stack((lengths, first_lengths, lengths - step, lengths + step, lengths + good, short))
     try:
-        now, first, shorter, longer, least, greatest = solve_check_frequency(made_of, asked, quarters, extra_delay)
+        now, first, shorter, longer, least, greatest = solve_check_frequency(made_of, every, quarters, extra_delay)
     except InputError:
         raise InputError(
-            (f"a piece of {asked.max():.4g} m of {made_of.name} loses so much that no analyser could check it"),
+            (f"a piece of {every.max():.4g} m of {made_of.name} loses so much that no analyser could check it"),
             where="lengths.slack, cutting.trim",
             remedy="check the units",
         ) from None
@@ -98,7 +96,7 @@ class Cut(NamedTuple):
 def cuts(design: DesignFile, made_of: Cable, end: End, lengths: Any, longest: Any) -> list[Cut]:
     """Return how pieces are cut whose cable has lengths [m], and at most the longest [m] of what is known of it."""
     strips, trim, accept = 2 * end.strip.m_as("m"), design.cutting.trim.m_as("m"), design.cutting.accept.m_as("degree")
-    hertz, extra = band_frequencies(design)[design.phasing.cut_band], 2 * end.delay.m_as("s")
+    hertz, extra = design.cut_hertz, 2 * end.delay.m_as("s")
     lengths, longest = np.asarray(lengths), np.asarray(longest)
     seen = checks(made_of, lengths, longest + trim, extra, hertz, accept)
     ohms = made_of.model.loop_resistance * lengths
@@ -110,11 +108,10 @@ def delay_lines(design: DesignFile, found: Lines) -> tuple[DelayLine, ...]:
     """Return every distinct delay line, shortest first; of a ladder the pieces between taps, first tap first."""
     if not found.delays.size:
         return ()
-    ladder = design.hub.kind == "ladder"
-    delays = found.pieces if ladder else found.delays
+    hub = design.hub
+    delays = hub.pieces(found.delays)
     made_of = design_cable(design, design.cables.delay_line)
-    bands, end = band_frequencies(design), design.ends.delay_line
-    hertz = bands[design.phasing.cut_band]
+    bands, end, hertz = design.band_hertz, design.ends.delay_line, design.cut_hertz
     in_cable = _delay_in_cable(delays, end)
     v = float(made_of.velocity(hertz))
     slowest, _, fastest = made_of.span("velocity_factor", Quantity(hertz, "Hz"))
@@ -124,8 +121,8 @@ def delay_lines(design: DesignFile, found: Lines) -> tuple[DelayLine, ...]:
     return tuple(
         DelayLine(
             label=label(i),
-            from_=label(i) if ladder else None,
-            to=label(i - 1) if ladder and i else None,
+            from_=label(i) if hub.in_series else None,
+            to=label(i - 1) if hub.in_series and i else None,
             count=int(found.counts[i]),
             delay_s=float(delays[i]),
             cable=made_of.name,
@@ -138,10 +135,7 @@ def delay_lines(design: DesignFile, found: Lines) -> tuple[DelayLine, ...]:
             sharing_error_deg=float(360 * hertz * found.apart[i]),
             compensated_length_m=None,
             **cut._asdict(),
-            bands=tuple(
-                _line_band(name, made_of, float(delays[i]), lengths[i], nominal[i], extra, f)
-                for name, f in bands.items()
-            ),
+            bands=tuple(_line_band(one, made_of, delays[i], lengths[i], nominal[i], extra) for one in bands.items()),
         )
         for i, cut in enumerate(cuts(design, made_of, end, lengths, greatest))
     )
@@ -165,8 +159,9 @@ def _delay_in_cable(delays: Any, end: End) -> Any:
 
 
 def _line_band(
-    name: str, made_of: Cable, delay: float, length: float, nominal: float, extra: float, hertz: float
+    band: tuple[str, float], made_of: Cable, delay: float, length: float, nominal: float, extra: float
 ) -> LineBand:
+    name, hertz = band
     degrees, wanted = _degrees(made_of, length, extra, hertz), 360 * hertz * delay
     by_nominal = _degrees(made_of, nominal, extra, hertz)
     return LineBand(name, degrees, degrees - wanted, by_nominal - wanted, _loss(made_of, length, hertz))
@@ -176,11 +171,10 @@ def element_runs(design: DesignFile, metres: Any) -> ElementRuns:
     """Return the equal runs that reach from the farthest element to the hub, with slack."""
     made_of = design_cable(design, design.cables.element_run)
     end = design.ends.element_run
-    hub = [place.m_as("m") for place in design.hub.position]
-    length = float(np.linalg.norm(metres - hub, axis=1).max() + design.lengths.slack.m_as("m"))
+    length = float(np.linalg.norm(metres - design.hub.place_m, axis=1).max() + design.lengths.slack.m_as("m"))
     if length <= 0:
         raise InputError("the runs would have no length", where="lengths.slack", remedy="give a slack above 0 m")
-    extra, bands = 2 * end.delay.m_as("s"), band_frequencies(design)
+    extra, bands = 2 * end.delay.m_as("s"), design.band_hertz
     return ElementRuns(
         cable=made_of.name,
         count=len(metres),
@@ -193,8 +187,39 @@ def element_runs(design: DesignFile, metres: Any) -> ElementRuns:
 
 def receiver_run(design: DesignFile) -> ReceiverRun | None:
     """Return the run from the hub to the receiver, None when the design has none."""
-    if design.cables.receiver_run is None or design.lengths.receiver_run is None:
+    if design.lengths.receiver_run is None:
         return None
     made_of, length = design_cable(design, design.cables.receiver_run), design.lengths.receiver_run.m_as("m")
-    losses = tuple(LossBand(name, _loss(made_of, length, f)) for name, f in band_frequencies(design).items())
+    losses = tuple(LossBand(name, _loss(made_of, length, f)) for name, f in design.band_hertz.items())
     return ReceiverRun(made_of.name, length, float(made_of.model.loop_resistance * length), losses)
+
+
+def compensated(lines: tuple[DelayLine, ...], hub: type[HubBase], real: Terminations | None) -> tuple[DelayLine, ...]:
+    """Return the lines with the lengths that make their channels right between the design's terminations."""
+    if real is None:
+        return lines
+    lengths = hub.pieces(np.array([channel.compensated_length_m or 0.0 for channel in real.channels[1:]]))
+    return tuple(
+        replace(line, compensated_length_m=length) for line, length in zip(lines, lengths.tolist(), strict=True)
+    )
+
+
+def totals(
+    lines: tuple[DelayLine, ...], runs: ElementRuns, to_receiver: ReceiverRun | None, match: PlanMatch | None
+) -> tuple[Total, ...]:
+    """Return how much of each cable to have at hand, most first.
+
+    Delay lines and lines of the receiver match count by their first cuts, element runs by their length to cut.
+    """
+    lengths: dict[str, list[float]] = {}
+    pieces: Counter[str] = Counter()
+    parts = [(line.cable, line.first_cut_m, line.count) for line in lines]
+    parts += [(part.cable, part.first_cut_m, part.count) for part in (match.sections if match else ())]
+    parts.append((runs.cable, runs.length_to_cut_m, runs.count))
+    if to_receiver:
+        parts.append((to_receiver.cable, to_receiver.length_m, 1))
+    for cable_name, metres, count in parts:
+        lengths.setdefault(cable_name, []).append(metres * count)
+        pieces[cable_name] += count
+    found = (Total(name, sum(metres), pieces[name]) for name, metres in lengths.items())
+    return tuple(sorted(found, key=lambda total: -total.length_m))

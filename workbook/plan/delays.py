@@ -1,11 +1,12 @@
-"""From what every direction asks for to the distinct delay lines and who uses them; plain SI numbers."""
+"""The distinct delay lines that the feeds of all directions need, and which element uses which; plain SI numbers."""
 
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 
-from workbook.plan.rules import Feeds
+from workbook.design.directions import Feeds
+from workbook.design.hubs import HubBase
+from workbook.units import FloatArray, IntArray
 
 SAME_DEGREES = 0.05
 """Delays nearer than this on the highest band are one line (contract)."""
@@ -18,18 +19,13 @@ class Lines:
     `apart` [s] is how far what a line serves lies from its delay at most.
     """
 
-    delays: Any
-    counts: Any
-    used: Any
-    apart: Any
-
-    @property
-    def pieces(self) -> Any:
-        """The delays of the pieces of a ladder, in which each tap adds to the one before it [s]."""
-        return np.diff(self.delays, prepend=0.0)
+    delays: FloatArray
+    counts: IntArray
+    used: IntArray
+    apart: FloatArray
 
 
-def distinct_lines(asked: Feeds, highest: float, hub: str, merge: float | None = None) -> Lines:
+def distinct_lines(wanted: Feeds, highest: float, hub: type[HubBase], merge: float | None = None) -> Lines:
     """Gather delays into lines: neighbours in rising order that differ by less than 0.05 degree become one.
 
     With `merge` all delays within so many degrees of the shortest of them become one line midway between the shortest
@@ -37,42 +33,41 @@ def distinct_lines(asked: Feeds, highest: float, hub: str, merge: float | None =
 
     Parameters
     ----------
-    asked
-        Delays and polarities of all directions.
+    wanted
+        Feeds of all directions.
     highest
         Frequency of the highest band [Hz].
     hub
-        `joined`: elements of equal delay and polarity are summed before one line; `ports`: each has its own;
-        `ladder`: each distinct delay is a tap of one chain.
+        The kind of hub, which says how many pieces of each line there are.
     merge
         Degrees on the highest band, None for the usual rule.
     """
     same = (SAME_DEGREES if merge is None else merge) / 360 / highest
     # delays that differ only by rounding are one delay, so that a mean does not depend on how often it comes
-    delays = np.round(asked.delays, 18)
+    delays = np.round(wanted.delays, 18)
     delayed = np.nan_to_num(delays) >= same
     rising = np.unique(delays[delayed])
     groups = _chained(rising, same) if merge is None else _within(rising, same)
-    used = np.full(asked.delays.shape, -1)
+    used = np.full(wanted.delays.shape, -1)
     for number, group in enumerate(groups):
         used[delayed & (delays >= group[0]) & (delays <= group[-1])] = number
-    counts = [_pieces(used == number, asked.polarity, hub) for number in range(len(groups))]
+    counts = [hub.line_count(used == number, wanted.polarity) for number in range(len(groups))]
     middles = [group.mean() if merge is None else (group[0] + group[-1]) / 2 for group in groups]
     apart = [float(np.abs(group - middle).max()) for group, middle in zip(groups, middles, strict=True)]
     return Lines(np.array(middles), np.array(counts, dtype=int), used, np.array(apart))
 
 
-def served(asked: Feeds, found: Lines) -> Feeds:
-    """Return what the lines give instead of what was asked: the line's own delay, and none without a line."""
-    given = np.append(found.delays, 0.0)[found.used]
-    return replace(asked, delays=np.where(np.isnan(asked.delays), np.nan, given))
+def served(wanted: Feeds, lines: Lines) -> Feeds:
+    """Return what the lines give instead of what was wanted: the line's own delay, and none without a line."""
+    given = np.append(lines.delays, 0.0)[lines.used]
+    return replace(wanted, delays=np.where(np.isnan(wanted.delays), np.nan, given))
 
 
-def _chained(rising: Any, same: float) -> list[Any]:
+def _chained(rising: FloatArray, same: float) -> list[FloatArray]:
     return np.split(rising, np.flatnonzero(np.diff(rising) >= same) + 1) if rising.size else []
 
 
-def _within(rising: Any, same: float) -> list[Any]:
+def _within(rising: FloatArray, same: float) -> list[FloatArray]:
     groups: list[list[float]] = []
     for delay in rising.tolist():
         if groups and delay - groups[-1][0] <= same:
@@ -80,14 +75,6 @@ def _within(rising: Any, same: float) -> list[Any]:
         else:
             groups.append([delay])
     return [np.array(group) for group in groups]
-
-
-def _pieces(mine: Any, polarity: Any, hub: str) -> int:
-    if hub == "ladder":
-        return 1
-    if hub == "joined":
-        return int(max(len(set(signs[here])) for here, signs in zip(mine, polarity, strict=True)))
-    return int(mine.sum(axis=1).max())
 
 
 def label(number: int) -> str:

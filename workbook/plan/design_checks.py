@@ -5,11 +5,11 @@ from collections.abc import Iterator
 import numpy as np
 
 from workbook.bands import edges_hz
-from workbook.design.schema import RULES, DesignFile
+from workbook.design.schema import DesignFile
 from workbook.formulas.lines import C
 from workbook.line.cable import Cable
 from workbook.line.catalogue import cable
-from workbook.plan.cuts import band_frequencies, design_cable
+from workbook.plan.cuts import design_cable
 from workbook.plan.pieces import DelayLine, ElementRuns
 from workbook.plan.results import PlanDirection
 
@@ -18,7 +18,7 @@ CONNECTORS_RULE = 0.1
 
 
 ASTRAY_DB = 3.0
-"""How much better another azimuth may be heard than the one fired at, before it is told."""
+"""How much better another azimuth may be received than the one fired at, before a warning."""
 
 RUINED_DB = 1.0
 """Loss of RDF to small errors above which a design is called ruined by them."""
@@ -35,15 +35,15 @@ def warnings(
         *_touchy(design, directions),
         *_other_bands(design, directions),
         *_amplitudes(directions),
-        *_clad(design, lines, max(band_frequencies(design).values())),
+        *_clad(design, lines, max(design.band_hertz.values())),
         *_short(design, lines),
         *_measured(design),
         *_slips(design, lines, runs),
         *_impedances(design),
-        *_same_way(design),
+        *design.phasing.direction_warnings(design.directions),
         *_compass(design),
         *_left_out(directions),
-        *_more_lines(design, lines),
+        *design.phasing.line_warnings(len(lines)),
         *_wide(design),
         *_alike(design, lines),
         *_bands(design),
@@ -85,7 +85,9 @@ def _short(design: DesignFile, lines: tuple[DelayLine, ...]) -> Iterator[str]:
 
 def _measured(design: DesignFile) -> Iterator[str]:
     for name, measured in design.velocity_factor.items():
-        if name not in (design.cables.delay_line, design.cables.element_run, design.cables.receiver_run):
+        used = [design.cables.delay_line, design.cables.element_run]
+        used += [design.cables.receiver_run] if design.has_receiver_run else []
+        if name not in used:
             yield f"The measured velocity factor of {name} is not used: no line or run of this design is made of it."
             continue
         scaled: Cable = design_cable(design, name)
@@ -98,7 +100,7 @@ def _measured(design: DesignFile) -> Iterator[str]:
 
 
 def _bands(design: DesignFile) -> Iterator[str]:
-    frequencies = band_frequencies(design)
+    frequencies = design.band_hertz
     known = [edges_hz(region) for region in (1, 2, 3)]
     for name, hertz in frequencies.items():
         edges = [region[name] for region in known if name in region]
@@ -138,23 +140,12 @@ def _impedances(design: DesignFile) -> Iterator[str]:
     names = (design.cables.delay_line, design.cables.element_run)
     ohms = {name: cable(name).nominal_impedance.m_as("ohm") for name in names}
     if len(set(ohms.values())) > 1:
-        told = " and ".join(f"{name} of {ohm:g} ohm" for name, ohm in ohms.items())
-        yield f"Lines and runs differ in impedance ({told}): where neither end of a line is matched its delay shifts."
-
-
-def _same_way(design: DesignFile) -> Iterator[str]:
-    seen: dict[float, str] = {}
-    for direction in design.directions:
-        azimuth = round(direction.azimuth.m_as("degree") % 360, 6)
-        if azimuth in seen and design.phasing.rule == "aligned":
-            yield f"The directions {seen[azimuth]} and {direction.name} have the same azimuth; check them."
-        seen[azimuth] = direction.name
+        listed = " and ".join(f"{name} of {ohm:g} ohm" for name, ohm in ohms.items())
+        yield f"Lines and runs differ in impedance ({listed}): where neither end of a line is matched its delay shifts."
 
 
 def _nothing_arrives(design: DesignFile, directions: tuple[PlanDirection, ...]) -> Iterator[str]:
-    if design.phasing.elevation is None:
-        yield "The design says no elevation, so no pattern and no RDF are given; write elevation under [phasing]."
-    elif any(band.rdf_db is None for one in directions for band in one.bands):
+    if any(band.rdf_db is None for one in directions for band in one.bands):
         yield (
             f"Nothing arrives at an elevation of {design.phasing.elevation:~P} over {design.ground_below()}, "
             "so no RDF is given; write another elevation."
@@ -167,8 +158,8 @@ def _touchy(design: DesignFile, directions: tuple[PlanDirection, ...]) -> Iterat
     worst = max(found, key=lambda part: part[0], default=None)
     if worst and worst[0] > RUINED_DB:
         lost, one, band = worst
-        key = "least_white_noise_gain" in RULES[design.phasing.rule]
-        more = ", or write least_white_noise_gain under [phasing]" if key else ""
+        limited = "least_white_noise_gain" in design.phasing.keys
+        more = ", or write least_white_noise_gain under [phasing]" if limited else ""
         yield (
             f"Errors of 0.1 dB and 1 degree in each channel would ruin this: fired {one.name} on {band.name} they cost "
             f"{lost:.1f} dB of RDF on average; space the elements wider{more}."
@@ -186,8 +177,6 @@ def _amplitudes(directions: tuple[PlanDirection, ...]) -> Iterator[str]:
 
 def _other_bands(design: DesignFile, directions: tuple[PlanDirection, ...]) -> Iterator[str]:
     """Yield, band by band, where the lines are far from what the rule would ask for there."""
-    reversible = design.phasing.rule == "endfire" and not design.phasing.polarity_inversion
-    cure = "; polarity_inversion = true holds on every band" if reversible else ""
     for number, name in enumerate(design.bands):
         fired = max(directions, key=lambda one: one.bands[number].phase_from_rule_deg or 0.0)
         worst = fired.bands[number]
@@ -195,7 +184,7 @@ def _other_bands(design: DesignFile, directions: tuple[PlanDirection, ...]) -> I
             yield (
                 f"On {name} these lines are up to {worst.phase_from_rule_deg:.0f} deg from what the rule asks for "
                 f"there (fired {fired.name}: RDF {worst.rdf_db:.1f} dB instead of {worst.rule_rdf_db:.1f}): a line's "
-                f"delay is the same on every band, its phase is not{cure}."
+                f"delay is the same on every band, its phase is not{design.phasing.remedy_on_other_bands}."
             )
 
 
@@ -207,23 +196,14 @@ def _compass(design: DesignFile) -> Iterator[str]:
 def _left_out(directions: tuple[PlanDirection, ...]) -> Iterator[str]:
     """Yield which elements a rule leaves out, where it leaves some out."""
     off = {one.name: [str(feed.number) for feed in one.elements if not feed.polarity] for one in directions}
-    told = [f"{name}: {', '.join(elements)}" for name, elements in off.items() if elements]
-    if told:
-        yield f"Some elements are off; fired {'; '.join(told)}."
-
-
-def _more_lines(design: DesignFile, lines: tuple[DelayLine, ...]) -> Iterator[str]:
-    asked = design.phasing.lines
-    if asked is not None and len(lines) > asked:
-        yield (
-            f"The rule was asked for {asked} lines in each direction; the directions together need {len(lines)} "
-            "different ones, since they do not all wait alike."
-        )
+    listed = [f"{name}: {', '.join(elements)}" for name, elements in off.items() if elements]
+    if listed:
+        yield f"Some elements are off; fired {'; '.join(listed)}."
 
 
 def _wide(design: DesignFile) -> Iterator[str]:
     nearest = design.array.layout().nearest_m
-    name, hertz = max(band_frequencies(design).items(), key=lambda band: band[1])
+    name, hertz = max(design.band_hertz.items(), key=lambda band: band[1])
     waves = nearest * hertz / C
     if waves > 0.5:
         yield (
@@ -234,9 +214,8 @@ def _wide(design: DesignFile) -> Iterator[str]:
 
 def _alike(design: DesignFile, lines: tuple[DelayLine, ...]) -> Iterator[str]:
     """Yield that lines nearer to each other than the accepted error might as well be one."""
-    highest, accept = max(band_frequencies(design).values()), design.cutting.accept.m_as("degree")
-    delays = np.array([line.delay_s for line in lines])
-    apart = delays[1:] if design.hub.kind == "ladder" else np.diff(delays)
+    highest, accept = max(design.band_hertz.values()), design.cutting.accept.m_as("degree")
+    apart = np.diff(design.hub.at_taps(np.array([line.delay_s for line in lines])))
     near = int(np.sum(360 * highest * apart < accept))
     if near and design.hub.merge is None:
         yield (

@@ -1,29 +1,60 @@
 """A design file that can be planned."""
 
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from workbook import __version__
+from workbook.design.searches import SearchMemory
 from workbook.design.store import MEMORY, StoredDesign
-from workbook.errors import InputError
-from workbook.plan.build import build_plan
-from workbook.plan.results import Plan
+from workbook.plan.feeds import Progress
+from workbook.plan.plan import Plan
+from workbook.plan.stages import Stages, stages
 
 
+@dataclass(frozen=True)
 class Design(StoredDesign):
-    """A design: its content, the file it was read from, and its plan."""
+    """A design: its content, the file it was read from, and its plan.
 
-    def plan(self) -> Plan:
+    Answers of searches are kept for the designs it is changed into.
+    """
+
+    memory: SearchMemory = field(default_factory=SearchMemory, repr=False, compare=False)
+
+    def stages(self, progress: Progress | None = None) -> Stages:
+        """Return the plan in stages, each computed when it is first read.
+
+        Parameters
+        ----------
+        progress
+            Receives how far a search for fewest delays is: the place of the direction (from 0), its name, and the
+            share of its search that is done.
+
+        Returns
+        -------
+        Stages
+            Attributes as of `Plan`; reading one raises `InputError` where the design cannot be built.
+        """
+        return stages(self.content, __version__, self.sha256, self.memory, progress, str(self.path or MEMORY))
+
+    def plan(self, progress: Progress | None = None) -> Plan:
         """Return the plan: delays, lines to cut, runs, totals and warnings.
+
+        Parameters
+        ----------
+        progress
+            As for `stages`.
+
+        Returns
+        -------
+        Plan
+            Plain numbers, their units in the names.
 
         Raises
         ------
         InputError
             When the design cannot be built, naming file, key and remedy.
         """
-        try:
-            return build_plan(self.content, __version__, self.sha256)
-        except InputError as error:
-            raise error.within(str(self.path or MEMORY)) from None
+        return self.stages(progress).plan()
 
 
 def load_design(path: Path | str) -> Design:

@@ -7,15 +7,15 @@ from typing import Any
 import numpy as np
 
 from workbook.array.firing import Firing
-from workbook.array.ground import FREE_SPACE, PERFECT_GROUND, AnyGround, Ground, nothing_arrives
-from workbook.array.layout import Layout, layout_from
+from workbook.array.ground import PERFECT_GROUND, AnyGround, Ground, nothing_arrives
+from workbook.array.layout import Layout
 from workbook.array.merit import Arrival, FiguresOfMerit, error_variance
 from workbook.array.phasing import weights_of
-from workbook.design.schema import DesignFile, Direction
+from workbook.design.directions import Direction, Feeds
+from workbook.design.schema import DesignFile
 from workbook.errors import InputError
-from workbook.plan.results import DirectionBand, GroundBelow, Plan, PlanDirection
-from workbook.plan.rules import Feeds
-from workbook.units import ComplexArray, Quantity
+from workbook.plan.results import DirectionBand, GroundBelow, PlanDirection
+from workbook.units import Angle, ComplexArray, FloatArray, Quantity
 
 
 def ground_below(ground: AnyGround) -> GroundBelow:
@@ -25,65 +25,38 @@ def ground_below(ground: AnyGround) -> GroundBelow:
     return GroundBelow("perfect" if ground == PERFECT_GROUND else "none", None, None)
 
 
-def ground_of(below: GroundBelow) -> AnyGround:
-    """Return the ground that a plan says."""
-    if below.kind == "entered":
-        assert below.relative_permittivity is not None
-        return Ground(below.relative_permittivity, Quantity(below.conductivity_s_per_m, "S/m"))
-    return PERFECT_GROUND if below.kind == "perfect" else FREE_SPACE
-
-
-def layout_of(plan: Plan) -> Layout:
-    """Return where the elements of a plan stand."""
-    return layout_from(Quantity([[element.east_m, element.north_m] for element in plan.elements], "m"))
-
-
-def planned(fired: PlanDirection) -> tuple[Any, Any]:
+def planned(fired: PlanDirection) -> tuple[FloatArray, FloatArray]:
     """Return delays [s], not a number where off, and amplitude times polarity of a direction's elements, (N,) each."""
     delays = np.array([np.nan if feed.delay_s is None else feed.delay_s for feed in fired.elements])
     return delays, np.array([feed.polarity * feed.amplitude for feed in fired.elements])
 
 
-def firing(plan: Plan, direction: str, band: str) -> Firing:
-    """Return the array of a plan fired in one of its directions on one of its bands, lines having their exact delays.
-
-    Raises
-    ------
-    InputError
-        When there is no such direction or band, or the design says no elevation.
-    """
-    fired, on = plan.direction(direction), plan.band(band)
-    if plan.elevation_deg is None:
-        raise InputError(
-            "the design says none, so there is no pattern",
-            where="phasing.elevation",
-            remedy='write elevation = "20 deg"',
-        )
+def fired(layout: Layout, ground: AnyGround, elevation: Angle, direction: PlanDirection, hertz: float) -> Firing:
+    """Return an array fired in a planned direction on a frequency [Hz], lines having their exact delays."""
     return Firing(
-        layout_of(plan),
-        weights_of(*planned(fired), on.frequency_hz),
-        Quantity(on.frequency_hz, "Hz"),
-        Quantity(fired.azimuth_deg, "degree"),
-        Quantity(plan.elevation_deg, "degree"),
-        ground_of(plan.ground),
+        layout,
+        weights_of(*planned(direction), hertz),
+        Quantity(hertz, "Hz"),
+        Quantity(direction.azimuth_deg, "degree"),
+        elevation,
+        ground,
     )
 
 
 @dataclass(frozen=True, eq=False)
 class Field:
-    """Where elements stand, (N, 2) [m]; where directions fire [rad], elevation None if not said; the ground."""
+    """Where elements stand, (N, 2) [m]; where directions fire [rad]; the ground."""
 
     metres: Any
     azimuths: Any
-    elevation: float | None
+    elevation: float
     ground: AnyGround
 
 
 def field_of(design: DesignFile, metres: Any, directions: Sequence[Direction]) -> Field:
     """Return the array of a design at some positions (N, 2) [m], fired in some of its directions."""
     azimuths = np.array([one.azimuth.m_as("radian") for one in directions])
-    elevation = None if design.phasing.elevation is None else design.phasing.elevation.m_as("radian")
-    return Field(metres, azimuths, elevation, design.ground_below())
+    return Field(metres, azimuths, design.phasing.elevation_radians, design.ground_below())
 
 
 def figures(on: Field, weights: ComplexArray, hertz: float) -> FiguresOfMerit | None:
@@ -94,7 +67,7 @@ def figures(on: Field, weights: ComplexArray, hertz: float) -> FiguresOfMerit | 
     InputError
         When the elements cancel so exactly that rounding decides.
     """
-    if on.elevation is None or nothing_arrives(on.ground, hertz, on.elevation):
+    if nothing_arrives(on.ground, hertz, on.elevation):
         return None
     found = FiguresOfMerit(Arrival(on.metres, hertz, on.azimuths, on.elevation, on.ground), weights)
     try:
@@ -105,7 +78,7 @@ def figures(on: Field, weights: ComplexArray, hertz: float) -> FiguresOfMerit | 
 
 
 def band_figures(
-    on: Field, asked: Feeds, rule_on: Mapping[str, Feeds | None], bands: Mapping[str, float]
+    on: Field, given: Feeds, rule_on: Mapping[str, Feeds | None], bands: Mapping[str, float]
 ) -> tuple[tuple[DirectionBand, ...], ...]:
     """Return, for every direction, its figures on every band.
 
@@ -113,24 +86,24 @@ def band_figures(
     ----------
     on
         Where the array stands and fires.
-    asked
-        What is planned for every direction.
+    given
+        What the lines give every direction.
     rule_on
-        What the rule asks for when it is solved for each band alone, None where it has no answer.
+        What the rule gives when it is solved for each band alone, None where it has no answer.
     bands
         Frequencies [Hz] by name.
     """
-    columns = [_on_band(name, on, asked, rule_on[name], hertz) for name, hertz in bands.items()]
+    columns = [_on_band(name, on, given, rule_on[name], hertz) for name, hertz in bands.items()]
     return tuple(zip(*columns, strict=True))
 
 
-def _on_band(name: str, on: Field, asked: Feeds, alone: Feeds | None, hertz: float) -> list[DirectionBand]:
-    as_planned = weights_of(asked.delays, asked.polarity * asked.amplitude, hertz)
+def _on_band(name: str, on: Field, given: Feeds, alone: Feeds | None, hertz: float) -> list[DirectionBand]:
+    as_planned = given.weights(hertz)
     found = figures(on, as_planned, hertz)
     if found is None:
         return [DirectionBand(name, *[None] * 9) for _ in on.azimuths]
     rule_rdf, off = found.rdf_db, np.zeros(len(as_planned))
-    if alone is not asked:
+    if alone is not given:
         rule_rdf, off = _by_rule(on, as_planned, alone, hertz)
     columns = {
         "rdf_db": found.rdf_db,
@@ -149,7 +122,7 @@ def _on_band(name: str, on: Field, asked: Feeds, alone: Feeds | None, hertz: flo
 
 def _by_rule(on: Field, as_planned: Any, alone: Feeds | None, hertz: float) -> tuple[Any, Any]:
     """Return the RDF of what the rule asks for on this band alone, and how far [degree] the planned is from it."""
-    by_rule = None if alone is None else weights_of(alone.delays, alone.polarity * alone.amplitude, hertz)
+    by_rule = None if alone is None else alone.weights(hertz)
     ruled = None if by_rule is None else figures(on, by_rule, hertz)
     if ruled is None:
         return (np.full(len(as_planned), np.nan),) * 2
@@ -168,6 +141,9 @@ def _phase_apart(as_planned: Any, by_rule: Any) -> Any:
         found.append((360 - gaps.max()) / 2)
     return np.array(found)
 
+
+HARDLY = 60.0
+"""A back or null deeper than this [dB] is written as deeper still: no array is built that exactly."""
 
 CAREFUL = error_variance(0.1, np.radians(1.0))
 """Variance of the errors of 0.1 dB and 1 degree (standard deviations) that a careful builder still has."""

@@ -1,11 +1,8 @@
 """What a plan says. Field names are the keys of the plan's JSON, each with its SI unit; angles in degrees."""
 
-from dataclasses import asdict, dataclass
-from typing import Any
+from dataclasses import dataclass
 
-from workbook.array.stakeout import Stake
-from workbook.errors import InputError
-from workbook.plan.pieces import DelayLine, ElementRuns, MatchSection, ReceiverRun
+from workbook.plan.pieces import MatchSection
 
 
 @dataclass(frozen=True)
@@ -47,7 +44,7 @@ class GroundBelow:
 
 @dataclass(frozen=True)
 class DirectionBand:
-    """A direction on one band: None where nothing arrives or no elevation is said; front-to-back None if infinite.
+    """A direction on one band: None where nothing arrives; front-to-back None if infinite.
 
     `rdf_lost_to_errors_db` is what random errors of 0.1 dB and 1 degree in every channel cost on average;
     `rule_rdf_db` is the RDF had the rule been solved for this band alone, and `phase_from_rule_deg` the greatest phase
@@ -75,6 +72,32 @@ class PlanDirection:
     azimuth_deg: float
     elements: tuple[Feed, ...]
     bands: tuple[DirectionBand, ...]
+
+
+@dataclass(frozen=True)
+class PatternNull:
+    """A dip of the azimuth cut, and how far it lies below the cut's greatest; None if farther than one can build."""
+
+    bearing_deg: float
+    below_greatest_db: float | None
+
+
+@dataclass(frozen=True)
+class PatternShape:
+    """The shape of one direction's pattern on one band: None where nothing comes from behind or nothing falls to half.
+
+    Rear half: azimuths more than 90 degrees from the direction; worst over every elevation, mean over solid angle.
+    Nulls come clockwise from the direction.
+    """
+
+    direction: str
+    band: str
+    front_to_rear_worst_db: float | None
+    front_to_rear_mean_db: float | None
+    azimuth_beamwidth_deg: float | None
+    elevation_beamwidth_deg: float | None
+    peak_elevation_deg: float
+    nulls: tuple[PatternNull, ...]
 
 
 @dataclass(frozen=True)
@@ -222,88 +245,3 @@ class Total:
     cable: str
     length_m: float
     pieces: int
-
-
-@dataclass(frozen=True)
-class Plan:
-    """Everything that is cut, and why; `to_dict` is the JSON."""
-
-    format: int
-    name: str
-    workbook_version: str
-    design_sha256: str
-    cut_band: str
-    rule: str
-    ground: GroundBelow
-    declination_deg: float | None
-    elevation_deg: float | None
-    accept_deg: float
-    hub: str
-    hub_east_m: float
-    hub_north_m: float
-    trim_m: float
-    strip_m: float
-    connector_delay_s: float
-    bands: tuple[PlanBand, ...]
-    elements: tuple[PlanElement, ...]
-    directions: tuple[PlanDirection, ...]
-    delay_lines: tuple[DelayLine, ...]
-    element_runs: ElementRuns
-    receiver_run: ReceiverRun | None
-    totals: tuple[Total, ...]
-    stakes: tuple[Stake, ...]
-    tapes: tuple[PlanTape, ...]
-    switch_table: tuple[SwitchRow, ...]
-    hub_options: tuple[HubOption, ...]
-    slacks: tuple[Slack, ...]
-    terminations: Terminations | None
-    match: PlanMatch | None
-    warnings: tuple[str, ...]
-
-    def to_dict(self) -> dict[str, Any]:
-        """Return the plan as plain numbers, texts, lists and dicts."""
-        # worked out for whoever asks: a slider does not wait for it
-        from workbook.plan.shapes import shapes
-
-        data = asdict(self) | {"shapes": [asdict(one) for one in shapes(self)]}
-        return {key: _plain(value) for key, value in data.items()}
-
-    def line(self, label: str) -> DelayLine:
-        """Return the delay line of a label."""
-        return _named(self.delay_lines, label, "label", "line")
-
-    def band(self, name: str) -> PlanBand:
-        """Return the band of a name."""
-        return _named(self.bands, name, "name", "band")
-
-    def direction(self, name: str) -> PlanDirection:
-        """Return the direction of a name."""
-        return _named(self.directions, name, "name", "direction")
-
-    @property
-    def cut_order(self) -> tuple[DelayLine, ...]:
-        """The delay lines, longest first, so that a spoiled piece still makes a shorter line."""
-        return tuple(sorted(self.delay_lines, key=lambda line: -line.length_m))
-
-    def _repr_html_(self) -> str:
-        from workbook.plan.lists import cut_list
-
-        return cut_list(self).html()
-
-
-def _named(parts: tuple[Any, ...], name: str, key: str, what: str) -> Any:
-    for one in parts:
-        if getattr(one, key) == name:
-            return one
-    known = ", ".join(getattr(one, key) for one in parts)
-    raise InputError(
-        f"there is no {what} {name!r}", where=str(what if key == "name" else key), remedy=f"there are {known}"
-    )
-
-
-def _plain(value: Any) -> Any:
-    if isinstance(value, dict):
-        return {key.rstrip("_"): _plain(entry) for key, entry in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [_plain(entry) for entry in value]
-    return value.item() if hasattr(value, "item") else value

@@ -6,21 +6,20 @@ from typing import Any
 
 import numpy as np
 
-from workbook.array.phasing import weights_of
 from workbook.chain.channel_errors import ErrorCorners, channel_errors, error_corners, perturbed_weights
 from workbook.chain.channels import Channel, delayed_channels
 from workbook.chain.compensation import Compensated, compensated_lengths
 from workbook.chain.levelling import level_channels
 from workbook.chain.mismatch import line_transfer, required_match
+from workbook.design.directions import Feeds
 from workbook.design.schema import DesignFile
 from workbook.formulas import terminated
 from workbook.line.cable import Cable
 from workbook.line.lengths import physical_length
-from workbook.plan.cuts import band_frequencies, design_cable
+from workbook.plan.cuts import design_cable
 from workbook.plan.delays import Lines, label
 from workbook.plan.patterns import Field, figures
 from workbook.plan.results import ChannelBand, RealBand, RealChannel, Terminations
-from workbook.plan.rules import Feeds
 from workbook.units import Quantity
 
 DIRECT = "direct"
@@ -45,13 +44,13 @@ def channels_of(design: DesignFile, found: Lines, lengths: Any, run_length: floa
         run_connector_delay=design.ends.element_run.delay,
     )
     # up to the n-th tap of a ladder lie n pieces
-    pieces = [1, *range(1, len(lengths) + 1)] if hub.kind == "ladder" else 1
+    pieces = [1, *range(1, len(lengths) + 1)] if hub.in_series else 1
     made_of = design_cable(design, design.cables.delay_line)
     return delayed_channels(direct, made_of, Quantity(np.append(0.0, lengths), "m"), pieces)
 
 
 def terminations(
-    design: DesignFile, on: Field, asked: Feeds, found: Lines, lengths: Sequence[float], run_length: float
+    design: DesignFile, on: Field, given: Feeds, found: Lines, lengths: Sequence[float], run_length: float
 ) -> Terminations | None:
     """Return what the ends do to the channels, None where the design does not say them or needs no lines.
 
@@ -61,8 +60,8 @@ def terminations(
         The design.
     on
         Where the array stands and fires.
-    asked, found
-        What the directions ask for, and the distinct delays that serve it.
+    given, found
+        What the lines give every direction, and the distinct delays that serve it.
     lengths
         Cable of each line, of each piece in a ladder [m].
     run_length
@@ -71,12 +70,12 @@ def terminations(
     hub = design.hub
     if hub.source_impedance is None or hub.port_impedance is None or not len(found.delays):
         return None
-    whole = np.cumsum(lengths) if hub.kind == "ladder" else np.asarray(lengths)
+    whole = hub.at_taps(np.asarray(lengths))
     channels = channels_of(design, found, whole, run_length)
     delays = Quantity(np.append(0.0, found.delays), "s")
-    bands = band_frequencies(design)
+    bands = design.band_hertz
     hertz = Quantity(np.array(list(bands.values())), "Hz")
-    cut = Quantity(bands[design.phasing.cut_band], "Hz")
+    cut = Quantity(design.cut_hertz, "Hz")
     names = [DIRECT, *(label(n) for n in range(len(found.delays)))]
     errors = channel_errors(channels, delays, hertz)
     corners = error_corners(channels, delays, hertz, hub.source_tolerance, hub.port_tolerance)
@@ -95,7 +94,7 @@ def terminations(
         worth_doing=better.worth_doing,
         note=better.note,
         channels=_channels(names, channels, cut, (errors, corners, after), tuple(bands), better),
-        directions=_directions(design, on, asked, found, errors, after),
+        directions=_directions(design, on, given, found, errors, after),
     )
 
 
@@ -144,12 +143,12 @@ def _finite(value: Any, unit: str = "ohm") -> float | None:
 
 
 def _directions(
-    design: DesignFile, on: Field, asked: Feeds, found: Lines, errors: tuple[Any, Any], after: tuple[Any, Any]
+    design: DesignFile, on: Field, given: Feeds, found: Lines, errors: tuple[Any, Any], after: tuple[Any, Any]
 ) -> tuple[RealBand, ...]:
     """Return RDF and front-to-back of every direction on every band with the channels as they are, and compensated."""
     rows: dict[tuple[int, int], RealBand] = {}
-    for n, (band, hertz) in enumerate(band_frequencies(design).items()):
-        ideal = weights_of(asked.delays, asked.polarity * asked.amplitude, hertz)
+    for n, (band, hertz) in enumerate(design.band_hertz.items()):
+        ideal = given.weights(hertz)
         columns: dict[str, Any] = {}
         for prefix, (phase, level) in (("", errors), ("compensated_", after)):
             real = [
@@ -169,7 +168,7 @@ def _directions(
 class LineAlone:
     """One line by itself between two ends on one frequency, of any lengths: plain arrays that go together.
 
-    `phase_error_deg` and `level_db` are told beside no line at all between the same ends, positive = early and
+    `phase_error_deg` and `level_db` are relative to no line at all between the same ends, positive = early and
     stronger. There a line with a matched end would be off by `matched_deg`, not by nothing, because a real cable's
     impedance is complex. From that no length is farther than `bound_deg`, the closed asin|rho_s rho_L|, and none of
     this cable than `greatest_deg`. `gamma` [1/m] and `product`, rho_s rho_L, are what these come from.

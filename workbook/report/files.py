@@ -4,9 +4,9 @@ from pathlib import Path
 
 from workbook.errors import InputError
 from workbook.files import write_all
-from workbook.plan.lists import spreadsheet
-from workbook.plan.results import Plan
+from workbook.plan.plan import Plan
 from workbook.report.sheets import build_sheet, labels
+from workbook.tables.cuts import spreadsheet
 
 
 def write_sheets(

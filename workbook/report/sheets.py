@@ -9,23 +9,23 @@ import jinja2
 from workbook.array.stakeout import position_tolerance, stake_out
 from workbook.formatting import both_lengths
 from workbook.line.catalogue import cable
-from workbook.plan import lists, wiring
-from workbook.plan.direction_check import expected_levels, levels_table, most_different
-from workbook.plan.pattern_lists import figure_table
-from workbook.plan.patterns import ground_of, layout_of
+from workbook.plan.direction_check import expected_levels
+from workbook.plan.firings import ground_of, layout_of
 from workbook.plan.pieces import Check, DelayLine, ElementRuns
-from workbook.plan.real_lists import (
+from workbook.plan.plan import Plan
+from workbook.table import Table
+from workbook.tables import cuts, wiring
+from workbook.tables.direction_check import levels_table, most_different
+from workbook.tables.pattern import figure_table, shapes_table
+from workbook.tables.receiver_match import match_tables
+from workbook.tables.stakeout import distances_table, stakes_table, tapes_table
+from workbook.tables.terminations import (
     channel_table,
     compensation_table,
     levelling_table,
-    match_tables,
     side_by_side_table,
     verdict,
 )
-from workbook.plan.results import Plan
-from workbook.plan.shapes import shapes_table
-from workbook.table import Table
-from workbook.tables.stakeout import distances_table, stakes_table, tapes_table
 from workbook.units import Quantity
 
 CAUTIONS = (
@@ -82,15 +82,15 @@ class Piece:
 
 def pieces(plan: Plan) -> tuple[Piece, ...]:
     """Return every piece of line and run, longest first."""
-    return tuple(piece for name, _, part in lists.parts(plan) for piece in _pieces(plan.hub, name, part))
+    return tuple(piece for name, _, part in cuts.parts(plan) for piece in _pieces(plan, name, part))
 
 
-def _pieces(hub: str, name: str, part: lists.Part) -> Iterator[Piece]:
+def _pieces(plan: Plan, name: str, part: cuts.Part) -> Iterator[Piece]:
     for number in range(1, part.count + 1):
         line = polarity = None
         if isinstance(part, DelayLine):
-            mark = lists.piece_name(name, part) if part.count == 1 else f"{name}{number}"
-            if hub == "joined" and part.count == 2:
+            mark = cuts.piece_name(name, part) if part.count == 1 else f"{name}{number}"
+            if plan.hub_kind.sums_first and part.count == 2:
                 # one behind the straight port and one behind the reversed: named as these ports are
                 mark, polarity = (name, 1) if number == 1 else (f"{name}-", -1)
             what, line = f"{_kind(part)}, {part.delay_s * 1e9:.3f} ns", part.label
@@ -127,8 +127,7 @@ def uses(plan: Plan, label: str | None, polarity: int | None = None) -> tuple[st
 
 def _served(plan: Plan, label: str) -> tuple[str, ...]:
     """Return the labels of the taps whose signals go through a line: its own, and in a ladder all farther out."""
-    labels = tuple(line.label for line in plan.delay_lines)
-    return labels[labels.index(label) :] if plan.hub == "ladder" else (label,)
+    return plan.hub_kind.through([line.label for line in plan.delay_lines], label)
 
 
 def build_sheet(plan: Plan, drawing: str, errors: str, patterns: tuple[str, ...] = ()) -> str:
@@ -151,7 +150,7 @@ def build_sheet(plan: Plan, drawing: str, errors: str, patterns: tuple[str, ...]
         drawing=drawing,
         errors=errors,
         patterns=patterns,
-        lists=lists,
+        cuts=cuts,
         wiring=wiring,
         figures=figure_table(plan),
         shapes=shapes_table(plan),
@@ -203,7 +202,7 @@ def labels(plan: Plan) -> str:
         pieces=pieces(plan),
         uses=uses,
         both_lengths=both_lengths,
-        mhz=lists.mhz,
+        mhz=cuts.mhz,
         lid=wiring.lid_table(plan),
         positions=wiring.switch_tables(plan),
     )

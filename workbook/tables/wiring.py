@@ -1,23 +1,69 @@
-"""The hub in tables: who goes through what in each switch position, and what each kind of hub takes."""
+"""The hub in tables: the line of every element in each switch position, and what each kind of hub takes."""
 
 import itertools
 
 import numpy as np
 
-from workbook.formatting import both_lengths, rounded
-from workbook.plan.results import Feed, Plan, PlanDirection
+from workbook.formatting import bearing_text, both_lengths, rounded
+from workbook.plan.results import Feed, PlanDirection
+from workbook.plan.stages import AnyPlan
+from workbook.plan.taps import tap_delays
 from workbook.table import Table
 
 LID_WORDS = "0: no line, minus: reversed"
 SIGNS = {1: "straight", -1: "reversed", 0: "off"}
 
 
-def switch_tables(plan: Plan) -> tuple[Table, ...]:
+def direction_tables(plan: AnyPlan) -> tuple[Table, ...]:
+    """Return, per switch position, the line of every element, in tables of at most twelve elements for the paper."""
+    return tuple(_direction_table(plan, first) for first in range(0, len(plan.elements), 12))
+
+
+def _direction_table(plan: AnyPlan, first: int) -> Table:
+    some = slice(first, first + 12)
+    east = plan.declination_deg
+    bearings = ("azimuth deg true",) if east is None else ("azimuth deg true", "by compass deg")
+    headings = ("direction", *bearings, *(f"element {element.number}" for element in plan.elements[some]))
+    rows = tuple(
+        (
+            one.name,
+            f"{one.azimuth_deg:g}",
+            *(() if east is None else (bearing_text(one.azimuth_deg - east),)),
+            *(_line_text(feed.line, feed.polarity) for feed in one.elements[some]),
+        )
+        for one in plan.directions
+    )
+    return Table("Which line each element goes through (direct = no delay line)", headings, rows)
+
+
+def _line_text(line: str | None, polarity: int) -> str:
+    if polarity == 0:
+        return "off"
+    return (line or "direct") + (" reversed" if polarity < 0 else "")
+
+
+def delay_table(plan: AnyPlan, direction: str) -> Table:
+    """Return what every element waits in one direction, longest first, in time and in degrees on every band."""
+    feeds = sorted(plan.direction(direction).elements, key=lambda feed: (-(feed.delay_s or 0.0), feed.number))
+    rows = tuple(
+        (
+            str(feed.number),
+            _line_text(feed.line, feed.polarity),
+            "off" if feed.delay_s is None else f"{feed.delay_s * 1e9:.3f}",
+            *("off" if feed.delay_s is None else f"{360 * b.frequency_hz * feed.delay_s:.2f}" for b in plan.bands),
+        )
+        for feed in feeds
+    )
+    headings = ("element", "line", "delay ns", *(f"lag on {band.name} deg" for band in plan.bands))
+    return Table(f"Delays when fired {direction}", headings, rows)
+
+
+def switch_tables(plan: AnyPlan) -> tuple[Table, ...]:
     """Return the wiring of every switch position: element, run, hub port, line, polarity, attenuator."""
     return tuple(_switch_table(plan, one) for one in plan.directions)
 
 
-def _switch_table(plan: Plan, one: PlanDirection) -> Table:
+def _switch_table(plan: AnyPlan, one: PlanDirection) -> Table:
     attenuated = any(0 < feed.amplitude < 0.9995 for feed in one.elements)
     rows = []
     for feed, port in zip(one.elements, _ports(plan, one), strict=True):
@@ -41,19 +87,19 @@ def _attenuator(feed: Feed) -> str:
     return rounded(-20 * np.log10(feed.amplitude), 1) if feed.amplitude else "none"
 
 
-def _ports(plan: Plan, one: PlanDirection) -> list[str]:
+def _ports(plan: AnyPlan, one: PlanDirection) -> list[str]:
     """Name the hub's port for every element: by its line, numbered where each element has a piece of its own."""
     used: dict[str, int] = {}
     names = []
     for feed in one.elements:
         port = (feed.line or "0") if feed.polarity else "none"
         used[port] = used.get(port, 0) + 1
-        own = plan.hub == "ports" and feed.polarity
+        own = plan.hub_kind.numbers_ports and feed.polarity
         names.append(f"{port}{used[port]}" if own else port + ("-" if feed.polarity < 0 else ""))
     return names
 
 
-def hub_table(plan: Plan) -> Table:
+def hub_table(plan: AnyPlan) -> Table:
     """Return what each kind of hub takes, least cable first, the design's own marked."""
     rows = tuple(
         (
@@ -74,7 +120,7 @@ def _inputs(inputs: tuple[int, ...]) -> str:
     return ", ".join(parts) or "none"
 
 
-def merge_table(plan: Plan) -> Table:
+def merge_table(plan: AnyPlan) -> Table:
     """Return which two neighbouring lines could be one, and what that would cost, least first.
 
     One line of the mean delay serves both; each is then off by half their difference.
@@ -93,14 +139,7 @@ def merge_table(plan: Plan) -> Table:
     return Table("Two lines that one could stand for, least error first", headings, rows)
 
 
-def tap_delays(plan: Plan) -> list[tuple[str, float]]:
-    """Return the whole delay [s] behind every label, shortest first: of a ladder the pieces up to its tap."""
-    delays = np.array([line.delay_s for line in plan.delay_lines])
-    whole = np.cumsum(delays) if plan.hub == "ladder" else delays
-    return [(line.label, float(delay)) for line, delay in zip(plan.delay_lines, whole, strict=True)]
-
-
-def tap_table(plan: Plan) -> Table:
+def tap_table(plan: AnyPlan) -> Table:
     """Return each line's delay and what it is in degrees on every band: the delay is the same, the phase is not."""
     rows = tuple(
         (label, f"{delay * 1e9:.3f}", *(f"{360 * band.frequency_hz * delay:.1f}" for band in plan.bands))
@@ -110,7 +149,7 @@ def tap_table(plan: Plan) -> Table:
     return Table("The same lines on every band (a reversed polarity is 180 deg on all of them)", headings, rows)
 
 
-def slack_table(plan: Plan, direction: str | None = None) -> Table:
+def slack_table(plan: AnyPlan, direction: str | None = None) -> Table:
     """Return how far each line may move, in one direction or in all, shortest line first; rows only where searched."""
     highest, delays = max(band.frequency_hz for band in plan.bands), dict(tap_delays(plan))
     known = [slack for slack in plan.slacks if direction in (None, slack.direction)]
@@ -129,7 +168,7 @@ def _moves(seconds: float | None, hertz: float) -> tuple[str, str]:
     return f"{seconds * 1e9:.2f}", f"{360 * hertz * seconds:.1f}"
 
 
-def lid_table(plan: Plan) -> Table:
+def lid_table(plan: AnyPlan) -> Table:
     """Return all switch positions in one table for the lid of the hub's box: line and polarity of every element."""
     headings = ("position", "deg true", *(str(element.number) for element in plan.elements))
     rows = tuple(

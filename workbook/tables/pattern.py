@@ -7,14 +7,16 @@ import numpy as np
 from workbook.array.firing import Firing
 from workbook.array.pattern_metrics import pattern_metrics
 from workbook.formatting import rounded
-from workbook.plan.results import DirectionBand, Plan
+from workbook.plan.patterns import HARDLY
+from workbook.plan.results import DirectionBand, PatternNull
+from workbook.plan.stages import AnyPlan
 from workbook.table import Table, gathered
 
-HARDLY = 60.0
-"""A back or null deeper than this [dB] is told as deeper still: no array is built that exactly."""
+MOST_NULLS = 6
+"""Nulls that are listed of each pattern."""
 
 
-def figure_table(plan: Plan) -> Table:
+def figure_table(plan: AnyPlan) -> Table:
     """Return the figures of every direction on every band, by band, the direction of greatest RDF first."""
     rows = []
     for number, band in enumerate(plan.bands):
@@ -26,8 +28,11 @@ def figure_table(plan: Plan) -> Table:
         "band", "direction", "azimuth deg true", "RDF dB", "front-to-back dB", "signal dB", "noise dB",
         "white-noise gain dB", "RDF lost to 0.1 dB and 1 deg", "RDF if solved for this band", "off the rule by deg",
     )  # fmt: skip
-    height = "no elevation" if plan.elevation_deg is None else f"{plan.elevation_deg:g} deg elevation"
-    return Table(f"Figures at {height} (signal and noise over one element)", headings, gathered(rows, (1, 2)))
+    return Table(
+        f"Figures at {plan.elevation_deg:g} deg elevation (signal and noise over one element)",
+        headings,
+        gathered(rows, (1, 2)),
+    )
 
 
 def _figures(band: DirectionBand) -> tuple[str, ...]:
@@ -79,6 +84,41 @@ def shape_table(fired: Firing, title: str) -> Table:
     ]
     rows += [
         (f"null at {azimuth.m_as('degree'):.1f} deg true", f"{decibel_text(-depth.m_as('dB'))} dB down")
-        for azimuth, depth in found.nulls[:6]
+        for azimuth, depth in found.nulls[:MOST_NULLS]
     ]
     return Table(title, ("figure", "value"), tuple(rows))
+
+
+def shapes_table(plan: AnyPlan) -> Table:
+    """Return the shape of every pattern, by band; nulls clockwise from the direction."""
+    azimuth = {one.name: one.azimuth_deg for one in plan.directions}
+    rows = [
+        (
+            one.band,
+            one.direction,
+            decibel_text(one.front_to_rear_worst_db),
+            decibel_text(one.front_to_rear_mean_db),
+            width_text(one.azimuth_beamwidth_deg),
+            width_text(one.elevation_beamwidth_deg),
+            f"{one.peak_elevation_deg:.0f}",
+            "; ".join(_null_text(null, azimuth[one.direction]) for null in one.nulls[:MOST_NULLS]) or "none",
+        )
+        for one in plan.shapes
+    ]
+    rows.sort(key=lambda row: [band.name for band in plan.bands].index(row[0]))
+    headings = (
+        "band",
+        "direction",
+        "front over worst of rear half dB",
+        "front over mean of rear half dB",
+        "half-power width, azimuth deg",
+        "half-power width, elevation deg",
+        "greatest at elevation deg",
+        "nulls: deg clockwise of the direction, dB down",
+    )
+    return Table("Shape of the pattern", headings, gathered(rows, (1,)))
+
+
+def _null_text(null: PatternNull, azimuth_deg: float) -> str:
+    # rounded first, so that 359.6 is not written as 360
+    return f"{round(null.bearing_deg - azimuth_deg) % 360} deg, {decibel_text(null.below_greatest_db)} dB"

@@ -1,8 +1,8 @@
-"""The plan as tables: what to cut first, what to expect, who waits how long; the same for every output."""
+"""What to cut, what to expect of it and how much cable it takes, as tables; the same for every output."""
 
-from workbook.formatting import bearing_text, both_lengths, rounded, signed_lengths
+from workbook.formatting import both_lengths, rounded, signed_lengths
 from workbook.plan.pieces import Check, DelayLine, ElementRuns, MatchSection
-from workbook.plan.results import Plan
+from workbook.plan.stages import AnyPlan
 from workbook.table import Table
 
 Part = DelayLine | MatchSection | ElementRuns
@@ -37,7 +37,7 @@ def _check_cells(check: Check) -> tuple[str, ...]:
     )
 
 
-def cut_list(plan: Plan) -> Table:
+def cut_list(plan: AnyPlan) -> Table:
     """Return what to cut, longest first over lines and runs alike; check frequencies with the far end open."""
     rows = [
         (
@@ -79,7 +79,7 @@ def piece_name(name: str, piece: Part) -> str:
     return name
 
 
-def parts(plan: Plan) -> list[tuple[str, str, Part]]:
+def parts(plan: AnyPlan) -> list[tuple[str, str, Part]]:
     """Return every kind of piece with its name and delay, longest first: a spoiled one still makes a shorter one."""
     named: list[tuple[str, DelayLine | MatchSection]] = [(line.label, line) for line in plan.delay_lines]
     if plan.match:
@@ -89,8 +89,8 @@ def parts(plan: Plan) -> list[tuple[str, str, Part]]:
     return sorted(found, key=lambda part: -part[2].first_cut_m)
 
 
-def expectations(plan: Plan) -> Table:
-    """Return each line's velocity factors, lengths over the known range, and what the nominal figure would cost."""
+def expectations(plan: AnyPlan) -> Table:
+    """Return each line's velocity factors, lengths over the known range, and the error by the nominal one."""
     shared = any(line.sharing_error_deg >= 0.005 for line in plan.delay_lines)
     rows = tuple(
         (
@@ -122,7 +122,7 @@ def _range(least: float, greatest: float) -> str:
     return f"{least:.3f} to {greatest:.3f}" if greatest - least > 5e-4 else "known exactly"
 
 
-def band_table(plan: Plan) -> Table:
+def band_table(plan: AnyPlan) -> Table:
     """Return every line on every band: degrees, error, error by the nominal velocity factor, loss."""
     rows = tuple(
         (
@@ -140,7 +140,7 @@ def band_table(plan: Plan) -> Table:
     return Table("Delay lines on every band (positive error = too long)", headings, rows)
 
 
-def run_table(plan: Plan) -> Table:
+def run_table(plan: AnyPlan) -> Table:
     """Return the element runs and the receiver run on every band."""
     runs, receiver = plan.element_runs, plan.receiver_run
     rows = [
@@ -172,66 +172,13 @@ def run_table(plan: Plan) -> Table:
     return Table("Runs", headings, tuple(rows))
 
 
-def direction_tables(plan: Plan) -> tuple[Table, ...]:
-    """Return, per switch position, the line of every element, in tables of at most twelve elements for the paper."""
-    return tuple(_direction_table(plan, first) for first in range(0, len(plan.elements), 12))
+def total_table(plan: AnyPlan) -> Table:
+    """Return how much of each cable to have at hand, most first."""
+    rows = tuple((one.cable, str(one.pieces), both_lengths(one.length_m)) for one in plan.totals)
+    return Table("Cable to have at hand; add a spare", ("cable", "pieces", "altogether"), rows)
 
 
-def _direction_table(plan: Plan, first: int) -> Table:
-    some = slice(first, first + 12)
-    east = plan.declination_deg
-    bearings = ("azimuth deg true",) if east is None else ("azimuth deg true", "by compass deg")
-    headings = ("direction", *bearings, *(f"element {element.number}" for element in plan.elements[some]))
-    rows = tuple(
-        (
-            one.name,
-            f"{one.azimuth_deg:g}",
-            *(() if east is None else (bearing_text(one.azimuth_deg - east),)),
-            *(_feed(feed.line, feed.polarity) for feed in one.elements[some]),
-        )
-        for one in plan.directions
-    )
-    return Table("Which line each element goes through (direct = no delay line)", headings, rows)
-
-
-def _feed(line: str | None, polarity: int) -> str:
-    if polarity == 0:
-        return "off"
-    return (line or "direct") + (" reversed" if polarity < 0 else "")
-
-
-def delay_table(plan: Plan, direction: str) -> Table:
-    """Return what every element waits in one direction, longest first, in time and in degrees on every band."""
-    feeds = sorted(plan.direction(direction).elements, key=lambda feed: (-(feed.delay_s or 0.0), feed.number))
-    rows = tuple(
-        (
-            str(feed.number),
-            _feed(feed.line, feed.polarity),
-            "off" if feed.delay_s is None else f"{feed.delay_s * 1e9:.3f}",
-            *("off" if feed.delay_s is None else f"{360 * b.frequency_hz * feed.delay_s:.2f}" for b in plan.bands),
-        )
-        for feed in feeds
-    )
-    headings = ("element", "line", "delay ns", *(f"lag on {band.name} deg" for band in plan.bands))
-    return Table(f"Delays when fired {direction}", headings, rows)
-
-
-def total_table(plan: Plan) -> Table:
-    """Return how much of each cable to have at hand when everything is cut at its first cut, most first."""
-    runs = plan.element_runs
-    more = {runs.cable: (0, (runs.first_cut_m - runs.length_to_cut_m) * runs.count)}
-    for part in plan.match.sections if plan.match else ():
-        pieces, metres = more.get(part.cable, (0, 0.0))
-        more[part.cable] = pieces + part.count, metres + part.count * part.first_cut_m
-    have = {total.cable: (total.pieces, total.length_m) for total in plan.totals}
-    rows = []
-    for name in dict.fromkeys((*have, *more)):
-        (pieces, metres), (others, extra) = have.get(name, (0, 0.0)), more.get(name, (0, 0.0))
-        rows.append((name, str(pieces + others), both_lengths(metres + extra)))
-    return Table("Cable to have at hand; add a spare", ("cable", "pieces", "first cuts altogether"), tuple(rows))
-
-
-def spreadsheet(plan: Plan) -> Table:
+def spreadsheet(plan: AnyPlan) -> Table:
     """Return the cut list in plain numbers for a spreadsheet, one row per kind of piece, longest line first."""
     headings = (
         "piece",
@@ -277,8 +224,8 @@ def _both_cells(metres: float) -> tuple[str, str]:
     return text.removesuffix(" m"), tape
 
 
-def sixteenth_note(plan: Plan) -> str:
-    """Say what the last sixteenth of an inch is worth, so that nobody chases it."""
+def sixteenth_note(plan: AnyPlan) -> str:
+    """Say what the last sixteenth of an inch is worth, so that it is not pursued."""
     if not plan.delay_lines:
         return ""
     line = plan.cut_order[0]

@@ -1,4 +1,4 @@
-"""Real ends in tables: what every channel is off by, what would mend it, and what it does to the pattern."""
+"""Terminations in tables: errors of every channel, compensated lengths, levelling, and what it does to the pattern."""
 
 from collections.abc import Sequence
 
@@ -7,11 +7,12 @@ import numpy as np
 from workbook.chain.mismatch import mismatch_phase, required_match
 from workbook.formatting import both_lengths, rounded, signed_lengths
 from workbook.line.cable import Cable
-from workbook.plan.lists import mhz, piece_name, section_name
-from workbook.plan.pattern_lists import figure, front_to_back
-from workbook.plan.results import Plan, PlanMatch, RealChannel, Terminations
+from workbook.plan.results import RealChannel, Terminations
+from workbook.plan.stages import AnyPlan
 from workbook.plan.terminations import LineAlone
 from workbook.table import Table, gathered
+from workbook.tables.cuts import piece_name
+from workbook.tables.pattern import figure, front_to_back
 from workbook.units import Quantity
 
 
@@ -47,7 +48,7 @@ def _signed(value: float) -> str:
     return rounded(value, 2, "+")
 
 
-def compensation_table(plan: Plan, ends: Terminations) -> Table:
+def compensation_table(plan: AnyPlan, ends: Terminations) -> Table:
     """Return the length that makes each channel right on the cut band, longest first; of a ladder's pieces too."""
     change = {channel.line: channel.compensated_change_deg or 0.0 for channel in ends.channels}
     rows = tuple(
@@ -61,9 +62,8 @@ def compensation_table(plan: Plan, ends: Terminations) -> Table:
         for line in plan.cut_order
         if line.compensated_length_m is not None
     )
-    what = "piece" if plan.hub == "ladder" else "line"
     headings = (
-        what,
+        plan.hub_kind.line_word,
         "length as planned",
         "compensated length",
         "changes by",
@@ -72,7 +72,7 @@ def compensation_table(plan: Plan, ends: Terminations) -> Table:
     return Table("Lengths between connectors that make up for the ends", headings, rows)
 
 
-def levelling_table(plan: Plan, ends: Terminations) -> Table:
+def levelling_table(plan: AnyPlan, ends: Terminations) -> Table:
     """Return what brings every channel down to the weakest on the cut band, the most pad first."""
     rows = tuple(_level(channel) for channel in sorted(ends.channels, key=lambda channel: -channel.pad_db))
     headings = (
@@ -92,7 +92,7 @@ def _level(channel: RealChannel) -> tuple[str, ...]:
     return channel.line, f"{channel.pad_db:.2f}", f"{channel.pad_series_ohm:.2f}", f"{channel.pad_shunt_ohm:.0f}", run
 
 
-def side_by_side_table(plan: Plan, ends: Terminations) -> Table:
+def side_by_side_table(plan: AnyPlan, ends: Terminations) -> Table:
     """Return RDF and front-to-back with ideal channels, real ones, and compensated ones, by band and direction."""
     ideal = {(one.name, band.name): band for one in plan.directions for band in one.bands}
     rows = []
@@ -107,7 +107,7 @@ def side_by_side_table(plan: Plan, ends: Terminations) -> Table:
 
 
 HARDLY_DB = 0.05
-"""What nobody hears of RDF [dB]."""
+"""A change of RDF too small to notice [dB]."""
 
 KINDS = ("ideal", "real ends", "compensated")
 
@@ -128,9 +128,9 @@ def _gain(ends: Terminations) -> str:
     if not ends.worth_doing or not gains:
         return ""
     low, high = rounded(min(gains), 2, "+"), rounded(max(gains), 2, "+")
-    told = f"{low} to {high}" if low != high else low
+    change = f"{low} to {high}" if low != high else low
     advice = "" if max(gains) >= HARDLY_DB else ", so the planned lengths do as well"
-    return f" Compensated lengths change RDF by {told} dB{advice}."
+    return f" Compensated lengths change RDF by {change} dB{advice}."
 
 
 def line_table(line: LineAlone, cable: str, band: str) -> Table:
@@ -191,33 +191,3 @@ def needed_table(made_of: Cable, band: str, hertz: float, errors_deg: Sequence[f
         f"twice as much); {made_of.name} on {band}"
     )
     return Table(title, headings, rows)
-
-
-def match_tables(match: PlanMatch) -> tuple[Table, ...]:
-    """Return the way to the receiver's impedance: the lines to cut for it, and what it does on every band."""
-    title = f"From {match.source_ohm:g} to {match.load_ohm:g} ohm by {match.way}: {match.parts}"
-    rows = tuple(
-        (
-            band.name,
-            f"{band.swr_in:.2f}",
-            f"{band.swr_out:.2f}",
-            f"{band.insertion_loss_db:.2f}",
-            rounded(band.phase_shift_deg, 1),
-        )
-        for band in match.bands
-    )
-    headings = ("band", "SWR at the hub", "SWR at the receiver", "loss dB", "phase shift deg")
-    table = Table(title, headings, rows)
-    lines = tuple(
-        (
-            section_name(number),
-            part.cable,
-            str(part.count),
-            both_lengths(part.length_m),
-            f"{part.electrical_length_deg:.1f}",
-            mhz(part.check.frequency_hz),
-        )
-        for number, part in enumerate(match.sections, 1)
-    )
-    cuts = ("from the hub", "cable", "how many in parallel", "length", "deg", "check MHz, far end open")
-    return (table, Table("Lines of this way; they stand in the cut list", cuts, lines)) if lines else (table,)

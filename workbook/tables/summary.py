@@ -3,21 +3,21 @@
 from collections.abc import Iterator
 
 from workbook.formatting import both_lengths
-from workbook.plan.results import Plan
+from workbook.plan.stages import AnyPlan
 
 
-def pattern_lines(plan: Plan) -> Iterator[str]:
+def pattern_lines(plan: AnyPlan) -> Iterator[str]:
     """Yield the least and greatest RDF of all directions, band by band, where a pattern is known."""
     for number, band in enumerate(plan.bands):
         known = [one.bands[number].rdf_db for one in plan.directions]
         found = [rdf for rdf in known if rdf is not None]
         if found:
             low, high = f"{min(found):.2f}", f"{max(found):.2f}"
-            told = low if low == high else f"{low} to {high}"
-            yield f"RDF on {band.name}: {told} dB at {plan.elevation_deg:g} deg elevation"
+            text = low if low == high else f"{low} to {high}"
+            yield f"RDF on {band.name}: {text} dB at {plan.elevation_deg:g} deg elevation"
 
 
-def hub_lines(plan: Plan) -> Iterator[str]:
+def hub_lines(plan: AnyPlan) -> Iterator[str]:
     """Yield what each kind of hub would take in delay lines, least cable first."""
     if plan.delay_lines:
         parts = (
@@ -28,7 +28,7 @@ def hub_lines(plan: Plan) -> Iterator[str]:
         yield f"delay lines by kind of hub (this design: {plan.hub}): {'; '.join(parts)}"
 
 
-def match_lines(plan: Plan) -> Iterator[str]:
+def match_lines(plan: AnyPlan) -> Iterator[str]:
     """Yield the way to the receiver, where the design names one."""
     if plan.match:
         match = plan.match

@@ -1,0 +1,286 @@
+"""The plan in stages: layout, feeds, lines, cuts and lists, each computed when it is first read, and kept."""
+
+from dataclasses import dataclass, fields
+from functools import cached_property
+from typing import Self, TypeAlias
+
+from workbook.array.fewest import FewestDelays
+from workbook.array.stakeout import Stake, StakeOut, stake_out
+from workbook.design.directions import ArraySetup, Feeds
+from workbook.design.phasing import FewestDelaysRule
+from workbook.design.schema import DesignFile
+from workbook.design.searches import Searched, SearchMemory
+from workbook.errors import InputError
+from workbook.plan import cuts, feeds
+from workbook.plan.delays import Lines, distinct_lines, served
+from workbook.plan.design_checks import warnings
+from workbook.plan.hub_options import hub_options
+from workbook.plan.patterns import Field, band_figures, field_of, ground_below
+from workbook.plan.pieces import DelayLine, ElementRuns, ReceiverRun
+from workbook.plan.plan import Plan, PlanHeader
+from workbook.plan.receiver_match import chosen_match
+from workbook.plan.results import (
+    HubOption,
+    PatternShape,
+    PlanBand,
+    PlanDirection,
+    PlanElement,
+    PlanMatch,
+    PlanTape,
+    Slack,
+    SwitchRow,
+    Terminations,
+    Total,
+)
+from workbook.plan.shapes import shapes
+from workbook.plan.terminations import terminations
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Stages(PlanHeader):
+    """Everything that a plan says, each part computed when it is first read; `plan` reads all.
+
+    Its attributes have the names and meanings of those of `Plan`, so that tables and pictures take either. A worksheet
+    reads only what it shows.
+    """
+
+    design: DesignFile
+    memory: SearchMemory
+    progress: feeds.Progress | None = None
+    source: str = ""
+
+    def plan(self) -> Plan:
+        """Return the whole plan."""
+        names = [field.name for field in fields(Plan)]
+        self.computed(*names)
+        return Plan(**{name: getattr(self, name) for name in names})
+
+    def computed(self, *names: str) -> Self:
+        """Return the same after computing some parts, so that a refusal comes now and not where they are shown.
+
+        Raises
+        ------
+        InputError
+            When the design cannot be built, naming file, key and remedy.
+        """
+        try:
+            for name in names:
+                getattr(self, name)
+        except InputError as error:
+            raise error.within(self.source) if self.source else error from None
+        return self
+
+    # --- layout ---------------------------------------------------------------------------------------------
+
+    @cached_property
+    def setup(self) -> ArraySetup:
+        """The array that the rule is solved for."""
+        return self.design.setup()
+
+    @cached_property
+    def bands(self) -> tuple[PlanBand, ...]:
+        """Design frequencies."""
+        return tuple(PlanBand(name, hertz) for name, hertz in self.setup.bands.items())
+
+    @cached_property
+    def elements(self) -> tuple[PlanElement, ...]:
+        """Where the elements stand."""
+        return tuple(PlanElement(n, float(x), float(y)) for n, (x, y) in enumerate(self.setup.layout.metres, 1))
+
+    @cached_property
+    def stake_out(self) -> StakeOut:
+        """How to find the stakes."""
+        site = self.design.site
+        return stake_out(self.setup.layout, None if site is None else site.east_of_north())
+
+    @cached_property
+    def stakes(self) -> tuple[Stake, ...]:
+        """Where every stake is, from the centre."""
+        return self.stake_out.stakes
+
+    @cached_property
+    def tapes(self) -> tuple[PlanTape, ...]:
+        """The tapes that find every stake."""
+        return tuple(PlanTape(_number(one.start), _number(one.end), one.length_m) for one in self.stake_out.tapes)
+
+    @cached_property
+    def element_runs(self) -> ElementRuns:
+        """The equal runs from the elements to the hub."""
+        return cuts.element_runs(self.design, self.setup.layout.metres)
+
+    @cached_property
+    def receiver_run(self) -> ReceiverRun | None:
+        """The run from the hub to the receiver."""
+        return cuts.receiver_run(self.design)
+
+    # --- feeds ----------------------------------------------------------------------------------------------
+
+    @cached_property
+    def searched(self) -> tuple[Searched | None, ...]:
+        """What the search for fewest delays found in each direction; None for rules in closed form."""
+        return feeds.searches(self.design, self.setup, self.memory, self.progress)
+
+    @cached_property
+    def wanted(self) -> Feeds:
+        """What the rule gives every element in every direction."""
+        return feeds.every_feed(self.design, self.setup, self.setup.cut_hertz, self.searched)
+
+    @cached_property
+    def lines(self) -> Lines:
+        """The distinct delays, and who uses them."""
+        return distinct_lines(
+            self.wanted, max(self.setup.bands.values()), type(self.design.hub), self.design.hub.merge_deg
+        )
+
+    @cached_property
+    def given(self) -> Feeds:
+        """What the lines give every element: what shares a line by choice gets the line's delay."""
+        return self.wanted if self.design.hub.merge is None else served(self.wanted, self.lines)
+
+    @cached_property
+    def directions(self) -> tuple[PlanDirection, ...]:
+        """Every switch position with its feeds and its figures by band."""
+        by_band = feeds.feeds_by_band(self.design, self.setup, self.wanted)
+        figures = band_figures(self.field, self.given, by_band, self.setup.bands)
+        return feeds.plan_directions(self.design, self.given, self.lines, figures)
+
+    @cached_property
+    def field(self) -> Field:
+        """Where the array stands and fires."""
+        return field_of(self.design, self.setup.layout.metres, self.design.directions)
+
+    @cached_property
+    def switch_table(self) -> tuple[SwitchRow, ...]:
+        """What every element goes through in every position."""
+        return feeds.switch_rows(self.directions)
+
+    @cached_property
+    def slacks(self) -> tuple[Slack, ...]:
+        """How far each line may move."""
+        return feeds.slacks(self.design, self.searched, self.lines)
+
+    @cached_property
+    def shapes(self) -> tuple[PatternShape, ...]:
+        """Pattern metrics of every direction on every band."""
+        return shapes(self.setup, self.design.phasing.elevation, self.directions)
+
+    def choices(self, direction: str) -> FewestDelays:
+        """Return the best choice of the search in a direction, with its runners-up.
+
+        Raises
+        ------
+        InputError
+            When the design's rule does not search, or has no such direction.
+        """
+        rule, number = self.design.phasing, place_of(self.design, direction)
+        best = self.searched[number]
+        if not isinstance(rule, FewestDelaysRule) or best is None:
+            raise InputError(f"the rule is {rule.rule}", where="phasing.rule", wanted="fewest-delays")
+        return rule.choices(self.setup, best)
+
+    # --- cuts -----------------------------------------------------------------------------------------------
+
+    @cached_property
+    def cut_lines(self) -> tuple[DelayLine, ...]:
+        """The delay lines to cut, as planned for matched terminations."""
+        return cuts.delay_lines(self.design, self.lines)
+
+    @cached_property
+    def terminations(self) -> Terminations | None:
+        """What the design's terminations do to the channels."""
+        lengths = [line.length_m for line in self.cut_lines]
+        return terminations(self.design, self.field, self.given, self.lines, lengths, self.element_runs.length_m)
+
+    @cached_property
+    def delay_lines(self) -> tuple[DelayLine, ...]:
+        """The delay lines to cut, with compensated lengths where terminations are given."""
+        return cuts.compensated(self.cut_lines, self.hub_kind, self.terminations)
+
+    @cached_property
+    def match(self) -> PlanMatch | None:
+        """How the hub's impedance becomes the receiver's."""
+        return chosen_match(self.design)
+
+    # --- lists ----------------------------------------------------------------------------------------------
+
+    @cached_property
+    def hub_options(self) -> tuple[HubOption, ...]:
+        """What each kind of hub would take."""
+        return hub_options(self.design, self.wanted)
+
+    @cached_property
+    def totals(self) -> tuple[Total, ...]:
+        """How much of each cable to have at hand."""
+        return cuts.totals(self.delay_lines, self.element_runs, self.receiver_run, self.match)
+
+    @cached_property
+    def warnings(self) -> tuple[str, ...]:
+        """What to know before cutting."""
+        return warnings(self.design, self.cut_lines, self.element_runs, self.directions)
+
+
+AnyPlan: TypeAlias = Plan | Stages
+"""A whole plan, or its stages, of which only those are computed that are read."""
+
+
+def stages(
+    design: DesignFile,
+    version: str,
+    sha256: str,
+    memory: SearchMemory,
+    progress: feeds.Progress | None = None,
+    source: str = "",
+) -> Stages:
+    """Return the stages of a design's plan.
+
+    Parameters
+    ----------
+    design
+        The checked content of the design file.
+    version, sha256
+        Version of the workbook and checksum of the file, which the plan repeats.
+    memory
+        Answers of earlier searches, which are used and added to.
+    progress
+        Receives how far a search is.
+    source
+        Where the design comes from, which refusals name.
+    """
+    east, north = design.hub.place_m
+    return Stages(
+        format=1,
+        name=design.name,
+        workbook_version=version,
+        design_sha256=sha256,
+        cut_band=design.phasing.cut_band,
+        rule=design.phasing.rule,
+        ground=ground_below(design.ground_below()),
+        declination_deg=None if design.site is None else float(design.site.east_of_north().m_as("degree")),
+        elevation_deg=design.phasing.elevation.m_as("degree"),
+        accept_deg=design.cutting.accept.m_as("degree"),
+        hub=design.hub.kind,
+        hub_east_m=east,
+        hub_north_m=north,
+        trim_m=design.cutting.trim.m_as("m"),
+        strip_m=design.ends.delay_line.strip.m_as("m"),
+        connector_delay_s=design.ends.delay_line.delay.m_as("s"),
+        design=design,
+        memory=memory,
+        progress=progress,
+        source=source,
+    )
+
+
+def place_of(design: DesignFile, direction: str) -> int:
+    """Return the place of a direction in the design, from 0."""
+    names = [one.name for one in design.directions]
+    if direction not in names:
+        raise InputError(
+            f"there is no direction {direction!r}", where="direction", remedy=f"there are {', '.join(names)}"
+        )
+    return names.index(direction)
+
+
+def _number(stake: str) -> int | str:
+    """Return the number of an element, and the centre by its name."""
+    return int(stake) if stake.isdecimal() else stake
