@@ -206,13 +206,42 @@ def _inside(data: Any, step: int | str) -> Any:
 # --- values -----------------------------------------------------------------------------------------------
 
 
+KINDS = {"Hz": "a frequency", "m": "a length", "degree": "an angle", "s": "a time", "ohm": "an impedance"}
+"""What is wanted, by its unit."""
+
+
 def _reader(check: Callable[..., Any], unit: str, example: str, value: Any) -> Any:
+    came = value
     if isinstance(value, str):
-        value = units.quantity(value, example)
+        value = units.quantity(value, _own_number(value, example))
     elif not isinstance(value, units.Quantity):  # as defaults are
-        raise InputError(f"{shown(value)} has no unit", remedy=f'write it as text with its unit, such as "{example}"')
+        remedy = f'write it as text with its unit, such as "{_own_number(value, example)}"'
+        raise InputError(f"{shown(value)} has no unit", remedy=remedy)
+    if isinstance(came, str) and unit in KINDS and value.dimensionality != units.Quantity(1.0, unit).dimensionality:
+        raise InputError(f"got {shown(came)}", wanted=KINDS[unit], remedy=f'check the unit, as in "{example}"')
     check(value, unit, "value")
     return value
+
+
+def _own_number(value: Any, example: str) -> str:
+    """Return the example of a quantity with the number that was written, where that is one."""
+    text = str(value).strip()
+    bare = re.fullmatch(r"[-+]?\d{1,6}(\.\d{1,6})?", text)
+    if not bare or isinstance(value, bool):
+        return example
+    unit = example.partition(" ")[2]
+    # band frequencies in MHz have one or two digits before the point, in kHz more
+    return f"{text} {'kHz' if unit == 'MHz' and float(text) >= 100 else unit}"
+
+
+def _declination(value: Any) -> Any:
+    """Read an angle that maps print as 12 E or 3 W."""
+    printed = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(?:deg|degrees|°)?\s*([EeWw])(?:ast|est)?\s*", str(value))
+    if printed:
+        side, sign = ("west", "-") if printed[2] in "Ww" else ("east", "")
+        remedy = f'write "{sign}{printed[1]} deg" for {printed[1]} degrees {side}'
+        raise InputError(f"got {shown(value)}", wanted="an angle, positive east,", remedy=remedy)
+    return _reader(checks.real, "degree", "-3 deg", value)
 
 
 def _field(check: Callable[..., Any], unit: str, example: str) -> BeforeValidator:
@@ -277,6 +306,9 @@ Length = Annotated[Any, _field(checks.positive, "m", "42 m")]
 NonNegativeLength = Annotated[Any, _field(checks.not_negative, "m", "1 m")]
 Frequency = Annotated[Any, _field(checks.positive, "Hz", "1.83 MHz")]
 Angle = Annotated[Any, _field(checks.real, "degree", "45 deg")]
+Tolerance = Annotated[Any, _field(checks.real, "degree", "1 deg")]
+Elevation = Annotated[Any, _field(checks.real, "degree", "20 deg")]
+Declination = Annotated[Any, BeforeValidator(_declination)]
 Delay = Annotated[Any, _field(checks.not_negative, "s", "0.11 ns")]
 Impedance = Annotated[Any, BeforeValidator(_resistance)]
 Resistance = Annotated[Any, _field(checks.positive, "ohm/m", "6.39 ohm/1000 ft")]

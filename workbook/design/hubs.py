@@ -9,7 +9,7 @@ import numpy as np
 from pydantic import Discriminator, Field, Tag, model_validator
 
 from workbook.errors import InputError, shown
-from workbook.schema import Angle, Impedance, LengthOrDelay, Place, Strict, number
+from workbook.schema import Impedance, LengthOrDelay, Place, Strict, Tolerance, number
 from workbook.units import BoolArray, FloatArray, IntArray, Quantity
 
 MOST_KEPT = 48
@@ -35,7 +35,7 @@ class HubBase(Strict):
     """Kind of hub."""
     position: Place = (Quantity(0.0, "m"), Quantity(0.0, "m"))
     """East and north of the centre, such as ["3 m", "-4 m"]; the centre unless given."""
-    merge: Angle | None = Field(default=None, examples=['"1 deg"'])
+    merge: Tolerance | None = Field(default=None, examples=['"1 deg"'])
     """Delays within this angle on the highest band share a line, as after stakes were measured."""
     lines: list[LengthOrDelay] | None = Field(default=None, examples=['["9.94 m", "18.2 m"]'])
     """Delay lines that are cut already: lengths between connectors, or delays; the plan then says what they give."""

@@ -18,7 +18,7 @@ from workbook.checks import whole_number
 from workbook.design.directions import ArraySetup, Direction, Feeds, name_text
 from workbook.design.searches import Progress, Searched, SearchMemory
 from workbook.errors import InputError
-from workbook.schema import Angle, Boolean, Gain, Strict
+from workbook.schema import Angle, Boolean, Elevation, Gain, Strict
 from workbook.units import ComplexArray, FloatArray, Quantity
 
 
@@ -34,7 +34,7 @@ class PhasingRule(Strict):
 
     rule: str
     """Phasing rule."""
-    elevation: Angle = Quantity(20.0, "degree")
+    elevation: Elevation = Quantity(20.0, "degree")
     """Elevation that the rule and all figures are for."""
     cut_band: Annotated[str, BeforeValidator(lambda value: value and name_text(value))] = ""
     """Band on which every line has exactly its delay; the lowest unless given."""

@@ -13,9 +13,9 @@ from workbook.design.phasing import AnyPhasing
 from workbook.design.site import AnyArray, GroundTable, Site
 from workbook.errors import InputError, shown
 from workbook.line.catalogue import cable_files
+from workbook.line.trade_names import unknown_cable
 from workbook.matching.candidates import METHODS
 from workbook.schema import (
-    Angle,
     Delay,
     Frequency,
     Impedance,
@@ -23,6 +23,7 @@ from workbook.schema import (
     Loss,
     NonNegativeLength,
     Strict,
+    Tolerance,
     VelocityFactor,
     number,
 )
@@ -37,7 +38,7 @@ def _word(known: tuple[str, ...]) -> BeforeValidator:
 def _known_cable(value: Any) -> Any:
     known = sorted(cable_files())
     if value not in known:
-        raise InputError(f"there is no cable {shown(value)}", remedy=f"{nearest(value, known)}")
+        raise unknown_cable(value, known)
     return value
 
 
@@ -58,7 +59,10 @@ class Cables(Strict):
     @classmethod
     def _delay_line_for_all(cls, data: Any) -> Any:
         if isinstance(data, Mapping) and "delay_line" in data:
-            return {"element_run": data["delay_line"], "receiver_run": data["delay_line"], **data}
+            # an unknown cable is one fault, not one in every run
+            known = cable_files()
+            runs = data["delay_line"] if data["delay_line"] in known else next(iter(known))
+            return {"element_run": runs, "receiver_run": runs, **data}
         return data
 
 
@@ -125,7 +129,7 @@ class Cutting(Strict):
 
     trim: NonNegativeLength = Quantity(0.1, "m")
     """How much longer the first cut is, for trimming."""
-    accept: Angle | None = Field(default=None, examples=['"1 deg"'])
+    accept: Tolerance | None = Field(default=None, examples=['"1 deg"'])
     """Error on the cut band at which a line is accepted; unless given it keeps RDF within 0.1 dB, F/B within 1 dB."""
 
     @model_validator(mode="after")
@@ -246,12 +250,20 @@ def _band_faults(design: DesignFile) -> Iterator[InputError]:
     for name, frequency in design.bands.items():
         # between these lies everything that coaxial delay lines are cut for
         if not 1e4 <= frequency.m_as("Hz") <= 1e9:
-            problem = f"{frequency:~P} lies outside the 10 kHz to 1 GHz of cables"
-            yield InputError(problem, where=f"bands.{name}", remedy="write it in MHz")
+            problem = f"{frequency:g~P} lies outside the 10 kHz to 1 GHz of cables"
+            yield InputError(problem, where=f"bands.{name}", remedy=_in_megahertz(frequency.m_as("Hz")))
     band = design.phasing.cut_band
     if band not in design.bands:
         remedy = nearest(band, design.bands)
         yield InputError(f"{band!r} is not under [bands]", where="phasing.cut_band", remedy=remedy)
+
+
+def _in_megahertz(hertz: float) -> str:
+    """Return what to write for a frequency that is off by a prefix of its unit."""
+    for factor in (1e-3, 1e3, 1e-6, 1e6):
+        if 1e6 <= hertz * factor <= 1e8:
+            return f'did you mean "{hertz * factor / 1e6:g} MHz"?'
+    return "write it in MHz"
 
 
 def _direction_faults(design: DesignFile) -> Iterator[InputError]:

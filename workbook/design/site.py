@@ -2,6 +2,7 @@
 
 import datetime
 import math
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from types import MappingProxyType
@@ -15,14 +16,16 @@ from workbook.array.layout import Layout, layout_from, ring, row, square, two_ro
 from workbook.array.positions import read_positions
 from workbook.checks import one_of
 from workbook.errors import InputError, shown
-from workbook.schema import Angle, Height, Length, NonNegativeConductivity, Place, Strict, number
+from workbook.schema import Angle, Declination, Height, Length, NonNegativeConductivity, Place, Strict, number
 from workbook.units import Quantity
 
 
 def _count(most: int) -> BeforeValidator:
     def check(value: Any) -> Any:
         if isinstance(value, bool) or not isinstance(value, int) or not 2 <= value <= most:
-            raise InputError(f"got {shown(value)}", wanted=f"a whole number from 2 to {most}")
+            whole = re.fullmatch(r"\s*(\d{1,2})(\.0*)?\s*", str(value))
+            remedy = f"write {int(whole[1])}, without quotes or point" if whole and 2 <= int(whole[1]) <= most else ""
+            raise InputError(f"got {shown(value)}", wanted=f"a whole number from 2 to {most}", remedy=remedy)
         return value
 
     return BeforeValidator(check)
@@ -285,7 +288,7 @@ def _date(value: Any) -> Any:
 class Site(Strict):
     """Where on earth, for bearings by compass: the declination, or the place and day it follows from."""
 
-    declination: Angle | None = Field(default=None, examples=['"-3 deg"'])
+    declination: Declination | None = Field(default=None, examples=['"-3 deg"'])
     """Magnetic declination, east positive."""
     latitude: Angle | None = Field(default=None, examples=['"52 deg"'])
     """Latitude, north positive."""

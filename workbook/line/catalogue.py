@@ -7,13 +7,14 @@ from pathlib import Path
 import numpy as np
 import platformdirs
 
-from workbook.checks import check_broadcast, check_velocity_factor, nearest, not_negative, positive
-from workbook.errors import InputError, shown
+from workbook.checks import check_broadcast, check_velocity_factor, not_negative, positive
+from workbook.errors import InputError
 from workbook.files import shipped
 from workbook.formulas import lines
 from workbook.line.cable import Cable
 from workbook.line.models import ConstantModel, line_model
 from workbook.line.record import Record
+from workbook.line.trade_names import unknown_cable
 from workbook.schema import checked, read_toml
 from workbook.units import Floats, Impedance, Quantity, scalar, with_unit
 
@@ -72,7 +73,7 @@ def cable(name: str) -> Cable:
     """
     files = cable_files()
     if not isinstance(name, str) or name not in files:
-        raise InputError(f"there is no cable {shown(name)}", where="name", remedy=nearest(name, sorted(files)))
+        raise unknown_cable(name, files).at("name")
     return load_cable(files[name])
 
 
