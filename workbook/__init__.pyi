@@ -113,6 +113,7 @@ from .matching.transformer import Core as Core
 from .matching.transformer import Turns as Turns
 from .matching.transformer import transformer_match as transformer_match
 from .matching.transformer import transformer_turns as transformer_turns
+from .plan.cut_pieces import pieces_to_cut as pieces_to_cut
 from .plan.designs import Design as Design
 from .plan.designs import load_design as load_design
 from .plan.plan import Plan as Plan

@@ -58,7 +58,7 @@ def test_wrong_entries_are_answered_in_place(folder, worksheet):
         ready(sheet)
         before = sheet.said(".results")
         sheet.type_in("exact", "71 kg")
-        sheet.wait_text(".exact-answer .refused", "no length, delay or angle")
+        sheet.wait_text(".exact-answer .refused", "a length, delay or angle is wanted")
         sheet.type_in("frequency", "1,83")
         sheet.wait_text(".frequency-answer .refused", "decimal point")
         assert sheet.said(".results") == before
@@ -70,7 +70,7 @@ def test_a_phone_in_the_dark_need_not_scroll_sideways(folder, worksheet):
     with worksheet(SHEET, theme="dark", width=390, height=800) as sheet:
         ready(sheet)
         sheet.type_in("exact", "71 kg")
-        sheet.wait_text(".exact-answer .refused", "no length")
+        sheet.wait_text(".exact-answer .refused", "a length, delay or angle is wanted")
         both_change(sheet, lambda: sheet.choose("velocity", "nominal"))
         both_change(sheet, lambda: sheet.type_in("coefficient", "-220"))
         sheet.check_readable("dark")

@@ -45,17 +45,7 @@ def controls(panel):
     }
 
 
-MOVES = {
-    "band": "80 m",
-    "frequency": "1.83",
-    "cable": "series-11-copper",
-    "cladding": 21.0,
-    "given": "degrees",
-    "amount": 71.3,
-    "exact": "88 ft 3 1/2 in",
-    "velocity": "nominal",
-    "coefficient": "-220",
-}
+GOOD = {"frequency": "1.83", "exact": "88 ft 3 1/2 in", "coefficient": "-220"}
 
 
 def shown(panel):
@@ -71,17 +61,6 @@ def answer(panel, name) -> str:
 def cells(panel) -> list[str]:
     """The first row of the first table."""
     return re.findall(r"<td[^>]*><span>(.*?)</span>", panel.page.value)[:7]
-
-
-@pytest.mark.parametrize("name", MOVES)
-def test_every_control_changes_tables_and_picture_and_writes_nothing(panel, name, tmp_path):
-    before = shown(panel)
-    controls(panel)[name].value = MOVES[name]
-    after = shown(panel)
-    assert after[0] != before[0]
-    assert after[1] != before[1]
-    assert not any(answer(panel, one) for one in panel.answers)
-    assert [path for path in tmp_path.rglob("*") if path.is_file()] == []
 
 
 def test_the_tables_say_what_the_functions_say(panel):
@@ -235,7 +214,7 @@ def test_wrong_entries_are_answered_in_place(panel, name, text, words):
     assert "Until then" in answer(panel, name)
     assert "<b>1" not in answer(panel, name)
     assert shown(panel) == before
-    controls(panel)[name].value = MOVES[name]
+    controls(panel)[name].value = GOOD[name]
     assert not answer(panel, name)
     assert shown(panel) != before
 
@@ -296,12 +275,3 @@ def test_a_cable_known_by_a_table_says_where_it_is_estimated(panel):
 def test_a_long_lossy_piece_is_shown_without_a_check_frequency(panel):
     panel.exact.value = "3 km"
     assert cells(panel)[6] == "cannot be said"
-
-
-def test_every_control_has_a_class_a_description_a_unit_and_a_tip(panel):
-    for name, control in controls(panel).items():
-        assert control.description, name
-        assert control.tooltip, name
-        assert name in control._dom_classes
-    for name in ("frequency", "cladding", "amount", "exact", "coefficient"):
-        assert re.search(r"\(.+\)", controls(panel)[name].description), name

@@ -68,37 +68,6 @@ def by_place(panel, latitude="52.3", longitude="-1.2", date="2026-06-01"):
 
 # --- every control ----------------------------------------------------------------------------------------
 
-MOVES = {
-    "kind": lambda panel: setattr(panel.variation.shape.kind, "value", "row"),
-    "count": lambda panel: setattr(count(panel), "value", 6),
-    "size": lambda panel: setattr(size(panel).slider, "value", 40.3),
-    "exact size": lambda panel: setattr(size(panel).exact, "value", "138 ft 3 1/2 in"),
-    "turn": lambda panel: setattr(turn(panel), "value", 22.5),
-    "hub east": lambda panel: setattr(panel.variation.hub.sliders[0], "value", 4.0),
-    "hub north": lambda panel: setattr(panel.variation.hub.sliders[1], "value", -4.0),
-    "band": lambda panel: setattr(panel.variation.band, "value", "160 m"),
-    "phase error": lambda panel: setattr(panel.variation.accept, "value", 2.0),
-}
-LOOKED_AT = ("band", "phase error")
-
-
-@pytest.mark.parametrize("name", MOVES)
-def test_every_control_changes_the_tables_and_the_drawing_but_not_the_file(panel, folder, name):
-    before, raw = shown(panel), {path: path.read_bytes() for path in folder.iterdir()}
-    MOVES[name](panel)
-    assert not refusal(panel)
-    assert all(new != old for new, old in zip(shown(panel), before, strict=True))
-    assert ("not saved" in panel.where.value) == (name not in LOOKED_AT)
-    assert {path: path.read_bytes() for path in folder.iterdir()} == raw
-
-
-def test_the_chosen_stake_changes_the_drawing(panel):
-    before = panel.drawing.svg
-    panel.variation.stake.value = 6
-    assert panel.drawing.svg != before
-    assert "tapes to stake 6" in panel.drawing.svg
-    assert "tapes to stake 6" in panel.drawing.describes
-
 
 @pytest.mark.parametrize("key", ["declination", "latitude", "longitude", "date"])
 def test_each_bearing_entry_turns_the_magnetic_bearings(panel, key):
@@ -112,21 +81,6 @@ def test_each_bearing_entry_turns_the_magnetic_bearings(panel, key):
     panel.variation.bearings.entries[key].value = other
     assert not refusal(panel)
     assert all(new != old for new, old in zip(shown(panel), before, strict=True))
-
-
-def test_every_control_has_a_description_and_a_tip(panel):
-    by_place(panel)
-    panel.variation.shape.kind.value = "two-row"
-    variation = panel.variation
-    sizes = variation.shape.sizes.values()
-    made = [panel.file, panel.path, panel.save, panel.again, variation.shape.kind, count(panel), turn(panel)]
-    made += [part for each in sizes for part in (each.slider, each.exact)]
-    made += [*variation.hub.rows, *variation.bearings.rows, variation.band, variation.accept, variation.stake]
-    for control in made:
-        assert control.description
-        assert control.tooltip
-    for control in (turn(panel), *variation.hub.rows, variation.accept, *(each.slider for each in sizes)):
-        assert "(" in control.description
 
 
 # --- the numbers ------------------------------------------------------------------------------------------

@@ -8,28 +8,7 @@ from workbook.panels.real_ports import BY_LENGTH, FROM_ABOVE, RealPortsPanel
 
 RING, SQUARE, ROW = (f"heron-fen-{name}.toml" for name in ("ring", "square", "row"))
 # under which file each control is moved, where it stands, and to what
-MOVES = {
-    "source": (RING, "source.slider", 60.0),
-    "source exactly": (RING, "source.exact", "61.5 ohm"),
-    "source tolerance": (RING, "source.tolerance", 7.5),
-    "port": (RING, "port.slider", 60.0),
-    "port exactly": (RING, "port.exact", "61.5"),
-    "port tolerance": (RING, "port.tolerance", 7.5),
-    "hub": (RING, "hub", "ports"),
-    "ladder": (RING, "hub", "ladder"),
-    "cut band": (RING, "cut_band", "80 m"),
-    "cable": (RING, "cable", "series-11-clad"),
-    "runs": (SQUARE, "slack", 9.0),
-    "runs of a hub that sums first": (RING, "slack", 9.0),
-}
 # which of both pictures draws it, if not both: one line has neither run nor tolerance, and a summed one the same ports
-DRAWN = {
-    "source tolerance": [True, False],
-    "port tolerance": [True, False],
-    "hub": [False, False],
-    "runs": [True, False],
-    "runs of a hub that sums first": [True, False],
-}
 
 
 @pytest.fixture
@@ -65,21 +44,6 @@ def without_elevation(folder, delays):
     )
 
 
-@pytest.mark.parametrize("name", MOVES)
-def test_every_control_changes_numbers_and_pictures_but_not_the_file(panel, folder, drawn, name):
-    file, path, value = MOVES[name]
-    panel.file.value = file
-    panel.variation.source.slider.value = 50.0
-    before, raw = shown(panel), bytes_of(folder)
-    control(panel, path).value = value
-    after = shown(panel)
-    assert not refusal(panel)
-    assert all(new != old for new, old in zip(after[:3], before, strict=False))
-    moved = [drawn(new) != drawn(old) for new, old in zip(after[1:3], before[1:3], strict=True)]
-    assert moved == DRAWN.get(name, [True, True])
-    assert bytes_of(folder) == raw
-
-
 def test_the_length_of_one_line_moves_its_picture_and_its_numbers(panel, drawn):
     panel.variation.port.slider.value = 50.0
     panel.variation.source.slider.value = 50.0
@@ -111,20 +75,6 @@ def test_the_band_shown_moves_the_second_picture_only(panel, drawn, picture):
     assert drawn(after[2]) != drawn(before[2])
     assert after[3] != before[3]
     assert "80 m" in panel.second.describes
-
-
-def test_the_direction_shown_moves_the_pattern(panel, curves):
-    panel.picture.value = FROM_ABOVE
-    before = shown(panel)
-    panel.variation.direction.value = "south-west"
-    after = shown(panel)
-    assert curves(after[2]) != curves(before[2])
-    assert "Fired south-west" in after[3]
-    ends = panel.plan.terminations
-    real = next(one for one in ends.directions if (one.direction, one.name) == ("south-west", "160 m"))
-    ideal = next(one for one in panel.plan.direction("south-west").bands if one.name == "160 m")
-    rdf = f"RDF in dB {ideal.rdf_db:.2f} ideal, {real.rdf_db:.2f} real ends, {real.compensated_rdf_db:.2f} compensated"
-    assert f"Fired south-west on 160 m: {rdf};" in after[3]
 
 
 def test_what_does_not_belong_to_the_picture_is_not_shown(panel):
@@ -319,15 +269,6 @@ def test_wrong_paths_and_wrong_files_are_answered(panel, folder):
     panel.path.value = str(folder / "half.toml")
     assert "go together" in refusal(panel)
     assert shown(panel) == before
-
-
-def test_controls_have_a_description_and_a_tip(panel):
-    made = panel.variation
-    for one in (panel.file, panel.path, panel.picture, panel.save, panel.again, *made.rows, *made.looks):
-        assert one.description
-        assert one.tooltip
-    units = (made.source.slider, made.source.exact, made.source.tolerance, made.slack, made.length)
-    assert all("(" in one.description for one in units)
 
 
 def test_a_folder_with_no_design_offers_the_demo(tmp_path):

@@ -78,12 +78,6 @@ def test_a_cable_of_solid_copper_is_refused_by_its_resistance(panel):
     assert "no clad centre" in said(panel.page)
 
 
-def test_every_control_has_a_description_and_a_tip(panel):
-    for control in (panel.cable, panel.method, panel.value, panel.length, panel.delay, panel.name, panel.keep):
-        assert control.description
-        assert control.tooltip
-
-
 def test_a_broken_file_of_the_first_cable_leaves_the_panel_usable(folder):
     folder.mkdir()
     (folder / "series-6-clad.toml").write_text("standard_type = 5", encoding="utf-8")

@@ -345,6 +345,8 @@ OWN |= {
     "passive_stage.loss": lambda: "6 dB",
     "passive_stage.temperature": lambda: "290 K",
     "phase_spread.front_end": _front_end,
+    "pieces_to_cut.plan": lambda: wb.load_design(DESIGN).plan(),
+    "pieces_to_cut.cable": lambda: "series-6-clad",
     "phase_spread.inductance_tolerance": lambda: 0.2,
     "short_vertical.height": lambda: "7 m",
     "short_vertical.diameter": lambda: "25 mm",

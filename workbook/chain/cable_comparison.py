@@ -167,6 +167,11 @@ def suitable_cables(
     -------
     tuple of str
 
+    Raises
+    ------
+    InputError
+        When impedance or diameter is not above zero, or `buried` is not True or False.
+
     Examples
     --------
     >>> suitable_cables("50 ohm", "6 mm")

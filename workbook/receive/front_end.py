@@ -10,7 +10,7 @@ from workbook.errors import InputError
 from workbook.formulas import front_ends
 from workbook.formulas.noise import BOLTZMANN, T0
 from workbook.receive.noise import Stage
-from workbook.receive.vertical import ShortVertical
+from workbook.receive.vertical import ShortVertical, hertz_below_quarter_wave
 from workbook.units import Angle, ComplexArray, Floats, Frequency, Gain, Impedance, Quantity, scalar, with_unit
 
 REFERENCE_HERTZ = 1e6
@@ -125,7 +125,7 @@ class FrontEnd:
         )
 
     def _hertz(self, frequency: Frequency) -> Floats:
-        hertz = self.vertical.hertz(frequency)
+        hertz = hertz_below_quarter_wave(self.vertical, frequency)
         check_broadcast(hertz, *self._circuit)
         return hertz
 

@@ -157,6 +157,11 @@ def noise_field(external: Gain, frequency: Frequency, bandwidth: Frequency) -> Q
     -------
     quantity in V/m, rms
 
+    Raises
+    ------
+    InputError
+        When frequency or bandwidth is not above zero.
+
     Examples
     --------
     >>> noise_field("46.3 dB", "1.8 MHz", "500 Hz").m_as("uV/m")
@@ -218,12 +223,12 @@ class Stage:
 
     @property
     def power_gain(self) -> Floats:
-        """Gain as a plain ratio of powers."""
+        """Gain as a plain ratio of powers [1]."""
         return ratio(self.gain.m_as("dB"))
 
     @property
     def excess(self) -> Floats:
-        """Noise added at the input, as a plain ratio to kT0B."""
+        """Noise added at the input, as a plain ratio to kT0B [1]."""
         return noise.excess_noise(ratio(self.noise_figure.m_as("dB")), self.temperature.m_as("K"))
 
 
@@ -268,6 +273,11 @@ def line_stage(cable: Cable, length: Length, frequency: Frequency, temperature: 
     -------
     Stage
         Gain and noise figure [dB].
+
+    Raises
+    ------
+    InputError
+        When the length is negative, or the cable is not one.
 
     Examples
     --------

@@ -89,7 +89,9 @@ class ShortVertical:
         >>> ShortVertical("7 m", "25 mm").effective_height("1.83 MHz").m_as("m")
         3.52
         """
-        return with_unit(front_ends.vertical_effective_height(self.metres, self.hertz(frequency)), "m")
+        return with_unit(
+            front_ends.vertical_effective_height(self.metres, hertz_below_quarter_wave(self, frequency)), "m"
+        )
 
     def impedance(self, frequency: Frequency) -> Impedance:
         """Return the impedance at the base: 10 (kh)^2 - j cot(kh) h/(c C) ohm.
@@ -108,20 +110,23 @@ class ShortVertical:
         InputError
             When the height reaches a quarter wave.
         """
-        return with_unit(front_ends.vertical_impedance(self.metres, self.farads, self.hertz(frequency)), "ohm")
+        return with_unit(
+            front_ends.vertical_impedance(self.metres, self.farads, hertz_below_quarter_wave(self, frequency)), "ohm"
+        )
 
-    def hertz(self, frequency: Frequency) -> Floats:
-        """Return a frequency as plain hertz, refusing one at which the height reaches a quarter wave."""
-        hertz = between(frequency, "Hz", "frequency", *RADIO)
-        check_broadcast(hertz, self.metres)
-        if np.any(hertz >= self.quarter_wave_hertz):
-            limit = float(np.min(self.quarter_wave_hertz)) / 1e6
-            raise InputError(
-                f"the vertical reaches a quarter wave at {limit:.4g} MHz",
-                where="frequency",
-                remedy="stay below that, or take a shorter vertical",
-            )
-        return hertz
+
+def hertz_below_quarter_wave(vertical: ShortVertical, frequency: Frequency) -> Floats:
+    """Return a frequency as plain hertz, refusing one at which the vertical's height reaches a quarter wave."""
+    hertz = between(frequency, "Hz", "frequency", *RADIO)
+    check_broadcast(hertz, vertical.metres)
+    if np.any(hertz >= vertical.quarter_wave_hertz):
+        limit = float(np.min(vertical.quarter_wave_hertz)) / 1e6
+        raise InputError(
+            f"the vertical reaches a quarter wave at {limit:.4g} MHz",
+            where="frequency",
+            remedy="stay below that, or take a shorter vertical",
+        )
+    return hertz
 
 
 def short_vertical(height: Length, diameter: Length) -> ShortVertical:

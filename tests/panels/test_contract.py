@@ -1,0 +1,225 @@
+"""What every worksheet keeps to: each control is described, and moved it changes tables and pictures, but no file.
+
+A move names the pictures whose shapes must become others, and only those; words alone do not count.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+import ipywidgets as widgets
+import pytest
+from sheets import SHEETS, Sheet, files
+
+from workbook.panels.matching_controls import RUN
+from workbook.panels.real_ports import FROM_ABOVE
+
+
+@dataclass(frozen=True)
+class Move:
+    """A control, its new value, the pictures that follow, and what is set before."""
+
+    control: str
+    to: Any
+    pictures: frozenset[int] = frozenset()
+    before: tuple[tuple[str, Any], ...] = ()
+    tables: bool = True
+
+
+def move(control: str, to: Any, *pictures: int, tables: bool = True, **before: Any) -> Move:
+    """Underscores of what is set before stand for hyphens."""
+    named = tuple((name.replace("_", "-"), value) for name, value in before.items())
+    return Move(control, to, frozenset(pictures), named, tables)
+
+
+PLACE = {"bearings": "from place and date", "latitude": "52.3", "longitude": "-1.2", "date": "2026-06-01"}
+ENTERED = {"ground": "entered below"}
+FEWEST = {"rule": "fewest-delays"}
+OTHER = move("file", "heron-fen-square.toml", 0, 1)
+MOVES: dict[str, tuple[Move, ...]] = {
+    "01": (
+        move("file", "heron-fen-square.toml", 0),
+        move("kind", "row", 0),
+        move("count", 6, 0),
+        move("diameter", 40.3, 0),
+        move("exact-diameter", "138 ft 3 1/2 in", 0),
+        move("azimuth", 31.0, 0),
+        move("hub-east", 4.0, 0),
+        move("hub-north", -4.0, 0),
+        # how exact the stakes must be moves none of them
+        move("band", "160 m"),
+        move("accept", 2.0),
+        move("stake", 5, 0, tables=False),
+        move("bearings", "no compass", 0, **PLACE),
+        move("declination", "-3", 0, bearings="declination entered"),
+        move("latitude", "-31", 0, **PLACE),
+        move("longitude", "20", 0, **PLACE),
+        move("date", "2012-06-01", 0, **PLACE),
+    ),
+    "02": (
+        OTHER,
+        move("band", "80 m", 0, 1),
+        # a ring looks the same from the side in all its directions, and ground weighs all azimuths alike
+        move("direction", "south-west", 0),
+        move("elevation", 31.0, 0, 1),
+        move("across", 51.3, 0, 1),
+        move("spacing", 14.2, 0, 1),
+        move("exact", "150 ft", 0, 1),
+        move("rule", "endfire", 0, 1),
+        move("null", 40.0, 0, 1, rule="endfire"),
+        move("inversion", "yes", 0, 1, rule="endfire"),
+        move("gain", 2.0, 0, 1, rule="greatest-rdf"),
+        move("inversion", "yes", 0, 1, rule="greatest-rdf"),
+        move("lines", 1, 0, 1, **FEWEST),
+        move("limited", "no limit", 0, 1, **FEWEST),
+        move("ground", "sea water", 1),
+        move("permittivity", 4.0, 1, **ENTERED),
+        move("conductivity", 40.0, 1, **ENTERED),
+        move("picture", "the whole sky", 1, tables=False),
+    ),
+    "03": (
+        OTHER,
+        move("band", "80 m", 1),
+        move("cable", "series-11-copper", 1),
+        move("across", 51.3, 0, 1),
+        move("spacing", 14.2, 0, 1),
+        move("exact", "150 ft", 0, 1),
+        move("elevation", 31.0, 1),
+        move("direction", "south-west", 0),
+        move("measured-D", "1.70 MHz"),
+    ),
+    "04": (
+        move("band", "80 m", 0),
+        move("frequency", "1.83", 0),
+        move("cable", "series-11-copper", 0),
+        move("cladding", 21.0, 0),
+        # the curve is of the cable, not of the piece
+        move("given", "degrees"),
+        move("amount", 71.3),
+        move("exact", "88 ft 3 1/2 in"),
+        move("velocity", "nominal", 0),
+        move("coefficient", "-220", 0),
+    ),
+    "05": (
+        move("cable-trunk-500", True, 0),
+        move("length", 45.5, 0),
+        move("exact-length", "120 ft", 0),
+        move("resistance", "50", 0),
+        move("reactance", "-40", 0),
+        move("band", "20 m", 0),
+    ),
+    "06": (
+        move("band-40-m", True, 0, 1),
+        move("cable-trunk-500", True, 0),
+        move("range", "7 to 7.3", 0, 1),
+        move("source", "72", 0, 1),
+        move("source-reactance", "-10", 0, 1),
+        move("load", "300 ohm", 0, 1),
+        move("load-reactance", "25", 0, 1),
+        move("swr", 1.5, 0, 1),
+        move("loss", 3.0, 0),
+        move("way", "series section", 0, 1),
+        move("picture", RUN, 1),
+        move("turns", 8, 0, 1),
+        move("inductance", "1 uH", 0, 1),
+        move("coupling", 99.0, 0, 1),
+        move("core-q", 20.0, 0, 1),
+        move("winding-q", 150.0, 0, 1),
+        move("pad", "E24", 0, 1, way="minimum-loss pad"),
+        move("run-cable", "series-6-copper", 0, 1, picture=RUN, run=20.0),
+        move("run", 20.0, 0),
+    ),
+    "07": (
+        OTHER,
+        move("source", 60.0, 0, 1, source=50.0),
+        move("source-exact", "61.5 ohm", 0, 1),
+        # one line has neither run nor tolerance, and lines that are summed first end in the same ports
+        move("source-tolerance", 7.5, 0, source=50.0),
+        move("port", 60.0, 0, 1, source=50.0),
+        move("port-exact", "61.5", 0, 1, source=50.0),
+        move("port-tolerance", 7.5, 0, source=50.0),
+        move("hub", "ports", source=50.0),
+        move("hub", "ladder", 0, 1, source=50.0),
+        move("cut-band", "80 m", 0, 1, source=50.0),
+        move("cable", "series-11-clad", 0, 1, source=50.0),
+        move("slack", 9.0, 0, source=50.0),
+        move("slack", 9.0, 0, file="heron-fen-square.toml", source=50.0),
+        move("band", "80 m", 1, source=50.0),
+        move("length", 90.0, 1, source=50.0),
+        move("picture", FROM_ABOVE, 1, source=50.0),
+        move("direction", "south-west", 1, source=50.0, picture=FROM_ABOVE),
+    ),
+    "reel": (
+        move("reel-cable", "series-11-clad"),
+        move("way", "loop resistance, far end shorted", value="9", length="60"),
+        move("value", "9", length="60"),
+        move("length", "60", value="9"),
+        move("connector", "0.5", way="check frequency, far end open", value="3.1", length="20"),
+    ),
+}
+# what only a button or the tests of the panel use, and what is one of many alike
+BY_BUTTON = {"06": {"design", "file"}, "reel": {"name"}, **{name: {"path"} for name in ("01", "02", "03", "07")}}
+ALIKE = ("cable-", "band-", "measured-", "advice-")
+WRONG = {
+    "01": [("path", "barn.toml", "barn.toml"), ("exact-diameter", "50,5", "comma"), ("exact-diameter", "3 kg", "kg")],
+    "02": [("path", "barn.toml", "barn.toml"), ("exact", "-3 m", "above"), ("exact", "<b>1</b>", "<b>1</b>")],
+    "03": [("path", "barn.toml", "barn.toml"), ("exact", "0", "above"), ("measured-D", "1.7O MHz", "1.7O MHz")],
+    "04": [("frequency", "1,83", "point"), ("exact", "71 kg", "71 kg"), ("coefficient", "much", "much")],
+    "05": [("exact-length", "30", "unit"), ("resistance", "0", "power"), ("reactance", "j40", "reactance")],
+    "06": [("source", "-75", "above"), ("range", "nonsense", "nonsense"), ("inductance", "400 m", "nH is wanted")],
+    "07": [("path", "barn.toml", "barn.toml"), ("source-exact", "75 m", "impedance"), ("port-exact", "x", "impedance")],
+    "reel": [("value", "9 m", "ohm is wanted")],
+}
+CASES = [pytest.param(name, one, id=f"{name} {one.control} {one.to}") for name, moves in MOVES.items() for one in moves]
+
+
+@pytest.fixture
+def made(folder, own_cables, monkeypatch):
+    """Makes a worksheet in a folder with the demos, with no cables of one's own."""
+    monkeypatch.chdir(folder)
+    return lambda name: Sheet(SHEETS[name](folder))
+
+
+@pytest.mark.parametrize(("name", "one"), CASES)
+def test_a_moved_control_changes_tables_and_pictures_and_no_file(made, folder, own_cables, name, one):
+    sheet = made(name)
+    for control, value in one.before:
+        sheet.move(control, value)
+    tables, pictures, on_disk = sheet.tables(), sheet.pictures(), files(folder)
+    sheet.move(one.control, one.to)
+    assert not sheet.refusals()
+    assert (sheet.tables() != tables) == one.tables
+    changed = {number for number, shapes in enumerate(sheet.pictures()) if shapes != pictures[number]}
+    assert changed == one.pictures
+    assert files(folder) == on_disk
+    assert not files(own_cables)
+
+
+@pytest.mark.parametrize("name", MOVES)
+def test_every_control_is_moved_by_a_test_and_described(made, name):
+    controls = made(name).controls
+    moved = {one.control for one in MOVES[name]} | BY_BUTTON.get(name, set())
+    families = {prefix for prefix in ALIKE if any(each.startswith(prefix) for each in moved)}
+    assert {each for each in controls if not each.startswith(tuple(families))} <= moved
+    for each, control in controls.items():
+        assert control.description, each
+        assert control.tooltip, each
+        if isinstance(control, widgets.FloatSlider):
+            steps = (control.value - control.min) / control.step
+            # off a step the browser would move the slider by itself
+            assert steps == pytest.approx(round(steps), abs=1e-6), each
+
+
+@pytest.mark.parametrize(
+    ("name", "control", "text", "word"), [(name, *wrong) for name, found in WRONG.items() for wrong in found]
+)
+def test_a_wrong_entry_is_answered_in_place_and_what_was_shown_stays(made, folder, name, control, text, word):
+    sheet = made(name)
+    if name == "reel":
+        sheet.move("length", "60")
+    pictures, tables, on_disk = sheet.pictures(), sheet.tables(), files(folder)
+    sheet.move(control, text)
+    assert word in sheet.refusals()
+    assert sheet.pictures() == pictures
+    if name != "reel":
+        assert sheet.tables() == tables
+    assert files(folder) == on_disk
