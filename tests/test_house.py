@@ -231,7 +231,6 @@ LONG_SIGNATURES = {
     "workbook/figures/pattern.py",
     "workbook/figures/svg.py",
     "workbook/matching/transformer.py",
-    "workbook/plan/cuts.py",
     "workbook/report/sheets.py",
     "workbook/tolerance/allowable.py",
     "workbook/tolerance/run.py",

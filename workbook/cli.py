@@ -38,14 +38,14 @@ def _parser() -> argparse.ArgumentParser:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command and return its exit status: 0 done, 2 refused with one sentence on standard error."""
-    asked = _parser().parse_args(arguments)
+    chosen = _parser().parse_args(arguments)
     try:
-        if asked.command == "plan":
-            text = _plan(asked.file, asked.out, asked.json)
-        elif asked.command == "cables":
-            text = _cable(asked.name) if asked.name else _cables()
+        if chosen.command == "plan":
+            text = _plan(chosen.file, chosen.out, chosen.json)
+        elif chosen.command == "cables":
+            text = _cable(chosen.name) if chosen.name else _cables()
         else:
-            return _lab(asked.folder, not asked.no_browser)
+            return _lab(chosen.folder, not chosen.no_browser)
     except InputError as error:
         print(error, file=sys.stderr)
         return 2

@@ -82,7 +82,7 @@ def test_a_measured_velocity_factor_counts_here_too(design):
         ({"way": "series section", "load": "75 ohm"}, "source: equals load"),
         ({"way": "twelfth-wave pair", "source": "50 ohm", "load": "450 ohm", "cables": CABLES}, "at no lengths"),
         ({"load": "1e-13 ohm"}, "match.load: 1e-13 ohm cannot be matched"),
-        ({"source": "1e300 ohm"}, "match.source: 1e+300 ohm cannot be matched"),
+        ({"source": "1e300 ohm"}, "match.source: got"),
         ({"most_loss": "1e-320 dB"}, "match.most_loss"),
         ({"source": "50+10j ohm"}, "only a resistance is understood"),
         ({"load": "50 - j10 ohm"}, "only a resistance is understood"),

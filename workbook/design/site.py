@@ -22,7 +22,7 @@ from workbook.units import Quantity
 def _count(most: int) -> BeforeValidator:
     def check(value: Any) -> Any:
         if isinstance(value, bool) or not isinstance(value, int) or not 2 <= value <= most:
-            raise InputError(f"{shown(value)} makes no array", remedy=f"write a whole number from 2 to {most}")
+            raise InputError(f"got {shown(value)}", wanted=f"a whole number from 2 to {most}")
         return value
 
     return BeforeValidator(check)
@@ -79,8 +79,8 @@ class RingArray(Arrangement):
         """Return the positions."""
         return ring(self.count, self.diameter, self.first_azimuth)
 
-    def told(self) -> str:
-        """Return it in a few words."""
+    def description(self) -> str:
+        """Return kind, count and size in a few words."""
         return f"ring of {self.count}, {_short(self.diameter)} across"
 
     @classmethod
@@ -108,8 +108,8 @@ class SquareArray(Arrangement):
         """Return the positions."""
         return square(self.side, self.first_azimuth)
 
-    def told(self) -> str:
-        """Return it in a few words."""
+    def description(self) -> str:
+        """Return kind, count and size in a few words."""
         return f"square, side {_short(self.side)}"
 
     @classmethod
@@ -134,8 +134,8 @@ class RowArray(Arrangement):
         """Return the positions."""
         return row(self.count, self.spacing, self.azimuth)
 
-    def told(self) -> str:
-        """Return it in a few words."""
+    def description(self) -> str:
+        """Return kind, count and size in a few words."""
         return f"row of {self.count}, {_short(self.spacing)} apart"
 
     @classmethod
@@ -161,8 +161,8 @@ class TwoRowArray(Arrangement):
         """Return the positions."""
         return two_rows(self.count, self.spacing, self.width, self.azimuth)
 
-    def told(self) -> str:
-        """Return it in a few words."""
+    def description(self) -> str:
+        """Return kind, count and size in a few words."""
         return f"two rows of {self.count}, {_short(self.spacing)} apart, rows {_short(self.width)} apart"
 
     @classmethod
@@ -176,7 +176,7 @@ def _stakes(value: Any, info: ValidationInfo) -> Any:
     if value is None or isinstance(value, Layout):
         return value
     if not isinstance(value, str) or not value.strip():
-        raise InputError(f"{shown(value)} is no file name", remedy='write positions_file = "stakes.csv"')
+        raise InputError(f"{shown(value)} is not a file name", remedy='write positions_file = "stakes.csv"')
     return read_positions(Path((info.context or {}).get("folder", ".")) / value)
 
 
@@ -196,6 +196,12 @@ class CustomArray(Arrangement):
                 where="positions",
                 remedy='write either positions = [["0 m", "0 m"], ["0 m", "20 m"]] or positions_file = "stakes.csv"',
             )
+        key = "positions" if self.positions_file is None else "positions_file"
+        count = len(self.positions) if self.positions is not None else self.positions_file.count
+        if count < 2:
+            raise InputError(
+                f"got {count} of them", where=key, wanted="at least 2 positions, which delay lines can join,"
+            )
         return self
 
     def layout(self) -> Layout:
@@ -203,10 +209,10 @@ class CustomArray(Arrangement):
         if self.positions is None:
             return self.positions_file
         rows = [[place.m_as("m") for place in pair] for pair in self.positions]
-        return layout_from(Quantity(rows or [[0.0, 0.0]], "m"))
+        return layout_from(Quantity(rows, "m"))
 
-    def told(self) -> str:
-        """Return it in a few words."""
+    def description(self) -> str:
+        """Return kind, count and size in a few words."""
         return f"{self.layout().count} stakes as entered"
 
 
@@ -257,7 +263,7 @@ def _date(value: Any) -> Any:
         except ValueError:
             pass
     if value is not None and not isinstance(value, datetime.date):
-        raise InputError(f"{shown(value)} is no date", remedy="write it like date = 2026-11-25")
+        raise InputError(f"{shown(value)} is not a date", remedy="write it like date = 2026-11-25")
     return value
 
 

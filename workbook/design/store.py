@@ -94,16 +94,16 @@ class StoredDesign:
         Raises
         ------
         InputError
-            When the result is no valid design; this one is untouched.
+            When the result is not a valid design; this one is untouched.
         """
         _check_changes(changes)
         together = {**self.changes, **changes}
         data = tomllib.loads(self.read.removeprefix(MARK))
-        told = replace(self, changes=MappingProxyType(together))
+        changed = replace(self, changes=MappingProxyType(together))
         if _apply(data, together, dict):
             # where a new key stands among the others is for the file to say
-            data = tomllib.loads(told.text.removeprefix(MARK))
-        return replace(told, content=checked(DesignFile, data, str(self.path or MEMORY)))
+            data = tomllib.loads(changed.text.removeprefix(MARK))
+        return replace(changed, content=checked(DesignFile, data, str(self.path or MEMORY)))
 
     def save(self, path: Path | str | None = None) -> Self:
         """Write the design, whole or not at all, and return it with its new file.
@@ -129,11 +129,11 @@ class StoredDesign:
         except InputError:
             raise
         except (OSError, ValueError) as error:
-            why = getattr(error, "strerror", None) or "that is no file name"
+            why = getattr(error, "strerror", None) or "that is not a file name"
             raise InputError(
                 f"cannot be written ({why})", where=str(shown(str(target))), remedy="choose another name or folder"
             ) from None
-        return type(self)(self.content, text, target, _digest(text.encode()))
+        return replace(self, read=text, path=target, on_disk=_digest(text.encode()), changes=MappingProxyType({}))
 
     def _guard(self, target: Path, text: str) -> None:
         """Refuse to write over what is not this design's own file as it was read."""
@@ -156,7 +156,7 @@ def _apply(document: Any, changes: Changes, new_table: Callable[[], Any]) -> boo
             table = table.get(name, {})
             if not isinstance(table, MutableMapping):
                 raise InputError(
-                    f"{shown(name)} is no table of keys",
+                    f"{shown(name)} is not a table of keys",
                     where=str(".".join(map(str, path))),
                     remedy="name the key itself",
                 )
@@ -172,7 +172,7 @@ def _apply(document: Any, changes: Changes, new_table: Callable[[], Any]) -> boo
 def _check_changes(changes: Changes) -> None:
     for path, value in changes.items():
         if not isinstance(path, tuple) or not path or not all(isinstance(name, str) for name in path):
-            raise InputError(f"{shown(path)} is no key path", remedy="write it like ('array', 'diameter')")
+            raise InputError(f"{shown(path)} is not a key path", remedy="write it like ('array', 'diameter')")
         if not _is_toml(value):
             raise InputError(
                 f"{shown(value)} cannot stand in a file",

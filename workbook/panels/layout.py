@@ -149,9 +149,9 @@ class LayoutPanel(DesignPanel[LayoutControls]):
         east, north = (float(place.m_as("m")) for place in content.hub.position)
         chosen = self.variation.chosen(len(out.stakes))
         self.drawing.svg = for_screen(
-            stake_drawing(content.name, content.array.told(), out, (east, north), chosen, hold)
+            stake_drawing(content.name, content.array.description(), out, (east, north), chosen, hold)
         )
-        self.drawing.describes = f"{content.name}: {content.array.told()}, tapes to stake {chosen}"
+        self.drawing.describes = f"{content.name}: {content.array.description()}, tapes to stake {chosen}"
         self.page.value = controls.tables(
             *(controls.sentence(text, "todo") for text in self._cautions(band, degrees)),
             *(table(out).html() for table in (stakes_table, tapes_table, distances_table)),

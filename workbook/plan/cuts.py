@@ -62,12 +62,12 @@ def checks(
     # all are solved at once; the step of the slope is far above rounding and far below curvature
     step = 1e-4 * lengths
     short = np.where(lengths > good, lengths - good, lengths)
-    asked = np.stack((lengths, first_lengths, lengths - step, lengths + step, lengths + good, short))
+    every = np.stack((lengths, first_lengths, lengths - step, lengths + step, lengths + good, short))
     try:
-        now, first, shorter, longer, least, greatest = solve_check_frequency(made_of, asked, quarters, extra_delay)
+        now, first, shorter, longer, least, greatest = solve_check_frequency(made_of, every, quarters, extra_delay)
     except InputError:
         raise InputError(
-            (f"a piece of {asked.max():.4g} m of {made_of.name} loses so much that no analyser could check it"),
+            (f"a piece of {every.max():.4g} m of {made_of.name} loses so much that no analyser could check it"),
             where="lengths.slack, cutting.trim",
             remedy="check the units",
         ) from None
@@ -135,10 +135,7 @@ def delay_lines(design: DesignFile, found: Lines) -> tuple[DelayLine, ...]:
             sharing_error_deg=float(360 * hertz * found.apart[i]),
             compensated_length_m=None,
             **cut._asdict(),
-            bands=tuple(
-                _line_band(name, made_of, float(delays[i]), lengths[i], nominal[i], extra, f)
-                for name, f in bands.items()
-            ),
+            bands=tuple(_line_band(one, made_of, delays[i], lengths[i], nominal[i], extra) for one in bands.items()),
         )
         for i, cut in enumerate(cuts(design, made_of, end, lengths, greatest))
     )
@@ -162,8 +159,9 @@ def _delay_in_cable(delays: Any, end: End) -> Any:
 
 
 def _line_band(
-    name: str, made_of: Cable, delay: float, length: float, nominal: float, extra: float, hertz: float
+    band: tuple[str, float], made_of: Cable, delay: float, length: float, nominal: float, extra: float
 ) -> LineBand:
+    name, hertz = band
     degrees, wanted = _degrees(made_of, length, extra, hertz), 360 * hertz * delay
     by_nominal = _degrees(made_of, nominal, extra, hertz)
     return LineBand(name, degrees, degrees - wanted, by_nominal - wanted, _loss(made_of, length, hertz))

@@ -18,7 +18,7 @@ CONNECTORS_RULE = 0.1
 
 
 ASTRAY_DB = 3.0
-"""How much better another azimuth may be heard than the one fired at, before it is told."""
+"""How much better another azimuth may be received than the one fired at, before a warning."""
 
 RUINED_DB = 1.0
 """Loss of RDF to small errors above which a design is called ruined by them."""
@@ -140,8 +140,8 @@ def _impedances(design: DesignFile) -> Iterator[str]:
     names = (design.cables.delay_line, design.cables.element_run)
     ohms = {name: cable(name).nominal_impedance.m_as("ohm") for name in names}
     if len(set(ohms.values())) > 1:
-        told = " and ".join(f"{name} of {ohm:g} ohm" for name, ohm in ohms.items())
-        yield f"Lines and runs differ in impedance ({told}): where neither end of a line is matched its delay shifts."
+        listed = " and ".join(f"{name} of {ohm:g} ohm" for name, ohm in ohms.items())
+        yield f"Lines and runs differ in impedance ({listed}): where neither end of a line is matched its delay shifts."
 
 
 def _nothing_arrives(design: DesignFile, directions: tuple[PlanDirection, ...]) -> Iterator[str]:
@@ -196,9 +196,9 @@ def _compass(design: DesignFile) -> Iterator[str]:
 def _left_out(directions: tuple[PlanDirection, ...]) -> Iterator[str]:
     """Yield which elements a rule leaves out, where it leaves some out."""
     off = {one.name: [str(feed.number) for feed in one.elements if not feed.polarity] for one in directions}
-    told = [f"{name}: {', '.join(elements)}" for name, elements in off.items() if elements]
-    if told:
-        yield f"Some elements are off; fired {'; '.join(told)}."
+    listed = [f"{name}: {', '.join(elements)}" for name, elements in off.items() if elements]
+    if listed:
+        yield f"Some elements are off; fired {'; '.join(listed)}."
 
 
 def _wide(design: DesignFile) -> Iterator[str]:

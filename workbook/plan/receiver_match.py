@@ -21,12 +21,12 @@ def chosen_match(design: DesignFile) -> PlanMatch | None:
 
     Lines are made of the design's own cables unless others are listed; ways are ranked on the whole of its bands.
     """
-    asked = design.match
-    if asked is None:
+    table = design.match
+    if table is None:
         return None
     frequencies = design.band_hertz
     try:
-        match = _asked(asked, _edges(frequencies), _cables(design, asked))
+        match = _selected(table, _edges(frequencies), _cables(design, table))
     except InputError as error:
         raise error.at(f"match.{'.'.join(error.where)}") from None
     return PlanMatch(
@@ -51,24 +51,24 @@ def _edges(frequencies: dict[str, float]) -> Edges:
     return tuple(found)
 
 
-def _cables(design: DesignFile, asked: MatchTable) -> tuple[Cable, ...]:
-    names = asked.cables or sorted({design.cables.delay_line, design.cables.element_run})
+def _cables(design: DesignFile, table: MatchTable) -> tuple[Cable, ...]:
+    names = table.cables or sorted({design.cables.delay_line, design.cables.element_run})
     return tuple(design_cable(design, name) for name in names)
 
 
-def _asked(asked: MatchTable, edges: Edges, cables: tuple[Cable, ...]) -> Match:
-    """Return the way by its name, or the best, with the reason for its place; or say why there is no such way."""
-    limits = limit_pair(asked.most_swr, asked.most_loss)
-    ends = end(asked.source, "source"), end(asked.load, "load")
+def _selected(table: MatchTable, edges: Edges, cables: tuple[Cable, ...]) -> Match:
+    """Return the named match, or the best, with the reason for its rank; a method that is not possible says why."""
+    limits = limit_pair(table.most_swr, table.most_loss)
+    ends = end(table.source, "source"), end(table.load, "load")
     found = compare(Requirements(*ends, edges, limits, cables))
-    if asked.way == BEST:
+    if table.way == BEST:
         return found.matches[0]
     for each in found.ranked:
-        if each.method.name == asked.way:
+        if each.method.name == table.way:
             return each.match
-    refusal = next(each.refusal for each in found.rejected if each.method.name == asked.way)
+    refusal = next(each.refusal for each in found.rejected if each.method.name == table.way)
     raise InputError(
-        f'"{asked.way}" is not possible here: {": ".join((*refusal.where, refusal.problem))}',
+        f'"{table.way}" is not possible here: {": ".join((*refusal.where, refusal.problem))}',
         where="way",
         remedy=f'{refusal.remedy}, or take "{found.matches[0].name}"',
     )

@@ -168,7 +168,7 @@ def _directions(
 class LineAlone:
     """One line by itself between two ends on one frequency, of any lengths: plain arrays that go together.
 
-    `phase_error_deg` and `level_db` are told beside no line at all between the same ends, positive = early and
+    `phase_error_deg` and `level_db` are relative to no line at all between the same ends, positive = early and
     stronger. There a line with a matched end would be off by `matched_deg`, not by nothing, because a real cable's
     impedance is complex. From that no length is farther than `bound_deg`, the closed asin|rho_s rho_L|, and none of
     this cable than `greatest_deg`. `gamma` [1/m] and `product`, rho_s rho_L, are what these come from.

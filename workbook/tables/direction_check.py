@@ -7,7 +7,7 @@ from workbook.plan.direction_check import Levels
 from workbook.table import Table
 
 FLOOR = -60.0
-"""A signal this far under one element [dB] is told as lower still: no array is built that exactly."""
+"""A signal this far under one element [dB] is written as lower still: no array is built that exactly."""
 SURE = 20.0
 """A difference greater than this [dB] rests on a null, which a real array only nears."""
 

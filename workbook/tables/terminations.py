@@ -107,7 +107,7 @@ def side_by_side_table(plan: AnyPlan, ends: Terminations) -> Table:
 
 
 HARDLY_DB = 0.05
-"""What nobody hears of RDF [dB]."""
+"""A change of RDF too small to notice [dB]."""
 
 KINDS = ("ideal", "real ends", "compensated")
 
@@ -128,9 +128,9 @@ def _gain(ends: Terminations) -> str:
     if not ends.worth_doing or not gains:
         return ""
     low, high = rounded(min(gains), 2, "+"), rounded(max(gains), 2, "+")
-    told = f"{low} to {high}" if low != high else low
+    change = f"{low} to {high}" if low != high else low
     advice = "" if max(gains) >= HARDLY_DB else ", so the planned lengths do as well"
-    return f" Compensated lengths change RDF by {told} dB{advice}."
+    return f" Compensated lengths change RDF by {change} dB{advice}."
 
 
 def line_table(line: LineAlone, cable: str, band: str) -> Table:
