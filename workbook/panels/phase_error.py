@@ -13,7 +13,7 @@ from workbook.panels.phase_error_controls import NOTHING, PhaseErrorControls
 from workbook.panels.picture import Picture
 from workbook.plan.designs import Design
 from workbook.plan.element_lines import element_lines
-from workbook.plan.known_faults import fault_reports
+from workbook.plan.known_faults import dispersion, fault_reports
 from workbook.plan.stages import Stages
 from workbook.tables.phase_error import answer, channels_table, figures_table, lines_table, same_everywhere
 
@@ -88,7 +88,7 @@ class PhaseErrorPanel(DesignPanel[PhaseErrorControls]):
         self.answer.value = controls.tables(
             controls.sentence(said, "done"), controls.sentence(same_everywhere(reports[band]), "done")
         )
-        state = self._state(direction)
+        state, true = self._state(direction), faults.cable.true * dispersion(plan)[band]
         self.errors.svg = for_screen(channel_errors_picture(plan, reports, state).svg())
         self.errors.describes = f"Phase error of every channel, {state}"
         self.pattern.svg = for_screen(pattern)
@@ -96,7 +96,7 @@ class PhaseErrorPanel(DesignPanel[PhaseErrorControls]):
         self.page.value = controls.tables(
             *(controls.sentence(text, "warning") for text in plan.warnings),
             figures,
-            channels_table(reports, element_lines(plan, direction).labels, band, faults.cable.true).html(),
+            channels_table(reports, element_lines(plan, direction).labels, band, true).html(),
             lines_table(plan, faults.cable.assumed, faults.cable.true).html() if plan.delay_lines else "",
             controls.sentence(LADDER, "note") if plan.hub_kind.in_series else "",
         )

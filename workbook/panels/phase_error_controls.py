@@ -36,10 +36,11 @@ class VelocityControls:
 
     def __init__(self, design: Design, labels: tuple[str, ...], looked: Callable[[], None]) -> None:
         self._looked, self._setting = looked, False
-        tip = "velocity factor that the lengths were computed with"
-        self.assumed = _velocity("assumed", "assumed velocity factor", tip)
-        self.true = _velocity("true", "true velocity factor", "velocity factor that the cable has on the cut band")
+        tip = "velocity factor that the lengths are computed with"
+        self.assumed = _velocity("assumed", "VF assumed", tip)
+        self.true = _velocity("true", "VF true", "velocity factor that the cable has on the cut band")
         self.ticks: dict[str, widgets.Checkbox] = {}
+        self._ticked: dict[str, bool] = {}
         self.lines = widgets.Box(layout=widgets.Layout(flex_flow="row wrap", width="100%", min_width="0"))
         count = design.content.array.layout().count
         names = (NO_RUN, EVERY_RUN, *(f"the run of element {number}" for number in range(1, count + 1)))
@@ -66,9 +67,10 @@ class VelocityControls:
         if tuple(self.ticks) == labels and self.lines.children:
             return
         before, self.ticks = self.ticks, {}
+        self._ticked |= {label: tick.value for label, tick in before.items()}
         for label in labels:
             made = controls.tick("line", label, f"whether line {label} is of that cable", "4em")
-            made.value = before[label].value if label in before else True
+            made.value = self._ticked.get(label, True)
             made.observe(lambda _: self._moved(), "value")
             self.ticks[label] = made
         self.lines.children = (widgets.Label("delay lines concerned:"), *self.ticks.values())
@@ -150,8 +152,10 @@ class PhaseErrorControls(Variation):
     def __init__(
         self, design: Design, labels: tuple[str, ...], changed: Callable[[], None], looked: Callable[[], None]
     ) -> None:
-        super().__init__(design, changed, looked)
+        self._redraw = changed
+        super().__init__(design, self._change, looked)
         content = design.content
+        self._started_from = content.cables.delay_line
         self.shown_band = controls.steps("shown-band", "show band", "which band is drawn", content.bands)
         self.shown_band.value = content.phasing.cut_band
         self.shown_band.observe(lambda _: looked(), "value")
@@ -160,8 +164,6 @@ class PhaseErrorControls(Variation):
         for control in (*super().rows, *self.looks):
             if control is not self.velocity.lines:
                 control.layout.flex, control.layout.width, control.layout.max_width = "1 1 330px", "auto", "460px"
-        # whoever takes another cable starts from its velocity factors
-        self.cable.observe(lambda change: self.velocity.start_from(design, change.new), "value")
 
     @property
     def looks(self) -> tuple[widgets.Widget, ...]:
@@ -190,6 +192,13 @@ class PhaseErrorControls(Variation):
             turned=other.element if chosen == "a reversed element" else None,
             ends_ohm=(other.value("source"), other.value("port")) if chosen == "unmatched ends" else None,
         )
+
+    def _change(self) -> None:
+        """Start from the velocity factors of a cable that was just chosen, then show the changed design."""
+        if self.cable.value != self._started_from:
+            self._started_from = self.cable.value
+            self.velocity.start_from(self.design, self.cable.value)
+        self._redraw()
 
     def look_like(self, other: Self) -> None:
         """Show and try what the controls before did."""

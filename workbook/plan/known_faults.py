@@ -1,13 +1,14 @@
 """Known faults of the cables and elements of a plan, and what they do to a direction on every band."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 import numpy as np
 
 from workbook.chain.channel_errors import channel_errors
 from workbook.formulas.lines import C
+from workbook.plan.cuts import design_cable
 from workbook.plan.element_lines import ElementLines, cable_delays, element_lines
 from workbook.plan.firings import firing
 from workbook.plan.results import PlanBand
@@ -36,7 +37,7 @@ class CableFault:
     Attributes
     ----------
     assumed, true
-        Velocity factors.
+        Velocity factors on the cut band; on others the true one follows the cable's own change with frequency.
     excess_m
         How much too long each is cut [m]; of a ladder each piece.
     warmer
@@ -87,7 +88,7 @@ def fault_reports(plan: Stages, direction: str, faults: KnownFaults) -> dict[str
 
 
 def _faults(plan: Stages, behind: ElementLines, faults: KnownFaults, band: PlanBand) -> list[Fault]:
-    cable = faults.cable
+    cable = replace(faults.cable, true=faults.cable.true * dispersion(plan)[band.name])
     found: list[Fault] = []
     if faults.ends_ohm is not None and plan.delay_lines:
         found.append(_ends(plan, behind, faults.ends_ohm, band))
@@ -154,7 +155,18 @@ def _ends(plan: Stages, behind: ElementLines, ohms: tuple[float, float], band: P
     return ChannelError(-early[used], level[used])
 
 
-def line_errors(plan: AnyPlan, assumed: float, true: float) -> dict[str, FloatArray]:
-    """Return how much too long each delay line is electrically [degree], by label, on every band."""
+def dispersion(plan: Stages) -> dict[str, float]:
+    """Return the velocity factor of the delay lines' cable on every band over that on the cut band."""
+    made_of = design_cable(plan.design, plan.design.cables.delay_line)
+    own = float(made_of.velocity(plan.design.cut_hertz))
+    return {band.name: float(made_of.velocity(band.frequency_hz)) / own for band in plan.bands}
+
+
+def line_errors(plan: Stages, assumed: float, true: float) -> dict[str, FloatArray]:
+    """Return how much too long each delay line is electrically [degree], by label, on every band.
+
+    Velocity factors are those on the cut band.
+    """
     hertz = np.array([band.frequency_hz for band in plan.bands])
-    return {label: 360 * hertz * delay * (assumed / true - 1) for label, delay in cable_delays(plan).items()}
+    share = assumed / (true * np.array(list(dispersion(plan).values()))) - 1
+    return {label: 360 * hertz * delay * share for label, delay in cable_delays(plan).items()}

@@ -7,7 +7,7 @@ import numpy as np
 from workbook.formatting import rounded, signed_lengths
 from workbook.plan.known_faults import line_errors
 from workbook.plan.patterns import HARDLY
-from workbook.plan.stages import AnyPlan
+from workbook.plan.stages import Stages
 from workbook.table import Table
 from workbook.tables.tolerance import verdict
 from workbook.tolerance.report import FaultReport, Null
@@ -92,7 +92,7 @@ def channels_table(reports: Reports, labels: tuple[str | None, ...], band: str, 
     return Table("Phase error of every channel (positive = too long = later)", headings, rows)
 
 
-def lines_table(plan: AnyPlan, assumed: float, true: float) -> Table:
+def lines_table(plan: Stages, assumed: float, true: float) -> Table:
     """Return what each delay line is off by when cut with one velocity factor from cable of another.
 
     Parameters
@@ -100,7 +100,7 @@ def lines_table(plan: AnyPlan, assumed: float, true: float) -> Table:
     plan
         The plan.
     assumed, true
-        Velocity factors.
+        Velocity factors on the cut band.
 
     Returns
     -------
