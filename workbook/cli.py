@@ -18,21 +18,24 @@ class _Parser(argparse.ArgumentParser):
     """A parser whose refusals are short: one line of usage, one sentence, status 2."""
 
     def error(self, message: str) -> NoReturn:
-        self.exit(2, f"usage: {self.prog} --help tells how\n{message.rstrip('.')}; see --help.\n")
+        self.exit(2, f"usage: {self.prog} --help\n{message.rstrip('.')}; see --help.\n")
 
 
 def _parser() -> argparse.ArgumentParser:
     parser = _Parser(prog="feedline-workbook", description="From a design file to delay lines cut, checked, labelled.")
-    commands = parser.add_subparsers(dest="command", required=True, metavar="plan | lab | cables")
+    commands = parser.add_subparsers(dest="command", required=True, metavar="plan | lab | cables | keys")
     plan = commands.add_parser("plan", help="print the cut list and write the sheets of a design")
     plan.add_argument("file", nargs="?", type=Path, help="design file; without it the bundled demo")
     plan.add_argument("--out", type=Path, metavar="FOLDER", help="where the sheets go (default: build-NAME here)")
     plan.add_argument("--json", action="store_true", help="print the plan as JSON and write nothing")
     lab = commands.add_parser("lab", help="open the worksheets in the browser")
     lab.add_argument("folder", nargs="?", type=Path, default=Path("my-worksheets"), help="your copy of the worksheets")
+    lab.add_argument("--code", action="store_true", help="show the worksheets as ordinary notebooks, to be edited")
     lab.add_argument("--no-browser", action="store_true", help="only serve; open the printed address yourself")
     cables = commands.add_parser("cables", help="list the cables, or show one")
     cables.add_argument("name", nargs="?", help="cable to show")
+    keys = commands.add_parser("keys", help="list what a design file may say")
+    keys.add_argument("table", nargs="?", help="table to list, such as array")
     return parser
 
 
@@ -44,8 +47,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
             text = _plan(chosen.file, chosen.out, chosen.json)
         elif chosen.command == "cables":
             text = _cable(chosen.name) if chosen.name else _cables()
+        elif chosen.command == "keys":
+            text = _keys(chosen.table)
         else:
-            return _lab(chosen.folder, not chosen.no_browser)
+            return _lab(chosen.folder, not chosen.no_browser, chosen.code)
     except InputError as error:
         print(error, file=sys.stderr)
         return 2
@@ -112,7 +117,13 @@ def _cable(name: str) -> str:
     return data_sheet(cable(name))
 
 
-def _lab(folder: Path, open_browser: bool) -> int:
+def _keys(table: str | None) -> str:
+    from workbook.design.reference import key_tables
+
+    return "\n\n".join(one.text() for one in key_tables(table))
+
+
+def _lab(folder: Path, open_browser: bool, show_code: bool) -> int:
     from workbook.lab import start
 
-    return start(folder, open_browser)
+    return start(folder, open_browser=open_browser, show_code=show_code)

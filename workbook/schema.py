@@ -16,6 +16,7 @@ from pydantic import (
     ValidationError,
     model_validator,
 )
+from pydantic.fields import FieldInfo
 
 from workbook import checks, units
 from workbook.errors import InputError, shown
@@ -216,6 +217,19 @@ def _reader(check: Callable[..., Any], unit: str, example: str, value: Any) -> A
 
 def _field(check: Callable[..., Any], unit: str, example: str) -> BeforeValidator:
     return BeforeValidator(functools.partial(_reader, check, unit, example))
+
+
+def example_of(field: FieldInfo) -> str:
+    """Return how the value of a key is written, nothing where neither the key nor its type says."""
+    if field.examples:
+        return str(field.examples[0])
+    for part in (*field.metadata, *(part for arg in get_args(field.annotation) for part in get_args(arg)[1:])):
+        call = part.func if isinstance(part, BeforeValidator) else None
+        if isinstance(call, functools.partial):
+            quoted = call.func is _reader
+            example = call.args[-1] if quoted else call.keywords["example"]
+            return f'"{example}"' if quoted else str(example)
+    return ""
 
 
 def _velocity_factor(value: Any) -> float:

@@ -30,10 +30,15 @@ class Direction(Strict):
     """One switch position; delays or phases, one per element, where the rule is `entered`."""
 
     name: Name = Field(examples=['"north-east"'])
+    """Name on the switch."""
     azimuth: Angle = Field(examples=['"45 deg"'])
+    """Beam heading, clockwise from true north."""
     delays: list[DelayOrOff] | None = None
+    """With rule = "entered": one delay for each element, such as ["0 ns", "38 ns", "off"]."""
     phases: list[PhaseOrOff] | None = None
+    """With rule = "entered": one lag on the cut band for each element, such as ["0 deg", "110 deg", "off"]."""
     polarity: list[Literal[1, -1]] | None = None
+    """With rule = "entered": 1, or -1 for a reversed element, such as [1, -1, 1]."""
 
     @property
     def radians(self) -> float:

@@ -6,7 +6,7 @@ from types import MappingProxyType
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
-from pydantic import Discriminator, Tag, model_validator
+from pydantic import Discriminator, Field, Tag, model_validator
 
 from workbook.errors import InputError, shown
 from workbook.schema import Angle, Impedance, Place, Strict, number
@@ -29,13 +29,21 @@ class HubBase(Strict):
     """What one length of delay line is called."""
 
     kind: str
+    """Kind of hub."""
     position: Place = (Quantity(0.0, "m"), Quantity(0.0, "m"))
-    merge: Angle | None = None
+    """East and north of the centre, such as ["3 m", "-4 m"]; the centre unless given."""
+    merge: Angle | None = Field(default=None, examples=['"1 deg"'])
+    """Delays within this angle on the highest band share a line, as after stakes were measured."""
     source_impedance: Impedance | None = None
+    """Impedance of the elements' outputs, to compute what real terminations do."""
     port_impedance: Impedance | None = None
+    """Impedance of the hub's ports; goes with source_impedance."""
     summing_impedance: Impedance | None = None
+    """Output impedance of an active stage that sums before the lines."""
     source_tolerance: Annotated[float, number(0, 0.9, "0.05")] = 0.0
+    """Tolerance of source_impedance, 0.05 for 5 %."""
     port_tolerance: Annotated[float, number(0, 0.9, "0.05")] = 0.0
+    """Tolerance of port_impedance."""
 
     @model_validator(mode="after")
     def _consistent(self) -> "HubBase":

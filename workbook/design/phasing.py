@@ -33,9 +33,11 @@ class PhasingRule(Strict):
     """Whether the directions of the file enter delays or phases."""
 
     rule: str
+    """Phasing rule."""
     elevation: Angle = Quantity(20.0, "degree")
+    """Elevation that the rule and all figures are for."""
     cut_band: Annotated[str, BeforeValidator(lambda value: value and name_text(value))] = ""
-    """Empty where the file says none: then `DesignFile` enters the lowest band."""
+    """Band on which every line has exactly its delay; the lowest unless given."""
 
     @model_validator(mode="before")
     @classmethod
@@ -184,14 +186,16 @@ class Entered(PhasingRule):
 
 
 class Endfire(PhasingRule):
-    """Rows in pairs, front and rear, that cancel waves from behind at one elevation."""
+    """Pairs of rows, front and rear, that cancel waves from behind at one elevation."""
 
     keys = ("null_elevation", "polarity_inversion")
     solved_per_band = True
 
     rule: Literal["endfire"]
     null_elevation: Angle | None = None
+    """Elevation at which waves from behind cancel; that of `elevation` unless given."""
     polarity_inversion: Boolean = False
+    """Whether the rear row of each pair is reversed, which holds the null on every band."""
 
     def feeds(self, setup: ArraySetup, direction: Direction, hertz: float, searched: Searched | None = None) -> Feeds:
         """Return the delays of the pairs at a frequency [Hz]."""
@@ -207,14 +211,16 @@ class Endfire(PhasingRule):
 
 
 class GreatestRdf(PhasingRule):
-    """Weights of the greatest RDF that keep a white-noise gain, made of delays, polarities and attenuators."""
+    """Highest RDF on the cut band that keeps a white-noise gain, by delays, polarities and attenuators."""
 
     keys = ("least_white_noise_gain", "polarity_inversion")
     solved_per_band = True
 
     rule: Literal["greatest-rdf"]
     least_white_noise_gain: Gain = Field(examples=['"-8 dB"'])
+    """Lowest white-noise gain to accept on the cut band."""
     polarity_inversion: Boolean = False
+    """Whether elements may be reversed instead of delayed by half a period."""
 
     def feeds(self, setup: ArraySetup, direction: Direction, hertz: float, searched: Searched | None = None) -> Feeds:
         """Return lags as delays; with polarity inversion a lag of half a turn or more is less that and reversed."""
@@ -253,7 +259,7 @@ def least_lags(weights: ComplexArray) -> FloatArray:
 
 
 class FewestDelaysRule(PhasingRule):
-    """Rows on a few delay lines, chosen for the greatest least RDF over all bands."""
+    """Rows on a few delay lines, chosen so that the lowest RDF of all bands is as high as possible."""
 
     keys = ("lines", "polarity_inversion", "least_white_noise_gain")
 
@@ -261,8 +267,11 @@ class FewestDelaysRule(PhasingRule):
     lines: Annotated[int, BeforeValidator(lambda value: whole_number(value, "value", 1, MOST_LINES))] = Field(
         examples=["2"]
     )
+    """How many distinct delay lines each direction may use."""
     polarity_inversion: Boolean = True
+    """Whether elements may be reversed."""
     least_white_noise_gain: Gain | None = None
+    """Lowest white-noise gain to accept on every band; set it, or lines may come out that no builder can hold."""
 
     def feeds(self, setup: ArraySetup, direction: Direction, hertz: float, searched: Searched | None = None) -> Feeds:
         """Return what the search found; it goes over all bands, whatever the frequency."""

@@ -41,15 +41,18 @@ def _known_cable(value: Any) -> Any:
     return value
 
 
-CableName = Annotated[str, BeforeValidator(_known_cable)]
+CableName = Annotated[str, BeforeValidator(_known_cable), Field(examples=['"series-6-copper"'])]
 
 
 class Cables(Strict):
     """Which cable goes where; runs are of the delay lines' cable unless the file says otherwise."""
 
-    delay_line: CableName = Field(examples=['"series-6-copper"'])
+    delay_line: CableName
+    """Cable of the delay lines."""
     element_run: CableName
+    """Cable of the element runs; the delay lines' cable unless given."""
     receiver_run: CableName
+    """Cable of the run from the hub to the receiver; the delay lines' cable unless given."""
 
     @model_validator(mode="before")
     @classmethod
@@ -63,21 +66,27 @@ class Lengths(Strict):
     """Lengths that the layout does not give; without its length there is no receiver run."""
 
     receiver_run: Length | None = None
+    """Length of the run from the hub to the receiver; leave it out for none."""
     slack: NonNegativeLength = Quantity(0.5, "m")
+    """How much longer every element run is than the longest distance from an element to the hub."""
 
 
 class End(Strict):
     """One connector, fitted at each end: its delay, and the cable that goes into it."""
 
     delay: Delay = Quantity(0.0, "s")
+    """Delay of one connector."""
     strip: NonNegativeLength = Quantity(0.0, "m")
+    """Length of cable that goes into one connector."""
 
 
 class Ends(Strict):
     """Connectors by the kind of line."""
 
     delay_line: End = End()
+    """Connectors of the delay lines."""
     element_run: End = End()
+    """Connectors of the element runs."""
 
 
 BEST = "best"
@@ -88,11 +97,17 @@ class MatchTable(Strict):
     """How to get from the hub's impedance to the receiver's: a way by its name, or the best within the limits."""
 
     way: Annotated[str, _word(WAYS)] = BEST
+    """Matching method, by its name in worksheet 06, or "best"."""
     source: Impedance = Quantity(75.0, "ohm")
+    """Impedance of the hub's output."""
     load: Impedance = Quantity(50.0, "ohm")
+    """Impedance of the receiver."""
     cables: list[CableName] | None = None
+    """Cables for matching sections; all unless given."""
     most_swr: Annotated[float, number(1.001, 100, "1.2")] = 1.2
+    """Highest SWR to accept."""
     most_loss: Loss = Quantity(1.0, "dB")
+    """Highest loss to accept."""
 
     @model_validator(mode="after")
     def _loss(self) -> "MatchTable":
@@ -109,7 +124,9 @@ class Cutting(Strict):
     """How much longer to cut before trimming, and the error at which a line is good."""
 
     trim: NonNegativeLength = Quantity(0.1, "m")
+    """How much longer the first cut is, for trimming."""
     accept: Angle = Quantity(1.0, "degree")
+    """Error on the cut band at which a line is accepted."""
 
     @model_validator(mode="after")
     def _accept(self) -> "Cutting":
@@ -122,27 +139,44 @@ class MeasuredVelocity(Strict):
     """A velocity factor measured at a frequency."""
 
     value: VelocityFactor = Field(examples=["0.829"])
+    """Measured velocity factor."""
     frequency: Frequency = Field(examples=['"1.83 MHz"'])
+    """Frequency of the measurement."""
 
 
 class DesignFile(Strict):
     """A whole design."""
 
     format: Annotated[Literal[1], BeforeValidator(lambda value: _format(value))] = 1
+    """Version of the file format."""
     name: Name = Field(examples=['"Long Meadow"'])
+    """Name of the array, printed on every sheet and label."""
     bands: dict[Name, Frequency] = Field(examples=['{ "160 m" = "1.83 MHz" }'])
+    """One design frequency for each band."""
     array: AnyArray = Field(discriminator="kind", examples=['{ kind = "ring" }'])
+    """Where the elements stand."""
     ground: GroundTable | None = None
+    """The ground: two numbers, or a class; 13 and 5 mS/m unless given."""
     site: Site | None = None
+    """For magnetic bearings: the declination, or the place and date it follows from."""
     phasing: AnyPhasing = Field(discriminator="rule", examples=['{ rule = "aligned" }'])
+    """How the delays are found."""
     directions: list[Direction] = Field(examples=['[{ name = "north", azimuth = "0 deg" }]'])
+    """One [[directions]] table for each switch position."""
     hub: AnyHub = Joined()
+    """Where the runs meet the delay lines."""
     cables: Cables = Field(examples=['{ delay_line = "series-6-copper" }'])
+    """Which cable goes where."""
     lengths: Lengths = Lengths()
+    """Lengths that the layout does not give."""
     ends: Ends = Ends()
+    """Connectors, one at each end."""
     cutting: Cutting = Cutting()
+    """How lines are cut and accepted."""
     velocity_factor: dict[CableName, MeasuredVelocity] = Field(default_factory=dict)
+    """Measured on the reel, by cable: "series-6-copper" = { value = 0.829, frequency = "1.84 MHz" }."""
     match: MatchTable | None = None
+    """How the hub's impedance is matched to the receiver's."""
 
     @field_validator("bands", mode="before")
     @classmethod

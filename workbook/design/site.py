@@ -72,8 +72,11 @@ class RingArray(Arrangement):
 
     kind: Literal["ring"]
     count: Count = Field(examples=["8"])
+    """Number of elements, 2 to 24."""
     diameter: Length = Field(examples=['"42 m"'])
+    """Diameter of the ring."""
     first_azimuth: Angle = "0 deg"
+    """Azimuth of element 1 from the centre."""
 
     def layout(self) -> Layout:
         """Return the positions."""
@@ -102,7 +105,9 @@ class SquareArray(Arrangement):
 
     kind: Literal["square"]
     side: Length = Field(examples=['"24 m"'])
+    """Side of the square."""
     first_azimuth: Angle = "0 deg"
+    """Azimuth of element 1 from the centre."""
 
     def layout(self) -> Layout:
         """Return the positions."""
@@ -127,8 +132,11 @@ class RowArray(Arrangement):
 
     kind: Literal["row"]
     count: Count = Field(examples=["3"])
+    """Number of elements, 2 to 24; element 1 stands nearest to `azimuth`."""
     spacing: Length = Field(examples=['"20 m"'])
+    """Distance from one element to the next in a row."""
     azimuth: Angle = Field(examples=['"45 deg"'])
+    """Azimuth along the row, toward element 1."""
 
     def layout(self) -> Layout:
         """Return the positions."""
@@ -153,9 +161,13 @@ class TwoRowArray(Arrangement):
 
     kind: Literal["two-row"]
     count: CountInRow = Field(examples=["2"])
+    """Number of elements in each row, 2 to 12."""
     spacing: Length = Field(examples=['"20 m"'])
+    """Distance from one element to the next in a row."""
     width: Length = Field(examples=['"40 m"'])
+    """Distance between the two rows."""
     azimuth: Angle = Field(examples=['"45 deg"'])
+    """Azimuth along the row, toward element 1."""
 
     def layout(self) -> Layout:
         """Return the positions."""
@@ -181,11 +193,13 @@ def _stakes(value: Any, info: ValidationInfo) -> Any:
 
 
 class CustomArray(Arrangement):
-    """Elements where they are entered to stand, here or in a table beside this file."""
+    """Elements at entered positions, here or in a table beside this file."""
 
     kind: Literal["custom"]
     positions: list[Place] | None = None
+    """East and north of each element, such as [["0 m", "0 m"], ["3 m", "-20 ft"]]."""
     positions_file: Annotated[Any, BeforeValidator(_stakes)] = None
+    """CSV file beside the design, headed east (m),north (m)."""
 
     @model_validator(mode="after")
     def _either(self) -> "CustomArray":
@@ -231,8 +245,11 @@ class GroundTable(Strict):
     """The ground by its numbers, or by its class."""
 
     kind: Annotated[str | None, BeforeValidator(_ground_kind)] = None
+    """Class: "medium dry ground", "wet ground", "very dry ground", "fresh water", "sea water" or "perfect"."""
     relative_permittivity: Annotated[float, number(1, 1000, "13")] | None = None
+    """Relative permittivity; goes with conductivity."""
     conductivity: NonNegativeConductivity | None = None
+    """Conductivity."""
 
     @model_validator(mode="after")
     def _whole(self) -> "GroundTable":
@@ -270,11 +287,16 @@ def _date(value: Any) -> Any:
 class Site(Strict):
     """Where on earth, for bearings by compass: the declination, or the place and day it follows from."""
 
-    declination: Angle | None = None
-    latitude: Angle | None = None
-    longitude: Angle | None = None
+    declination: Angle | None = Field(default=None, examples=['"-3 deg"'])
+    """Magnetic declination, east positive."""
+    latitude: Angle | None = Field(default=None, examples=['"52 deg"'])
+    """Latitude, north positive."""
+    longitude: Angle | None = Field(default=None, examples=['"-1.1 deg"'])
+    """Longitude, east positive."""
     date: Annotated[datetime.date | None, BeforeValidator(_date)] = None
+    """Date for the magnetic model, such as 2026-11-25."""
     height: Height = Quantity(0.0, "m")
+    """Height above sea level."""
 
     @model_validator(mode="after")
     def _whole(self) -> "Site":
