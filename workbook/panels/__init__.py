@@ -8,3 +8,4 @@ from workbook.panels.matching import matching as matching
 from workbook.panels.pattern import pattern as pattern
 from workbook.panels.real_ports import real_ports as real_ports
 from workbook.panels.reel import reel as reel
+from workbook.panels.start_page import start as start
