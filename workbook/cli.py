@@ -30,6 +30,7 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("--json", action="store_true", help="print the plan as JSON and write nothing")
     lab = commands.add_parser("lab", help="open the worksheets in the browser")
     lab.add_argument("folder", nargs="?", type=Path, default=Path("my-worksheets"), help="your copy of the worksheets")
+    lab.add_argument("--code", action="store_true", help="show the worksheets as ordinary notebooks, to be edited")
     lab.add_argument("--no-browser", action="store_true", help="only serve; open the printed address yourself")
     cables = commands.add_parser("cables", help="list the cables, or show one")
     cables.add_argument("name", nargs="?", help="cable to show")
@@ -49,7 +50,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         elif chosen.command == "keys":
             text = _keys(chosen.table)
         else:
-            return _lab(chosen.folder, not chosen.no_browser)
+            return _lab(chosen.folder, not chosen.no_browser, chosen.code)
     except InputError as error:
         print(error, file=sys.stderr)
         return 2
@@ -75,14 +76,16 @@ def _plan(file: Path | None, out: Path | None, as_json: bool) -> str:
     from workbook.figures.plan_drawing import plan_drawing
     from workbook.report.files import write_sheets
     from workbook.tables.cuts import cut_list, sixteenth_note
+    from workbook.tables.fewer_lines import farthest_stake, merge_table
     from workbook.tables.summary import hub_lines, match_lines, pattern_lines
 
     folder = out or Path(f"build-{_slug(plan.name)}")
     written = write_sheets(plan, folder, plan_drawing(plan), delay_errors(plan).svg(), pictures(plan))
-    notes = (*plan.warnings, sixteenth_note(plan))
+    notes = (*plan.warnings, farthest_stake(plan), sixteenth_note(plan))
     lines = (*pattern_lines(plan), *hub_lines(plan), *match_lines(plan))
     written_lines = (f"wrote {path}" for path in written)
-    return "\n".join((cut_list(plan).text(), "", *lines, "", *filter(None, notes), "", *written_lines))
+    fewer = ("", merge_table(plan).text()) if plan.merges else ()
+    return "\n".join((cut_list(plan).text(), "", *lines, *fewer, "", *filter(None, notes), "", *written_lines))
 
 
 def _searching(count: int) -> Callable[[int, str, float], None]:
@@ -122,7 +125,7 @@ def _keys(table: str | None) -> str:
     return "\n\n".join(one.text() for one in key_tables(table))
 
 
-def _lab(folder: Path, open_browser: bool) -> int:
+def _lab(folder: Path, open_browser: bool, show_code: bool) -> int:
     from workbook.lab import start
 
-    return start(folder, open_browser)
+    return start(folder, open_browser=open_browser, show_code=show_code)
