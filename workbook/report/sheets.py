@@ -16,6 +16,7 @@ from workbook.plan.plan import Plan
 from workbook.table import Table
 from workbook.tables import cuts, wiring
 from workbook.tables.direction_check import levels_table, most_different
+from workbook.tables.fewer_lines import merge_table
 from workbook.tables.pattern import figure_table, shapes_table
 from workbook.tables.receiver_match import match_tables
 from workbook.tables.stakeout import distances_table, stakes_table, tapes_table
@@ -152,6 +153,7 @@ def build_sheet(plan: Plan, drawing: str, errors: str, patterns: tuple[str, ...]
         patterns=patterns,
         cuts=cuts,
         wiring=wiring,
+        merges=merge_table(plan),
         figures=figure_table(plan),
         shapes=shapes_table(plan),
         stakes=_stake_tables(plan),
