@@ -30,6 +30,7 @@ from workbook.plan.results import (
     PlanElement,
     PlanMatch,
     PlanTape,
+    PlanTolerance,
     Slack,
     SwitchRow,
     Terminations,
@@ -220,6 +221,12 @@ class Stages(PlanHeader):
     def totals(self) -> tuple[Total, ...]:
         """How much of each cable to have at hand."""
         return cuts.totals(self.delay_lines, self.element_runs, self.receiver_run, self.match)
+
+    @cached_property
+    def tolerances(self) -> tuple[PlanTolerance, ...]:
+        """Return how exactly the array is built, where the design says so."""
+        table = self.design.tolerance
+        return () if table is None else tuple(map(PlanTolerance.of, table.tolerances()))
 
     @cached_property
     def warnings(self) -> tuple[str, ...]:
