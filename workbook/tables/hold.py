@@ -53,7 +53,7 @@ def within(tolerance: Tolerance) -> str:
     Examples
     --------
     >>> within(Tolerance("cut length", "uniform", half_width="18.4 mm"))
-    '18 mm (0 ft 0 11/16 in)'
+    '18 mm (11/16 in)'
     >>> within(Tolerance("velocity factor", "uniform", half_width=0.00419, shared="reel"))
     '0.41 %'
     >>> within(Tolerance("amplitude", "normal", standard_uncertainty=0.0233))
@@ -76,7 +76,9 @@ def within(tolerance: Tolerance) -> str:
 def _length(millimetres: float) -> str:
     metric = _down(millimetres)
     shown = f"{metric:g} mm" if metric < 100 else f"{metric / 10:g} cm" if metric < 1000 else f"{metric / 1000:g} m"
-    return f"{shown} ({feet_inches(Quantity(_sixteenths(metric), 'inch'))})"
+    # small lengths are read in inches alone
+    inches = feet_inches(Quantity(_sixteenths(metric), "inch")).removeprefix("0 ft ")
+    return f"{shown} ({inches.removeprefix('0 ') if '/' in inches else inches})"
 
 
 def _sixteenths(millimetres: float) -> float:
@@ -96,7 +98,7 @@ def hold_list(tolerances: Sequence[Tolerance]) -> tuple[str, ...]:
     Examples
     --------
     >>> hold_list([Tolerance("cut length", "uniform", half_width="18.4 mm")])
-    ('length of each line: within 18 mm (0 ft 0 11/16 in)',)
+    ('length of each line: within 18 mm (11/16 in)',)
     """
     return tuple(f"{subject(one)}: within {within(one)}" for one in tolerances)
 
