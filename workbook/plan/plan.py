@@ -53,7 +53,6 @@ class PlanHeader:
     ground: GroundBelow
     declination_deg: float | None
     elevation_deg: float
-    accept_deg: float
     hub: str
     hub_east_m: float
     hub_north_m: float
@@ -146,6 +145,8 @@ def _find(parts: Sequence[T], name: str, key: str, what: str) -> T:
 class Plan(PlanHeader):
     """Everything that is cut, and why; `to_dict` is the JSON."""
 
+    accept_deg: float
+    accept_reason: str
     bands: tuple[PlanBand, ...]
     elements: tuple[PlanElement, ...]
     directions: tuple[PlanDirection, ...]
