@@ -11,6 +11,7 @@ from workbook.design.directions import ArraySetup, Direction, Name
 from workbook.design.hubs import AnyHub, Joined
 from workbook.design.phasing import AnyPhasing
 from workbook.design.site import AnyArray, GroundTable, Site
+from workbook.design.tolerances import ToleranceTable
 from workbook.errors import InputError, shown
 from workbook.line.catalogue import cable_files
 from workbook.line.trade_names import unknown_cable
@@ -179,6 +180,8 @@ class DesignFile(Strict):
     """How lines are cut and accepted."""
     velocity_factor: dict[CableName, MeasuredVelocity] = Field(default_factory=dict)
     """Measured on the reel, by cable: "series-6-copper" = { value = 0.829, frequency = "1.84 MHz" }."""
+    tolerance: ToleranceTable | None = None
+    """How exactly the array is built."""
     match: MatchTable | None = None
     """How the hub's impedance is matched to the receiver's."""
 

@@ -19,6 +19,7 @@ from workbook.plan.results import (
     PlanElement,
     PlanMatch,
     PlanTape,
+    PlanTolerance,
     Slack,
     SwitchRow,
     Terminations,
@@ -161,6 +162,7 @@ class Plan(PlanHeader):
     slacks: tuple[Slack, ...]
     terminations: Terminations | None
     match: PlanMatch | None
+    tolerances: tuple[PlanTolerance, ...]
     warnings: tuple[str, ...]
     shapes: tuple[PatternShape, ...]
 

@@ -32,6 +32,7 @@ from workbook.plan.results import (
     PlanElement,
     PlanMatch,
     PlanTape,
+    PlanTolerance,
     Slack,
     SwitchRow,
     Terminations,
@@ -252,6 +253,12 @@ class Stages(PlanHeader):
         """How much of each cable to have at hand."""
         bought = () if self.design.hub.lines else self.delay_lines
         return cuts.totals(bought, self.element_runs, self.receiver_run, self.match)
+
+    @cached_property
+    def tolerances(self) -> tuple[PlanTolerance, ...]:
+        """Return how exactly the array is built, where the design says so."""
+        table = self.design.tolerance
+        return () if table is None else tuple(map(PlanTolerance.of, table.tolerances()))
 
     @cached_property
     def warnings(self) -> tuple[str, ...]:
