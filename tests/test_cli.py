@@ -183,3 +183,27 @@ def test_lab_takes_a_folder_or_a_design_file(opened, tmp_path, monkeypatch, caps
     assert main(["lab", "mine.toml"]) == 0
     assert opened[-1] == (Path(), Path("mine.toml"), True, False)
     assert "nowhere.toml" in refused(capsys, "lab", "nowhere.toml")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "key"),
+    [
+        ('strip = "14 mm"', 'strip = "14 m"', "ends.delay_line.strip"),
+        ('trim = "10 cm"', 'trim = "10 m"', "cutting.trim"),
+        ('diameter = "46 m"', 'diameter = "3444 m"', "array"),
+    ],
+)
+def test_a_size_that_is_a_slip_of_a_unit_is_refused_with_how_to_insist(capsys, tmp_path, old, new, key):
+    file = tmp_path / "slip.toml"
+    file.write_text(DEMO.read_text(encoding="utf-8").replace(old, new), encoding="utf-8")
+    sentence = refused(capsys, "plan", str(file), "--out", str(tmp_path / "out"))
+    assert f"slip.toml: {key}: " in sentence
+    assert "--anyway" in sentence
+    assert not (tmp_path / "out").exists()
+
+
+def test_who_insists_gets_the_plan_of_an_absurd_size(capsysbinary, tmp_path):
+    file = tmp_path / "slip.toml"
+    file.write_text(DEMO.read_text(encoding="utf-8").replace('trim = "10 cm"', 'trim = "10 m"'), encoding="utf-8")
+    assert main(["plan", str(file), "--out", str(tmp_path / "out"), "--anyway"]) == 0
+    assert b"first cut" in capsysbinary.readouterr().out

@@ -44,6 +44,7 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("file", nargs="?", type=Path, help="design file; without it the bundled demo")
     plan.add_argument("--out", type=Path, metavar="FOLDER", help="where the sheets go (default: build-NAME here)")
     plan.add_argument("--json", action="store_true", help="print the plan as JSON and write nothing")
+    plan.add_argument("--anyway", action="store_true", help="plan sizes too that look like a slip of a unit")
     lab = commands.add_parser("lab", help="open the worksheets in the browser")
     lab.add_argument("place", nargs="?", type=Path, default=FOLDER, help="folder of your worksheets, or a design file")
     lab.add_argument("--code", action="store_true", help="show the worksheets as ordinary notebooks, to be edited")
@@ -60,7 +61,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     chosen = _parser().parse_args(arguments)
     try:
         if chosen.command == "plan":
-            text = _plan(chosen.file, chosen.out, chosen.json)
+            text = _plan(chosen.file, chosen.out, chosen.json, chosen.anyway)
         elif chosen.command == "new":
             text = _new(chosen)
         elif chosen.command == "cables":
@@ -82,10 +83,16 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return 0
 
 
-def _plan(file: Path | None, out: Path | None, as_json: bool) -> str:
+def _plan(file: Path | None, out: Path | None, as_json: bool, anyway: bool) -> str:
+    from workbook.design.sizes import check_sizes
     from workbook.plan.designs import load_design
 
     design = load_design(file or demo())
+    if not anyway:
+        try:
+            check_sizes(design.content)
+        except InputError as error:
+            raise error.within(str(file)) from None
     plan = design.plan(_searching(len(design.content.directions)))
     if as_json:
         return json.dumps(plan.to_dict(), indent=2, ensure_ascii=False)

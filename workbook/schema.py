@@ -218,7 +218,9 @@ def _reader(check: Callable[..., Any], unit: str, example: str, value: Any) -> A
         remedy = f'write it as text with its unit, such as "{_own_number(value, example)}"'
         raise InputError(f"{shown(value)} has no unit", remedy=remedy)
     if isinstance(came, str) and unit in KINDS and value.dimensionality != units.Quantity(1.0, unit).dimensionality:
-        raise InputError(f"got {shown(came)}", wanted=KINDS[unit], remedy=f'check the unit, as in "{example}"')
+        raise InputError(
+            f"got {shown(came)}", wanted=f"{KINDS[unit]} ({unit})", remedy=f'check the unit, as in "{example}"'
+        )
     check(value, unit, "value")
     return value
 

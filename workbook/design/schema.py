@@ -61,8 +61,8 @@ class Cables(Strict):
     def _delay_line_for_all(cls, data: Any) -> Any:
         if isinstance(data, Mapping) and "delay_line" in data:
             # an unknown cable is one fault, not one in every run
-            known = cable_files()
-            runs = data["delay_line"] if data["delay_line"] in known else next(iter(known))
+            known = list(cable_files())
+            runs = data["delay_line"] if data["delay_line"] in known else known[0]
             return {"element_run": runs, "receiver_run": runs, **data}
         return data
 

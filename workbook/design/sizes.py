@@ -35,12 +35,13 @@ def _faults(design: DesignFile) -> Iterator[InputError]:
     if across > MOST_WAVES * wave:
         problem = f"the array is {across:.0f} m across, {across / wave:.0f} wavelengths on its lowest band"
         yield InputError(problem, where="array", remedy=remedy)
+    run = design.lengths.receiver_run
     for key, metres, most in (
         ("ends.delay_line.strip", design.ends.delay_line.strip.m_as("m"), MOST_STRIP_M),
         ("ends.element_run.strip", design.ends.element_run.strip.m_as("m"), MOST_STRIP_M),
         ("cutting.trim", design.cutting.trim.m_as("m"), MOST_TRIM_M),
         ("lengths.slack", design.lengths.slack.m_as("m"), MOST_RUN_M),
-        ("lengths.receiver_run", design.lengths.receiver_run.m_as("m") if design.has_receiver_run else 0.0, MOST_RUN_M),
+        ("lengths.receiver_run", 0.0 if run is None else run.m_as("m"), MOST_RUN_M),
     ):
         if metres > most:
             yield InputError(f"got {metres:g} m", where=key, wanted=f"at most {most:g} m", remedy=remedy)

@@ -31,7 +31,7 @@ def unknown_cable(name: object, known: Collection[str]) -> InputError:
     foam = sorted(one for one in known if size and one.startswith(f"series-{size}-"))
     if foam:
         return InputError(f"{shown(name)} is the name of several cables", remedy=_drop_cables(size, foam, known))
-    begun = [one for one in sorted(known) if len(word) > 3 and one.startswith(word)]
+    begun = [one for one in sorted(known) if word and one.startswith(f"{word}-")]
     near = _same_type(word, known) or begun or slip
     if near:
         return InputError(f"there is no cable {shown(name)}", remedy=f"did you mean {' or '.join(near)}?")
