@@ -219,7 +219,7 @@ def _reader(check: Callable[..., Any], unit: str, example: str, value: Any) -> A
         raise InputError(f"{shown(value)} has no unit", remedy=remedy)
     if isinstance(came, str) and unit in KINDS and value.dimensionality != units.Quantity(1.0, unit).dimensionality:
         raise InputError(
-            f"got {shown(came)}", wanted=f"{KINDS[unit]} ({unit})", remedy=f'check the unit, as in "{example}"'
+            f"got {shown(came)}", wanted=f"{KINDS[unit]} in {unit}", remedy=f'check the unit, as in "{example}"'
         )
     check(value, unit, "value")
     return value
