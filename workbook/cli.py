@@ -95,12 +95,12 @@ def _plan(file: Path | None, out: Path | None, as_json: bool) -> str:
     from workbook.report.files import write_sheets
     from workbook.tables.cuts import cut_list, sixteenth_note
     from workbook.tables.fewer_lines import farthest_stake, merge_table
-    from workbook.tables.summary import hub_lines, match_lines, pattern_lines
+    from workbook.tables.summary import accept_lines, hub_lines, match_lines, pattern_lines
 
     folder = out or Path(f"build-{_slug(plan.name)}")
     written = write_sheets(plan, folder, plan_drawing(plan), delay_errors(plan).svg(), pictures(plan))
     notes = (*plan.warnings, farthest_stake(plan), sixteenth_note(plan))
-    lines = (*pattern_lines(plan), *hub_lines(plan), *match_lines(plan))
+    lines = (*pattern_lines(plan), *accept_lines(plan), *hub_lines(plan), *match_lines(plan))
     written_lines = (f"wrote {path}" for path in written)
     fewer = ("", merge_table(plan).text()) if plan.merges else ()
     return "\n".join((cut_list(plan).text(), "", *lines, *fewer, "", *filter(None, notes), "", *written_lines))
