@@ -16,6 +16,7 @@ from workbook.plan.plan import Plan
 from workbook.plan.tolerances import held
 from workbook.table import Table
 from workbook.tables import cuts, wiring
+from workbook.tables.costs import printed_cost
 from workbook.tables.direction_check import levels_table, most_different
 from workbook.tables.fewer_lines import merge_table
 from workbook.tables.hold import hold_list, hold_reason
@@ -157,6 +158,7 @@ def build_sheet(plan: Plan, drawing: str, errors: str, patterns: tuple[str, ...]
         cuts=cuts,
         wiring=wiring,
         merges=merge_table(plan),
+        printed_cost=printed_cost(plan),
         figures=figure_table(plan),
         shapes=shapes_table(plan),
         stakes=_stake_tables(plan),
@@ -185,7 +187,7 @@ def _real_tables(plan: Plan) -> tuple[Table, ...]:
     if ends is None:
         return ()
     compensated = (compensation_table(plan, ends),) if ends.worth_doing else ()
-    return (channel_table(ends), *compensated, levelling_table(plan, ends), side_by_side_table(plan, ends))
+    return (channel_table(plan, ends), *compensated, levelling_table(plan, ends), side_by_side_table(plan, ends))
 
 
 def _tolerances(plan: Plan) -> tuple[str, ...]:
