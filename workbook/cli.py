@@ -30,6 +30,7 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("--full", action="store_true", help="add the appendix to the build sheet: patterns, every line")
     lab = commands.add_parser("lab", help="open the worksheets in the browser")
     lab.add_argument("folder", nargs="?", type=Path, default=Path("my-worksheets"), help="your copy of the worksheets")
+    lab.add_argument("--code", action="store_true", help="show the worksheets as ordinary notebooks, to be edited")
     lab.add_argument("--no-browser", action="store_true", help="only serve; open the printed address yourself")
     cables = commands.add_parser("cables", help="list the cables, or show one")
     cables.add_argument("name", nargs="?", help="cable to show")
@@ -49,7 +50,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         elif chosen.command == "keys":
             text = _keys(chosen.table)
         else:
-            return _lab(chosen.folder, not chosen.no_browser)
+            return _lab(chosen.folder, not chosen.no_browser, chosen.code)
     except InputError as error:
         print(error, file=sys.stderr)
         return 2
@@ -109,7 +110,7 @@ def _keys(table: str | None) -> str:
     return "\n\n".join(one.text() for one in key_tables(table))
 
 
-def _lab(folder: Path, open_browser: bool) -> int:
+def _lab(folder: Path, open_browser: bool, show_code: bool) -> int:
     from workbook.lab import start
 
-    return start(folder, open_browser)
+    return start(folder, open_browser=open_browser, show_code=show_code)

@@ -43,7 +43,9 @@ class InputError(ValueError):
         wanted = f", but {self.wanted} is wanted" if self.wanted else ""
         remedy = f"; {self.remedy}" if self.remedy else ""
         clause = f"{self.problem}{wanted}{remedy}"
-        return ": ".join((*self.where, clause if clause.endswith("?") else f"{clause}."))
+        # a file's name may be a whole page
+        places = (place if len(place) <= 400 else f"{place[:60]}...{place[-60:]}" for place in self.where)
+        return ": ".join((*places, clause if clause.endswith("?") else f"{clause}."))
 
     def __reduce__(self) -> tuple[Any, ...]:
         """Survive pickling, so that a pool of processes can return a refusal."""
@@ -53,15 +55,50 @@ class InputError(ValueError):
         return {"problem": self.problem, "where": self.where, "wanted": self.wanted, "remedy": self.remedy}
 
     def within(self, *outer: str) -> Self:
-        """Return the refusal with the places that enclose it put first, such as a file's name."""
+        """Return the refusal with the places that enclose it put first, such as a file's name.
+
+        Parameters
+        ----------
+        *outer
+            Places that enclose it, the outermost first.
+
+        Returns
+        -------
+        InputError
+            A new refusal; this one stays as it is.
+        """
         return self._placed(lambda where: (*outer, *where))
 
     def at(self, *where: str) -> Self:
-        """Return the refusal of another function's argument as one of the caller's own."""
+        """Return the refusal of another function's argument as one of the caller's own.
+
+        Parameters
+        ----------
+        *where
+            The places that take the old ones' place.
+
+        Returns
+        -------
+        InputError
+            A new refusal; this one stays as it is.
+        """
         return self._placed(lambda _: where)
 
     def renamed(self, argument: str, own: str) -> Self:
-        """Return the refusal with an argument's name replaced by the caller's own name for it."""
+        """Return the refusal with an argument's name replaced by the caller's own name for it.
+
+        Parameters
+        ----------
+        argument
+            Name that the refusal gives.
+        own
+            The caller's name for it.
+
+        Returns
+        -------
+        InputError
+            A new refusal; this one stays as it is.
+        """
         return self._placed(lambda where: tuple(own if place == argument else place for place in where))
 
     def _placed(self, move: Any) -> Self:

@@ -991,7 +991,7 @@ def delay_line(design: Design, number: int) -> dict[str, Any]:
 def element_runs(design: Design) -> dict[str, Any]:
     cable = design.cable[design.data["cables"]["element_run"]]
     hub = np.array([si(place) for place in design.data["hub"].get("position", ["0 m", "0 m"])])
-    slack = si(design.data["lengths"].get("slack", "0 m"))
+    slack = si(design.data["lengths"].get("slack", "0.5 m"))
     length = float(np.hypot(*(design.stakes - hub).T).max()) + slack
     connectors, strips = design.end("element_run")
     return {

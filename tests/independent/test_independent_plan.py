@@ -146,6 +146,12 @@ def _taken(plan, path):
     return plan["rule"] == "fewest-delays" and path[0] == "directions" and path[-1] in ("delay_s", "polarity")
 
 
+def _seen_in_search(script, nudged, design):
+    """What the search must keep is looked at first, since the rest takes longer."""
+    found = script.Design(design, CABLES, nudged)
+    return script.search_faults(found, design, CABLES) or script.compare(nudged, design, CABLES)
+
+
 @every_design
 def test_the_script_sees_every_number(script, design):
     """A number that it passed over, or compared too loosely, would prove nothing: each is moved, one by one."""
@@ -157,7 +163,7 @@ def test_the_script_sees_every_number(script, design):
     unseen = []
     for path in paths:
         nudged = _nudged(plan, path)
-        seen = script.compare(nudged, design, CABLES) if _taken(plan, path) else script.differences(wanted, nudged)
+        seen = _seen_in_search(script, nudged, design) if _taken(plan, path) else script.differences(wanted, nudged)
         if not seen:
             unseen.append(path)
     assert unseen == []

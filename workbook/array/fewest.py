@@ -54,7 +54,13 @@ class Solution:
         return self.rdf.min()
 
     def element_delays(self) -> tuple[FloatArray, IntArray]:
-        """Return the delay [s] and the polarity of every element, (N,) each."""
+        """Return the delay [s] and the polarity of every element, (N,) each.
+
+        Returns
+        -------
+        (float array, int array)
+            Delays [s] and polarities [1] of the elements, (N,) each.
+        """
         by_line = np.concatenate(([0.0], self.delays.m_as("s")))
         delays = np.empty(sum(map(len, self.rows)))
         polarity = np.empty(len(delays), dtype=int)
@@ -102,6 +108,11 @@ class FewestDelays(Solution):
         Returns
         -------
         plain complex array (..., N)
+
+        Raises
+        ------
+        InputError
+            On a frequency that is not above zero.
         """
         return weights_of(*self.element_delays(), positive(frequency, "Hz", "frequency"))
 

@@ -38,14 +38,40 @@ class _OverGround:
         raise NotImplementedError
 
     def element(self, hertz: float, elevation: Floats) -> ComplexArray:
-        """Return one element's response, of size 1 at the horizon over perfect ground; elevation in rad."""
+        """Return one element's response, of size 1 at the horizon over perfect ground; elevation in rad.
+
+        Parameters
+        ----------
+        hertz
+            Frequency [Hz].
+        elevation
+            Elevations [rad], any shape.
+
+        Returns
+        -------
+        complex array
+            Response [1], in the shape of the elevations.
+        """
         elevation = np.asarray(elevation)
         above = elevation >= 0
         height = np.where(above, elevation, 0.0)
         return np.where(above, np.cos(height) * (1 + self._reflection(hertz, height)) / 2, 0.0)
 
     def averages(self, hertz: float, metres: Floats) -> FloatArray:
-        """Return the common response of pairs at these distances [m], averaged over the sphere."""
+        """Return the common response of pairs at these distances [m], averaged over the sphere.
+
+        Parameters
+        ----------
+        hertz
+            Frequency [Hz].
+        metres
+            Distances of pairs [m], any shape.
+
+        Returns
+        -------
+        float array
+            Average over the sphere [1], in the shape of the distances.
+        """
         phase = waves.wave_number(hertz) * np.asarray(metres)
         if np.max(phase, initial=0.0) > MOST_PHASE:
             raise too_wide()

@@ -91,6 +91,11 @@ class StoredDesign:
         changes
             New values by key path, such as ``{("array", "diameter"): "44 m"}``; None takes the key out.
 
+        Returns
+        -------
+        StoredDesign
+            A new design with these changes, not saved yet.
+
         Raises
         ------
         InputError
@@ -113,12 +118,19 @@ class StoredDesign:
         path
             Where to; without it, back to the file it was read from.
 
+        Returns
+        -------
+        StoredDesign
+            The design as it now stands in its file, with no changes left.
+
         Raises
         ------
         InputError
             When the file was changed on disk since it was read, another file is already there, or the folder
             cannot be written; nothing is then lost.
         """
+        if not isinstance(path, (str, os.PathLike, type(None))):
+            raise InputError(f"got {shown(path)}", where="path", wanted="the name of a design file")
         target = Path(path) if path is not None else self.path
         if target is None:
             raise InputError("this design has no file yet", where="path", remedy="give a name such as 'my-array.toml'")
@@ -170,6 +182,10 @@ def _apply(document: Any, changes: Changes, new_table: Callable[[], Any]) -> boo
 
 
 def _check_changes(changes: Changes) -> None:
+    if not isinstance(changes, Mapping):
+        raise InputError(
+            f"got {shown(changes)}", where="changes", wanted="values by key path, such as {('array', 'side'): '24 m'}"
+        )
     for path, value in changes.items():
         if not isinstance(path, tuple) or not path or not all(isinstance(name, str) for name in path):
             raise InputError(f"{shown(path)} is not a key path", remedy="write it like ('array', 'diameter')")

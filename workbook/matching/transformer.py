@@ -119,7 +119,7 @@ def _check_reach(ratio: float, most: int, enough: int | None = None) -> None:
 
 @dataclass(frozen=True)
 class Core:
-    """A core with its winding, as entered; checked where it is used.
+    """A core with its winding.
 
     Parameters
     ----------
@@ -138,6 +138,10 @@ class Core:
     coupling: float = 0.998
     core_q: float = 5.0
     winding_q: float = 50.0
+
+    def __post_init__(self) -> None:
+        """Check the figures at birth."""
+        core_numbers(self)
 
 
 CoreNumbers = tuple[float, float, float, float]

@@ -128,7 +128,8 @@ class LayoutPanel(DesignPanel[LayoutControls]):
         if design.changes and design.content.phasing.rule == FEWEST:
             return ""
         try:
-            design.plan()
+            # all that can refuse; the pattern metrics take longer than everything else, and refuse nothing more
+            design.stages().computed("directions", "delay_lines", "receiver_run", "match", "hub_options")
         except InputError as error:
             return f"it makes no plan yet: {error}"
         return ""

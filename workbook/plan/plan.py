@@ -7,7 +7,7 @@ from typing import Any, Protocol, TypeVar
 
 from workbook.array.stakeout import Stake
 from workbook.design.hubs import HUBS, HubBase
-from workbook.errors import InputError
+from workbook.errors import InputError, shown
 from workbook.plan.pieces import DelayLine, ElementRuns, ReceiverRun
 from workbook.plan.results import (
     GroundBelow,
@@ -65,15 +65,63 @@ class PlanHeader:
         return HUBS[self.hub]
 
     def line(self: _Named, label: str) -> DelayLine:
-        """Return the delay line of a label."""
+        """Return the delay line of a label.
+
+        Parameters
+        ----------
+        label
+            Label of the line, such as ``"A"``.
+
+        Returns
+        -------
+        DelayLine
+            The line of that label.
+
+        Raises
+        ------
+        InputError
+            When the plan has no such line.
+        """
         return _find(self.delay_lines, label, "label", "line")
 
     def band(self: _Named, name: str) -> PlanBand:
-        """Return the band of a name."""
+        """Return the band of a name.
+
+        Parameters
+        ----------
+        name
+            Name of the band, as the design writes it.
+
+        Returns
+        -------
+        PlanBand
+            The band of that name.
+
+        Raises
+        ------
+        InputError
+            When the plan has no such band.
+        """
         return _find(self.bands, name, "name", "band")
 
     def direction(self: _Named, name: str) -> PlanDirection:
-        """Return the direction of a name."""
+        """Return the direction of a name.
+
+        Parameters
+        ----------
+        name
+            Name of the direction, as the design writes it.
+
+        Returns
+        -------
+        PlanDirection
+            The direction of that name.
+
+        Raises
+        ------
+        InputError
+            When the plan has no such direction.
+        """
         return _find(self.directions, name, "name", "direction")
 
     @property
@@ -84,10 +132,12 @@ class PlanHeader:
 
 def _find(parts: Sequence[T], name: str, key: str, what: str) -> T:
     for one in parts:
-        if getattr(one, key) == name:
+        if isinstance(name, str) and getattr(one, key) == name:
             return one
     known = ", ".join(getattr(one, key) for one in parts)
-    raise InputError(f"there is no {what} {name!r}", where=what if key == "name" else key, remedy=f"there are {known}")
+    raise InputError(
+        f"there is no {what} {shown(name)}", where=what if key == "name" else key, remedy=f"there are {known}"
+    )
 
 
 @dataclass(frozen=True, repr=False)
@@ -112,7 +162,13 @@ class Plan(PlanHeader):
     shapes: tuple[PatternShape, ...]
 
     def to_dict(self) -> dict[str, Any]:
-        """Return the plan as plain numbers, texts, lists and dicts."""
+        """Return the plan as plain numbers, texts, lists and dicts.
+
+        Returns
+        -------
+        dict
+            What the JSON of the plan holds: plain numbers, each key ending in its unit, such as ``length_m``.
+        """
         return {key: _plain(value) for key, value in asdict(self).items()}
 
     def __repr__(self) -> str:

@@ -85,6 +85,11 @@ class FaultReport:
         Returns
         -------
         m quantity (N,); positive is too long
+
+        Raises
+        ------
+        InputError
+            On a velocity factor outside 0 to 1.
         """
         return length_error(self.phase_error, self.before.frequency, velocity_factor)
 

@@ -108,6 +108,11 @@ class ToleranceResult:
         Returns
         -------
         text
+
+        Raises
+        ------
+        InputError
+            On a figure that was not run.
         """
         return FIGURES[one_of(figure, self.figures, "figure")][1]
 
@@ -126,6 +131,11 @@ class ToleranceResult:
         Returns
         -------
         plain float in dB, for pointing in degrees; infinite for a null without errors
+
+        Raises
+        ------
+        InputError
+            On a figure that was not run.
         """
         return float(self._nominal[self.figures.index(one_of(figure, self.figures, "figure"))])
 
@@ -140,6 +150,11 @@ class ToleranceResult:
         Returns
         -------
         plain float in dB, for pointing in degrees
+
+        Raises
+        ------
+        InputError
+            On a figure that was not run.
         """
         return float(order_statistics(self._single(figure), [self.count // 2])[0])
 
@@ -177,6 +192,11 @@ class ToleranceResult:
         Returns
         -------
         (of the low end, of the high end), plain floats in the figure's unit
+
+        Raises
+        ------
+        InputError
+            On a figure that was not run or a coverage outside 0 to 1.
         """
         tail = (1 - probability(coverage, "coverage")) / 2
         sample = self._single(figure)
