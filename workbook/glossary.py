@@ -153,7 +153,7 @@ AVOIDED: Mapping[str, str] = MappingProxyType(
         r"fired|fires?": "beam, beam heading",
         r"deg up": "deg elevation",
         r"off the rule": "error against the rule",
-        r"(?:by|the) nominal(?: one)?": "at printed velocity factor",
+        r"by (?:the )?nominal(?: one)?|nominal velocity factor": "printed velocity factor",
         r"leave it(?! out)": "no matching",
         r"load(?:ed)? again": "reload",
         r"nobody": "not known, not specified",

@@ -94,7 +94,7 @@ def test_a_refusal_is_a_sentence_and_saving_writes_what_was_set(folder, workshee
         all_change(sheet, lambda: sheet.choose("file", "heron-fen-ring.toml"))
         assert not sheet.page.locator(".old .refused").count()
         sheet.press("elevation", "ArrowRight", 10)
-        sheet.wait_text("svg text", "north, 23 deg up")
+        sheet.wait_text("svg text", "north, 23 deg elevation")
         all_change(sheet, lambda: sheet.choose("rule", "endfire"))
         ring = "heron-fen-ring.toml"
         elevation = ('elevation = "22 deg"', 'elevation = "23 deg"')

@@ -170,7 +170,7 @@ def test_names_that_begin_with_an_underscore_are_drawn_and_named(ring):
     names = {("bands",): {"_x": "1.84 MHz"}, ("phasing", "cut_band"): "_x"}
     odd = ring.changed({**names, ("directions",): [{"name": "_ne", "azimuth": "45 deg"}]}).plan()
     assert [item.label for item in azimuth_picture(odd, "_ne", "_x").legend] == ["_ne on _x"]
-    assert [item.label for item in delay_errors(odd).legend] == ["_x, as planned", "_x, by nominal"]
+    assert [item.label for item in delay_errors(odd).legend] == ["_x, as planned", "_x, at printed velocity factor"]
     assert len(pictures(odd)) == 2
 
 
