@@ -7,6 +7,7 @@ import workbook as wb
 from workbook.files import shipped
 from workbook.report.sheets import build_sheet, uses
 from workbook.tables.cuts import cut_list, expectations
+from workbook.tables.fewer_lines import farthest_stake
 
 
 @pytest.fixture(scope="module")
@@ -20,10 +21,43 @@ def measured():
     return ring.changed({**gone, ("array", "kind"): "custom", ("array", "positions"): rows})
 
 
-def test_measured_stakes_make_many_lines_and_a_warning_tells_the_key(measured):
+def test_a_warning_names_the_merge_that_leaves_fewest_lines_at_no_cost_that_matters(measured):
     plan = measured.plan()
     assert len(plan.delay_lines) > 10
-    assert any('merge = "0.2 deg" under [hub]' in text for text in plan.warnings)
+    best = [one for one in plan.merges if not one.cost.matters][-1]
+    assert best.lines <= 4
+    assert any(
+        f'merge = "{best.tolerance_deg:g} deg" under [hub] leaves {best.lines} of {len(plan.delay_lines)} ' in text
+        for text in plan.warnings
+    )
+
+
+def test_every_merge_of_the_ranking_gives_what_it_says(measured):
+    """The plan with the tolerance written has that many lines, and loses as much RDF and front-to-back at most."""
+    exact = measured.plan()
+    assert [one.lines for one in exact.merges] == sorted({one.lines for one in exact.merges}, reverse=True)
+    for one in exact.merges:
+        merged = measured.changed({("hub", "merge"): f"{one.tolerance_deg} deg"}).plan()
+        assert (len(merged.delay_lines), sum(line.count for line in merged.delay_lines)) == (one.lines, one.pieces)
+        pairs = [
+            (before, after)
+            for wanted, given in zip(exact.directions, merged.directions, strict=True)
+            for before, after in zip(wanted.bands, given.bands, strict=True)
+        ]
+        assert max(a.rdf_db - b.rdf_db for a, b in pairs) == pytest.approx(one.rdf_lost_db, abs=1e-9)
+        lost = max(a.front_to_back_db - b.front_to_back_db for a, b in pairs)
+        assert lost == pytest.approx(one.front_to_back_lost_db, abs=1e-9)
+        # what is merged already does not change what is offered
+        assert merged.merges == exact.merges
+
+
+def test_the_stake_that_alone_makes_all_runs_longer_is_named(measured):
+    places = [[f"{east} m", f"{north} m"] for east, north in ((0, 20), (20, 0), (0, -20), (-20.6, 0))]
+    text = farthest_stake(measured.changed({("array", "positions"): places}).stages())
+    assert "Element 4 " in text
+    assert "0.600 m (1 ft 11 5/8 in) longer" in text
+    places[3][0] = "-20.04 m"
+    assert farthest_stake(measured.changed({("array", "positions"): places}).stages()) == ""
 
 
 def test_merged_delays_share_a_line_within_half_of_what_was_allowed(measured):

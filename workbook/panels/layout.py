@@ -28,6 +28,7 @@ from workbook.plan.cuts import element_runs
 from workbook.plan.designs import Design
 from workbook.plan.pieces import ElementRuns
 from workbook.table import Table
+from workbook.tables.fewer_lines import farthest_stake, merge_table
 from workbook.tables.stakeout import distances_table, stakes_table, tapes_table
 from workbook.units import Quantity
 
@@ -124,8 +125,7 @@ class LayoutPanel(DesignPanel[LayoutControls]):
 
     def remark(self, design: Design) -> str:
         """Say so when the other keys of the file do not go with the layout."""
-        # a search takes longer than a slider can wait
-        if design.changes and design.content.phasing.rule == FEWEST:
+        if _searches(design):
             return ""
         try:
             # all that can refuse; the pattern metrics take longer than everything else, and refuse nothing more
@@ -134,10 +134,22 @@ class LayoutPanel(DesignPanel[LayoutControls]):
             return f"no plan can be made yet: {error}"
         return ""
 
+    def _fewer_lines(self) -> Iterator[str]:
+        """Yield with how few delay lines these stakes will do, where no search is needed for that."""
+        if _searches(self.shown):
+            return
+        try:
+            plan = self.shown.stages().computed("merges")
+        except InputError:
+            return  # `remark` says why there is no plan
+        if plan.merges:
+            yield merge_table(plan).html()
+
     def _cautions(self, band: str, degrees: float) -> Iterator[str]:
         filed, kind = self.variation.design.content.array, self.shown.content.array.kind
         if isinstance(filed, CustomArray) and kind != filed.kind:
             yield f"Once saved, this {kind} takes the place of the positions entered in the file."
+        yield from filter(None, (farthest_stake(self.shown.stages()),))
         yield from cautions(self.shown, self.out, band, degrees)
 
     def draw(self) -> None:
@@ -158,7 +170,13 @@ class LayoutPanel(DesignPanel[LayoutControls]):
             *(table(out).html() for table in (stakes_table, tapes_table, distances_table)),
             tolerance_table(used, degrees).html(),
             runs_table(self.runs).html(),
+            *self._fewer_lines(),
         )
+
+
+def _searches(design: Design) -> bool:
+    """Return whether a plan needs a search, which takes longer than a slider can wait."""
+    return bool(design.changes) and design.content.phasing.rule == FEWEST
 
 
 def layout_and_stake_out(folder: str | Path = ".") -> widgets.Widget:

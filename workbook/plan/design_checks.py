@@ -11,7 +11,7 @@ from workbook.line.cable import Cable
 from workbook.line.catalogue import cable
 from workbook.plan.cuts import design_cable
 from workbook.plan.pieces import DelayLine, ElementRuns
-from workbook.plan.results import PlanDirection
+from workbook.plan.results import MergeOption, PlanDirection
 
 CONNECTORS_RULE = 0.1
 """Share of a line's delay above which its connectors, not its cable, decide how good it is."""
@@ -25,7 +25,11 @@ RUINED_DB = 1.0
 
 
 def warnings(
-    design: DesignFile, lines: tuple[DelayLine, ...], runs: ElementRuns, directions: tuple[PlanDirection, ...]
+    design: DesignFile,
+    lines: tuple[DelayLine, ...],
+    runs: ElementRuns,
+    directions: tuple[PlanDirection, ...],
+    merges: tuple[MergeOption, ...],
 ) -> tuple[str, ...]:
     """Return the warnings of a plan, most urgent first."""
     return (
@@ -45,7 +49,7 @@ def warnings(
         *_left_out(directions),
         *design.phasing.line_warnings(len(lines)),
         *_wide(design),
-        *_alike(design, lines),
+        *_alike(design, lines, merges),
         *_bands(design),
         *_few(lines),
     )
@@ -161,8 +165,8 @@ def _touchy(design: DesignFile, directions: tuple[PlanDirection, ...]) -> Iterat
         limited = "least_white_noise_gain" in design.phasing.keys
         more = ", or write least_white_noise_gain under [phasing]" if limited else ""
         yield (
-            f"Errors of 0.1 dB and 1 degree in each channel would ruin this: with the beam {one.name} on {band.name} they cost "
-            f"{lost:.1f} dB of RDF on average; space the elements wider{more}."
+            f"Errors of 0.1 dB and 1 degree in each channel would ruin this: with the beam {one.name} on {band.name} "
+            f"they cost {lost:.1f} dB of RDF on average; space the elements wider{more}."
         )
 
 
@@ -212,15 +216,20 @@ def _wide(design: DesignFile) -> Iterator[str]:
         )
 
 
-def _alike(design: DesignFile, lines: tuple[DelayLine, ...]) -> Iterator[str]:
-    """Yield that lines nearer to each other than the accepted error might as well be one."""
+def _alike(design: DesignFile, lines: tuple[DelayLine, ...], merges: tuple[MergeOption, ...]) -> Iterator[str]:
+    """Yield with how few lines the array is as good, where many are alike or half of them are not needed."""
+    if design.hub.merge is not None:
+        return
     highest, accept = max(design.band_hertz.values()), design.cutting.accept.m_as("degree")
     apart = np.diff(design.hub.at_taps(np.array([line.delay_s for line in lines])))
-    near = int(np.sum(360 * highest * apart < accept))
-    if near and design.hub.merge is None:
+    near = bool(np.any(360 * highest * apart < accept))
+    good = [one for one in merges if one.cost is None or not one.cost.matters]
+    if good and (near or 2 * good[-1].lines <= len(lines)):
+        one = good[-1]
+        lost = "" if one.rdf_lost_db is None else f", RDF {max(one.rdf_lost_db, 0.0):.2f} dB less"
         yield (
-            f"{near} of the {len(lines)} lines differ from the next shorter one by less than the {accept:g} deg that "
-            f'are accepted, on the highest band: merge = "{accept:g} deg" under [hub] lets such delays share a line.'
+            f'Fewer lines will do: merge = "{one.tolerance_deg:g} deg" under [hub] leaves {one.lines} of {len(lines)} '
+            f"delay lines{lost}."
         )
 
 
@@ -231,8 +240,8 @@ def _deaf(directions: tuple[PlanDirection, ...]) -> Iterator[str]:
         worst, name = min(((rdf, name) for rdf, name in known if rdf is not None), default=(0.0, ""))
         if worst < 0:
             yield (
-                f"With the beam {name} on {band.name} the RDF is {worst:.1f} dB: the array receives its own direction worse than "
-                "others on average; change the spacing, the rule or the band."
+                f"With the beam {name} on {band.name} the RDF is {worst:.1f} dB: the array receives its own direction "
+                "worse than others on average; change the spacing, the rule or the band."
             )
 
 
@@ -243,6 +252,6 @@ def _astray(directions: tuple[PlanDirection, ...]) -> Iterator[str]:
         worst, name = max(known)
         if worst > ASTRAY_DB:
             yield (
-                f"With the beam {name} on {band.name} the array receives another azimuth {worst:.1f} dB better than its own; "
-                "change the spacing, the rule or the band."
+                f"With the beam {name} on {band.name} the array receives another azimuth {worst:.1f} dB better than its "
+                "own; change the spacing, the rule or the band."
             )

@@ -12,6 +12,7 @@ from workbook.plan.pieces import DelayLine, ElementRuns, ReceiverRun
 from workbook.plan.results import (
     GroundBelow,
     HubOption,
+    MergeOption,
     PatternShape,
     PlanBand,
     PlanDirection,
@@ -155,6 +156,7 @@ class Plan(PlanHeader):
     tapes: tuple[PlanTape, ...]
     switch_table: tuple[SwitchRow, ...]
     hub_options: tuple[HubOption, ...]
+    merges: tuple[MergeOption, ...]
     slacks: tuple[Slack, ...]
     terminations: Terminations | None
     match: PlanMatch | None

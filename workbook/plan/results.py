@@ -1,6 +1,7 @@
 """What a plan says. Field names are the keys of the plan's JSON, each with its SI unit; angles in degrees."""
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from workbook.plan.pieces import MatchSection
 
@@ -137,6 +138,44 @@ class HubOption:
     cable_m: float | None
     combiner_inputs: tuple[int, ...]
     inverting_transformers: int
+
+
+SMALL_RDF_DB, SMALL_FRONT_TO_BACK_DB = 0.05, 0.5
+"""Losses under these do not matter."""
+
+
+class Cost(NamedTuple):
+    """The most that is lost of RDF and of front-to-back [dB]; below 0 where everything becomes better."""
+
+    rdf_lost_db: float
+    front_to_back_lost_db: float
+
+    @property
+    def matters(self) -> bool:
+        """Whether it is 0.05 dB of RDF or 0.5 dB of front-to-back, or more."""
+        return self.rdf_lost_db >= SMALL_RDF_DB or self.front_to_back_lost_db >= SMALL_FRONT_TO_BACK_DB
+
+
+@dataclass(frozen=True)
+class MergeOption:
+    """How many distinct delay lines, and pieces of them, a tolerance on the highest band leaves.
+
+    Losses are the greatest of all directions and bands, beside lines that have every delay exactly; below 0 where all
+    become better, None where nothing arrives.
+    """
+
+    tolerance_deg: float
+    lines: int
+    pieces: int
+    rdf_lost_db: float | None
+    front_to_back_lost_db: float | None
+
+    @property
+    def cost(self) -> Cost | None:
+        """What it costs; None where nothing arrives."""
+        if self.rdf_lost_db is None or self.front_to_back_lost_db is None:
+            return None
+        return Cost(self.rdf_lost_db, self.front_to_back_lost_db)
 
 
 @dataclass(frozen=True)

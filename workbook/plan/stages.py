@@ -12,15 +12,18 @@ from workbook.design.schema import DesignFile
 from workbook.design.searches import Searched, SearchMemory
 from workbook.errors import InputError
 from workbook.plan import cuts, feeds
+from workbook.plan.costs import PatternCosts
 from workbook.plan.delays import Lines, distinct_lines, served
 from workbook.plan.design_checks import warnings
 from workbook.plan.hub_options import hub_options
+from workbook.plan.merging import merge_options
 from workbook.plan.patterns import Field, band_figures, field_of, ground_below
 from workbook.plan.pieces import DelayLine, ElementRuns, ReceiverRun
 from workbook.plan.plan import Plan, PlanHeader
 from workbook.plan.receiver_match import chosen_match
 from workbook.plan.results import (
     HubOption,
+    MergeOption,
     PatternShape,
     PlanBand,
     PlanDirection,
@@ -209,6 +212,11 @@ class Stages(PlanHeader):
         return hub_options(self.design, self.wanted)
 
     @cached_property
+    def merges(self) -> tuple[MergeOption, ...]:
+        """What fewer lines cost, most lines first."""
+        return merge_options(self.design, PatternCosts(self.field, self.wanted, self.setup.bands), self.wanted)
+
+    @cached_property
     def totals(self) -> tuple[Total, ...]:
         """How much of each cable to have at hand."""
         return cuts.totals(self.delay_lines, self.element_runs, self.receiver_run, self.match)
@@ -216,7 +224,7 @@ class Stages(PlanHeader):
     @cached_property
     def warnings(self) -> tuple[str, ...]:
         """What to know before cutting."""
-        return warnings(self.design, self.cut_lines, self.element_runs, self.directions)
+        return warnings(self.design, self.cut_lines, self.element_runs, self.directions, self.merges)
 
 
 AnyPlan: TypeAlias = Plan | Stages

@@ -22,6 +22,7 @@ from workbook.plan.plan import Plan
 from workbook.table import Table, heading_html
 from workbook.tables import cuts, wiring
 from workbook.tables.direction_check import levels_table, most_different
+from workbook.tables.fewer_lines import farthest_stake, merge_table
 from workbook.tables.pattern import figure_table, shapes_table
 from workbook.tables.receiver_match import match_tables
 from workbook.tables.stakeout import distances_table, stakes_table, tapes_table
@@ -223,14 +224,19 @@ def _main(plan: Plan) -> dict[str, Any]:
         "totals": cuts.total_table(plan),
         "stakes": _stake_tables(plan),
         "tolerances": _tolerances(plan),
-        "wiring": (*wiring.direction_tables(plan), *wiring.attenuator_tables(plan), wiring.hub_table(plan)),
+        "wiring": (
+            *wiring.direction_tables(plan),
+            *wiring.attenuator_tables(plan),
+            wiring.hub_table(plan),
+            *((merge_table(plan),) if plan.merges else ()),
+        ),
+        "farthest": farthest_stake(plan),
     }
 
 
 def _appendix(plan: Plan) -> dict[str, Any]:
     """Return what only the full build sheet shows."""
     names = dict.fromkeys([*(total.cable for total in plan.totals), *(piece.cable for piece in pieces(plan))])
-    several = (wiring.merge_table(plan),) if len(plan.delay_lines) > 1 else ()
     return {
         "ground": str(ground_of(plan.ground)),
         "patterns": pictures(plan),
@@ -241,7 +247,6 @@ def _appendix(plan: Plan) -> dict[str, Any]:
         "runs": cuts.run_table(plan),
         "hub_tables": (
             *((uses_table(plan), wiring.tap_table(plan)) if plan.delay_lines else ()),
-            *several,
             *((wiring.slack_table(plan),) if plan.slacks else ()),
             *wiring.switch_tables(plan),
         ),

@@ -9,6 +9,7 @@ from workbook.plan.results import DirectionBand
 from workbook.plan.stages import AnyPlan
 from workbook.table import Table, gathered
 from workbook.tables.cuts import cut_list, sixteenth_note
+from workbook.tables.fewer_lines import farthest_stake, merge_table
 from workbook.tables.pattern import decibel_text, figure
 
 WIDTH = 80
@@ -19,9 +20,18 @@ _CUT, _CHECK = (0, 1, 2, 4, 5), (0, 3, 6, 7, 8, 9, 10)
 
 def summary_text(plan: AnyPlan) -> str:
     """Return what a terminal shows of a plan, within 80 columns."""
-    sentences = (*pattern_lines(plan), *hub_lines(plan), *match_lines(plan), "", *plan.warnings, sixteenth_note(plan))
-    wrapped = ("\n".join(textwrap.wrap(one, WIDTH, subsequent_indent="  ")) for one in sentences)
-    return "\n\n".join((*(table.text(WIDTH) for table in terminal_tables(plan)), "\n".join(wrapped)))
+    sentences = (
+        *pattern_lines(plan),
+        *hub_lines(plan),
+        *match_lines(plan),
+        "",
+        *plan.warnings,
+        farthest_stake(plan),
+        sixteenth_note(plan),
+    )
+    wrapped = (textwrap.fill(one, WIDTH, subsequent_indent="  ") for one in sentences)
+    tables = (*terminal_tables(plan), *((merge_table(plan),) if plan.merges else ()))
+    return "\n\n".join((*(table.text(WIDTH) for table in tables), "\n".join(wrapped)))
 
 
 def terminal_tables(plan: AnyPlan) -> tuple[Table, Table]:

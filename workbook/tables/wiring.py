@@ -1,7 +1,5 @@
 """The hub in tables: the line of every element in each switch position, and what each kind of hub takes."""
 
-import itertools
-
 import numpy as np
 
 from workbook.formatting import bearing_text, both_lengths, rounded
@@ -127,25 +125,6 @@ def hub_table(plan: AnyPlan) -> Table:
 def _inputs(inputs: tuple[int, ...]) -> str:
     parts = [f"{inputs.count(n)} of {n} inputs" for n in sorted(set(inputs), reverse=True)]
     return ", ".join(parts) or "none"
-
-
-def merge_table(plan: AnyPlan) -> Table:
-    """Return which two neighbouring lines could be one, and what that would cost, least first.
-
-    One line of the mean delay serves both; each is then off by half their difference.
-    """
-    taps = tap_delays(plan)
-    pairs = sorted(itertools.pairwise(taps), key=lambda pair: pair[1][1] - pair[0][1])
-    rows = tuple(
-        (
-            f"{one} and {other}",
-            f"{(later - delay) * 1e9:.3f}",
-            *(f"{180 * band.frequency_hz * (later - delay):.2f}" for band in plan.bands),
-        )
-        for (one, delay), (other, later) in pairs[:6]
-    )
-    headings = ("lines", "difference ns", *(f"error of each on {band.name}, deg" for band in plan.bands))
-    return Table("Lines that one line could replace, smallest error first", headings, rows)
 
 
 def tap_table(plan: AnyPlan) -> Table:
