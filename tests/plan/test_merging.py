@@ -149,5 +149,5 @@ def test_an_array_wider_than_half_a_wavelength_between_neighbours_is_warned_of()
 
 def test_elements_that_a_rule_leaves_out_are_named():
     row = wb.load_design(shipped("notebooks") / "heron-fen-row.toml").changed({("array", "count"): 5})
-    told = "Some elements are off; fired east-north-east: 3; west-south-west: 3."
+    told = "Some elements are off; beam east-north-east: 3; west-south-west: 3."
     assert told in row.plan().warnings

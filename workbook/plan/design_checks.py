@@ -252,6 +252,6 @@ def _astray(directions: tuple[PlanDirection, ...]) -> Iterator[str]:
         worst, name = max(known)
         if worst > ASTRAY_DB:
             yield (
-                f"With the beam {name} on {band.name} the array receives another azimuth {worst:.1f} dB better than its "
-                "own; change the spacing, the rule or the band."
+                f"With the beam {name} on {band.name} the array receives another azimuth {worst:.1f} dB better than "
+                "its own; change the spacing, the rule or the band."
             )

@@ -92,7 +92,9 @@ def data_sheet(cable: Cable) -> str:
 
 def _wrapped(text: str) -> str:
     """Wrap each line of a text for a terminal."""
-    return "\n".join(textwrap.fill(line, 80, subsequent_indent="  ") for line in text.splitlines())
+    return "\n".join(
+        textwrap.fill(line, 80, subsequent_indent="  ", break_on_hyphens=False) for line in text.splitlines()
+    )
 
 
 def _temperature(record: Record) -> Iterator[str]:

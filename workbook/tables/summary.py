@@ -29,7 +29,7 @@ def summary_text(plan: AnyPlan) -> str:
         farthest_stake(plan),
         sixteenth_note(plan),
     )
-    wrapped = (textwrap.fill(one, WIDTH, subsequent_indent="  ") for one in sentences)
+    wrapped = (textwrap.fill(one, WIDTH, subsequent_indent="  ", break_on_hyphens=False) for one in sentences)
     tables = (*terminal_tables(plan), *((merge_table(plan),) if plan.merges else ()))
     return "\n\n".join((*(table.text(WIDTH) for table in tables), "\n".join(wrapped)))
 
