@@ -137,7 +137,7 @@ def test_entered_delays_without_an_elevation_are_shown_at_twenty_degrees(panel, 
     entered.write_text(entered.read_text().replace('elevation = "22 deg"\n', ""))
     panel.path.value = str(entered)
     assert not refusal(panel)
-    assert "20 deg up" in panel.from_above.svg
+    assert "20 deg elevation" in panel.from_above.svg
     assert "as it is in the file" in panel.where.value
 
 
