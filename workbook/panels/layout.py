@@ -79,7 +79,7 @@ def cautions(design: Design, out: StakeOut, band: str, degrees: float) -> Iterat
     wave, places = C / hertz, np.array([(stake.east_m, stake.north_m) for stake in out.stakes])
     apart = np.linalg.norm(places[:, None] - places, axis=-1) + np.diag([np.inf] * len(places))
     lonely = float(apart.min(axis=1).max())
-    if lonely > wave / 2:
+    if wave / 2 < lonely < np.inf:
         yield (
             f"A stake stands {lonely:.1f} m from the next, more than half a wave on {band} ({wave / 2:.1f} m): there "
             "the pattern can have other lobes as strong as the wanted one."

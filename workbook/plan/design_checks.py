@@ -209,7 +209,7 @@ def _wide(design: DesignFile) -> Iterator[str]:
     nearest = design.array.layout().nearest_m
     name, hertz = max(design.band_hertz.items(), key=lambda band: band[1])
     waves = nearest * hertz / C
-    if waves > 0.5:
+    if 0.5 < waves < np.inf:
         yield (
             f"Even the nearest two elements stand {nearest:.1f} m apart, {waves:.2f} wavelengths on {name}: "
             "beyond half a wavelength the pattern has other lobes as strong as the wanted one; check the size."
@@ -218,7 +218,7 @@ def _wide(design: DesignFile) -> Iterator[str]:
 
 def _alike(design: DesignFile, lines: tuple[DelayLine, ...], merges: tuple[MergeOption, ...]) -> Iterator[str]:
     """Yield with how few lines the array is as good, where many are alike or half of them are not needed."""
-    if design.hub.merge is not None:
+    if design.hub.merge is not None or design.hub.lines is not None:
         return
     highest, accept = max(design.band_hertz.values()), design.cutting.accept.m_as("degree")
     apart = np.diff(design.hub.at_taps(np.array([line.delay_s for line in lines])))

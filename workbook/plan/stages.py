@@ -16,6 +16,7 @@ from workbook.plan.costs import PatternCosts
 from workbook.plan.delays import Lines, distinct_lines, served
 from workbook.plan.design_checks import warnings
 from workbook.plan.hub_options import hub_options
+from workbook.plan.kept import kept_delays, kept_lines, kept_notes
 from workbook.plan.merging import merge_options
 from workbook.plan.patterns import Field, band_figures, field_of, ground_below
 from workbook.plan.pieces import DelayLine, ElementRuns, ReceiverRun
@@ -131,14 +132,18 @@ class Stages(PlanHeader):
     @cached_property
     def lines(self) -> Lines:
         """The distinct delays, and who uses them."""
+        kept = kept_delays(self.design)
+        if kept is not None:
+            return kept_lines(self.wanted, kept, type(self.design.hub))
         return distinct_lines(
             self.wanted, max(self.setup.bands.values()), type(self.design.hub), self.design.hub.merge_deg
         )
 
     @cached_property
     def given(self) -> Feeds:
-        """What the lines give every element: what shares a line by choice gets the line's delay."""
-        return self.wanted if self.design.hub.merge is None else served(self.wanted, self.lines)
+        """What the lines give every element: what shares a line by choice, or one that is there, gets its delay."""
+        shared = self.design.hub.merge is not None or self.design.hub.lines is not None
+        return served(self.wanted, self.lines) if shared else self.wanted
 
     @cached_property
     def directions(self) -> tuple[PlanDirection, ...]:
@@ -214,17 +219,24 @@ class Stages(PlanHeader):
     @cached_property
     def merges(self) -> tuple[MergeOption, ...]:
         """What fewer lines cost, most lines first."""
-        return merge_options(self.design, PatternCosts(self.field, self.wanted, self.setup.bands), self.wanted)
+        return merge_options(self.design, self.costs, self.wanted)
+
+    @cached_property
+    def costs(self) -> PatternCosts:
+        """The pattern of feeds that have every delay exactly, to which others are compared."""
+        return PatternCosts(self.field, self.wanted, self.setup.bands)
 
     @cached_property
     def totals(self) -> tuple[Total, ...]:
         """How much of each cable to have at hand."""
-        return cuts.totals(self.delay_lines, self.element_runs, self.receiver_run, self.match)
+        bought = () if self.design.hub.lines else self.delay_lines
+        return cuts.totals(bought, self.element_runs, self.receiver_run, self.match)
 
     @cached_property
     def warnings(self) -> tuple[str, ...]:
         """What to know before cutting."""
-        return warnings(self.design, self.cut_lines, self.element_runs, self.directions, self.merges)
+        found = warnings(self.design, self.cut_lines, self.element_runs, self.directions, self.merges)
+        return (*kept_notes(self.design, self.cut_lines, self.costs.of_feeds(self.given)), *found)
 
 
 AnyPlan: TypeAlias = Plan | Stages

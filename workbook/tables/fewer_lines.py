@@ -48,7 +48,8 @@ def _lost(cost: Cost | None) -> tuple[str, str]:
 def farthest_stake(plan: AnyPlan) -> str:
     """Name the stake that alone makes all equal runs longer, and by how much; nothing where none does."""
     places = ((math.hypot(one.east_m - plan.hub_east_m, one.north_m - plan.hub_north_m), one) for one in plan.elements)
-    *_, (near, _), (far, stake) = sorted(places, key=lambda pair: pair[0])
+    (far, stake), *others = sorted(places, key=lambda pair: -pair[0])
+    near = others[0][0] if others else far
     if far - near < LONGER_M:
         return ""
     return (
