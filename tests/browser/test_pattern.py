@@ -59,7 +59,7 @@ def test_fewest_delays_is_searched_and_every_picture_is_shown(folder, worksheet)
     with worksheet(SHEET) as sheet:
         ready(sheet)
         all_change(sheet, lambda: sheet.choose("rule", "fewest-delays"))
-        sheet.wait_text(".results", "How exact each delay must be")
+        sheet.wait_text(".results", "Tolerance of each delay")
         all_change(sheet, lambda: sheet.press("lines", "ArrowLeft"))
         all_change(sheet, lambda: sheet.press("lines", "ArrowRight"))
         sheet.press("gain", "End")  # 9 dB, which no wait but none at all can keep
