@@ -144,7 +144,12 @@ class DelayLinesPanel(DesignPanel[Variation]):
             made_of, end = design_cable(content, content.cables.delay_line), content.ends.delay_line
             wanted = self.plan.line(name).delay_s
         return trim_advice(
-            made_of, text, Quantity(wanted, "s"), hertz, content.cutting.accept, connector_delay=end.delay
+            made_of,
+            text,
+            Quantity(wanted, "s"),
+            hertz,
+            Quantity(self.plan.accept_deg, "degree"),
+            connector_delay=end.delay,
         )
 
 

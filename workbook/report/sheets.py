@@ -19,10 +19,12 @@ from workbook.plan.direction_check import expected_levels
 from workbook.plan.firings import ground_of, layout_of
 from workbook.plan.pieces import Check, DelayLine, ElementRuns
 from workbook.plan.plan import Plan
+from workbook.plan.tolerances import held
 from workbook.table import Table, heading_html
 from workbook.tables import cuts, wiring
 from workbook.tables.direction_check import levels_table, most_different
 from workbook.tables.fewer_lines import farthest_stake, merge_table
+from workbook.tables.hold import hold_list, hold_reason
 from workbook.tables.pattern import figure_table, shapes_table
 from workbook.tables.receiver_match import match_tables
 from workbook.tables.stakeout import distances_table, stakes_table, tapes_table
@@ -218,7 +220,10 @@ def _tables(values: Any) -> Iterator[Table]:
 
 def _main(plan: Plan) -> dict[str, Any]:
     """Return what the first part of the build sheet shows."""
+    holding = held(plan)
     return {
+        "hold": tuple(hold_list(holding.tolerances)),
+        "hold_reason": hold_reason(holding),
         "drawing": plan_drawing(plan),
         "summary": summary_table(plan),
         "totals": cuts.total_table(plan),

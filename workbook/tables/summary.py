@@ -1,8 +1,9 @@
 """What a terminal shows of a plan: what to cut and check, figures by band, kinds of hub, the match to the receiver."""
 
+import functools
 import math
 import textwrap
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 
 from workbook.formatting import both_lengths
 from workbook.plan.results import DirectionBand
@@ -20,18 +21,16 @@ _CUT, _CHECK = (0, 1, 2, 4, 5), (0, 3, 6, 7, 8, 9, 10)
 
 def summary_text(plan: AnyPlan) -> str:
     """Return what a terminal shows of a plan, within 80 columns."""
-    sentences = (
-        *pattern_lines(plan),
-        *hub_lines(plan),
-        *match_lines(plan),
-        "",
-        *plan.warnings,
-        farthest_stake(plan),
-        sixteenth_note(plan),
-    )
-    wrapped = (textwrap.fill(one, WIDTH, subsequent_indent="  ", break_on_hyphens=False) for one in sentences)
+    lines = (*pattern_lines(plan), *accept_lines(plan), *hub_lines(plan), *match_lines(plan))
+    notes = (*plan.warnings, farthest_stake(plan), sixteenth_note(plan))
     tables = (*terminal_tables(plan), *((merge_table(plan),) if plan.merges else ()))
-    return "\n\n".join((*(table.text(WIDTH) for table in tables), "\n".join(wrapped)))
+    return "\n\n".join(filter(None, (*(table.text(WIDTH) for table in tables), _wrapped(lines), _wrapped(notes))))
+
+
+def _wrapped(sentences: Iterable[str]) -> str:
+    """Wrap sentences, one below the other, for a terminal."""
+    fill = functools.partial(textwrap.fill, width=WIDTH, subsequent_indent="  ", break_on_hyphens=False)
+    return "\n".join(map(fill, filter(None, sentences)))
 
 
 def terminal_tables(plan: AnyPlan) -> tuple[Table, Table]:
@@ -86,6 +85,12 @@ def pattern_lines(plan: AnyPlan) -> Iterator[str]:
                 f"{band} at {plan.elevation_deg:g} deg elevation: RDF {rdf} dB, front-to-back {back} dB, "
                 f"white-noise gain {white} dB"
             )
+
+
+def accept_lines(plan: AnyPlan) -> Iterator[str]:
+    """Yield the accepted error of a line, and why."""
+    if plan.delay_lines:
+        yield f"Accepted error of a line: {plan.accept_deg:g} deg on {plan.cut_band} ({plan.accept_reason})"
 
 
 def hub_lines(plan: AnyPlan) -> Iterator[str]:
