@@ -316,7 +316,7 @@ def test_tables_say_the_plans_numbers_and_no_minus_nothing(ring):
     made = ring("ladder", 50, 50, off=(0.1, 0.1))
     told = made.terminations
     lists = (
-        terminations.channel_table(told),
+        terminations.channel_table(made, told),
         terminations.compensation_table(made, told),
         terminations.levelling_table(made, told),
         terminations.side_by_side_table(made, told),

@@ -22,6 +22,7 @@ from workbook.plan.plan import Plan
 from workbook.plan.tolerances import held
 from workbook.table import Table, heading_html
 from workbook.tables import cuts, wiring
+from workbook.tables.costs import printed_cost
 from workbook.tables.direction_check import levels_table, most_different
 from workbook.tables.fewer_lines import farthest_stake, merge_table
 from workbook.tables.hold import hold_list, hold_reason
@@ -249,6 +250,7 @@ def _appendix(plan: Plan) -> dict[str, Any]:
         "expected": _expected(plan),
         "errors": delay_errors(plan).svg(),
         "lines": (cuts.expectations(plan), cuts.band_table(plan)) if plan.delay_lines else (),
+        "printed_cost": printed_cost(plan) if plan.delay_lines else "",
         "runs": cuts.run_table(plan),
         "hub_tables": (
             *((uses_table(plan), wiring.tap_table(plan)) if plan.delay_lines else ()),
@@ -273,7 +275,7 @@ def _real_tables(plan: Plan) -> tuple[Table, ...]:
     if ends is None:
         return ()
     compensated = (compensation_table(plan, ends),) if ends.worth_doing else ()
-    return (channel_table(ends), *compensated, levelling_table(plan, ends), side_by_side_table(plan, ends))
+    return (channel_table(plan, ends), *compensated, levelling_table(plan, ends), side_by_side_table(plan, ends))
 
 
 def _tolerances(plan: Plan) -> tuple[str, ...]:
