@@ -1,10 +1,12 @@
 """The worksheets as a reader finds them, and the design chosen in a folder."""
 
+import ast
 import json
 
 import pytest
 
 from workbook.files import shipped
+from workbook.lab import command
 from workbook.worksheets import STATE, read_worksheet, remember_design, remembered_design, worksheets
 
 
@@ -86,3 +88,15 @@ def test_a_state_folder_that_cannot_be_written_stops_nothing(monkeypatch, tmp_pa
     monkeypatch.setenv(STATE, str(tmp_path / "file"))
     remember_design(tmp_path, tmp_path / "fen.toml")
     assert remembered_design(tmp_path) is None
+
+
+@pytest.mark.parametrize("show_code", [False, True])
+def test_the_lab_gives_its_page_the_worksheets_and_the_switch(tmp_path, show_code):
+    (settings,) = (
+        part.partition("=")[2]
+        for part in command(tmp_path, show_code=show_code)
+        if part.startswith("--ServerApp.tornado_settings=")
+    )
+    page = ast.literal_eval(settings)["page_config_data"]
+    assert page["showCode"] is show_code
+    assert [sheet["name"] for sheet in page["worksheets"]] == [sheet.name for sheet in worksheets(shipped("notebooks"))]
