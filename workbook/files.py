@@ -15,7 +15,7 @@ def shipped(folder: str) -> Path:
 
 def demo() -> Path:
     """Return the design file that is shown and planned where none is named."""
-    return shipped("notebooks") / "heron-fen-ring.toml"
+    return shipped("notebooks") / "heron-fen-eight.toml"
 
 
 def write_all(texts: Mapping[Path, str]) -> None:

@@ -21,7 +21,7 @@ import pytest
 from playwright.sync_api import Browser, ConsoleMessage, Locator, Page, sync_playwright
 
 from workbook import lab
-from workbook.files import shipped
+from workbook.files import demo, shipped
 
 REQUIRED = "FEEDLINE_WORKBOOK_REQUIRE_BROWSER"
 _SECONDS = 90  # how long anything may take before the test is given up; a slow machine needs a quarter of it
@@ -230,7 +230,8 @@ class Laboratory:
         for path in self.folder.iterdir():
             shutil.rmtree(path) if path.is_dir() else path.unlink()
         for path in shipped("notebooks").iterdir():
-            if path.is_file():
+            # not the demo that opens: its search would take most of the tests' time
+            if path.is_file() and path != demo():
                 shutil.copy(path, self.folder)
 
     @contextmanager
