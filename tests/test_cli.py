@@ -13,7 +13,7 @@ from workbook.files import shipped
 from workbook.tables.cables import listing
 
 DEMO = shipped("notebooks") / "heron-fen-ring.toml"
-SHEETS = {"build-sheet.html", "cuts.csv", "labels.html"}
+SHEETS = {"build-sheet.html", "buy.csv", "cuts.csv", "labels.html"}
 
 
 def refused(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
@@ -30,7 +30,7 @@ def refused(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
     return err
 
 
-def test_the_main_job_prints_the_cut_list_and_writes_three_sheets(tmp_path, monkeypatch, capsysbinary):
+def test_the_main_job_prints_the_cut_list_and_writes_its_sheets(tmp_path, monkeypatch, capsysbinary):
     monkeypatch.chdir(tmp_path)
     assert main(["plan"]) == 0
     printed = capsysbinary.readouterr().out.decode()

@@ -7,6 +7,7 @@ from workbook.errors import InputError
 from workbook.files import write_all
 from workbook.plan.plan import Plan
 from workbook.report.sheets import build_sheet, labels
+from workbook.tables.buy import buy_table
 from workbook.tables.cuts import spreadsheet
 
 
@@ -29,7 +30,7 @@ def sheets_folder(name: str, beside: Path = Path()) -> Path:
 
 
 def write_sheets(plan: Plan, folder: Path, full: bool = False) -> tuple[Path, ...]:
-    """Write build sheet, cut list and labels, and return their paths.
+    """Write build sheet, cut list, list of what to buy and labels, and return their paths.
 
     Parameters
     ----------
@@ -48,6 +49,7 @@ def write_sheets(plan: Plan, folder: Path, full: bool = False) -> tuple[Path, ..
     texts = {
         folder / "build-sheet.html": build_sheet(plan, full),
         folder / "cuts.csv": spreadsheet(plan).csv(),
+        folder / "buy.csv": buy_table(plan).csv(),
         folder / "labels.html": labels(plan),
     }
     try:

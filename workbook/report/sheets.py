@@ -22,6 +22,7 @@ from workbook.plan.plan import Plan
 from workbook.plan.tolerances import held
 from workbook.table import Table, heading_html
 from workbook.tables import cuts, wiring
+from workbook.tables.buy import buy_table
 from workbook.tables.costs import printed_cost
 from workbook.tables.direction_check import levels_table, most_different
 from workbook.tables.fewer_lines import farthest_stake, merge_table
@@ -227,7 +228,7 @@ def _main(plan: Plan) -> dict[str, Any]:
         "hold_reason": hold_reason(holding),
         "drawing": plan_drawing(plan),
         "summary": summary_table(plan),
-        "totals": cuts.total_table(plan),
+        "totals": buy_table(plan),
         "stakes": _stake_tables(plan),
         "tolerances": _tolerances(plan),
         "wiring": (

@@ -1,0 +1,55 @@
+"""What to buy for a plan: cable with spare length, connectors, combiners, transformers, cores, resistors."""
+
+import math
+from collections import Counter
+from collections.abc import Iterator
+
+from workbook.plan.stages import AnyPlan
+from workbook.table import Table
+
+SPARE = 0.1
+"""Share of a cable's length that is bought in addition, for a spoiled piece."""
+
+
+def buy_table(plan: AnyPlan) -> Table:
+    """Return what to buy: how much of each thing, and what it is for.
+
+    Cable has a spare tenth, rounded up to whole metres; every piece has a connector at each end. Combiners and
+    inverting transformers are those of the design's kind of hub.
+    """
+    return Table("What to buy", ("what", "how much", "for"), tuple(_rows(plan)))
+
+
+def _rows(plan: AnyPlan) -> Iterator[tuple[str, str, str]]:
+    for one in plan.totals:
+        spare = math.ceil(one.length_m * (1 + SPARE) - 1e-9)
+        yield (
+            one.cable,
+            f"{spare} m ({math.ceil(spare / 0.3048)} ft)",
+            f"{_counted(one.pieces, 'piece')}, {SPARE:.0%} spare",
+        )
+    for one in plan.totals:
+        yield f"connector for {one.cable}", str(2 * one.pieces), "both ends of every piece"
+    own = next(option for option in plan.hub_options if option.kind == plan.hub)
+    for inputs, count in sorted(Counter(own.combiner_inputs).items(), reverse=True):
+        yield f"combiner with {inputs} inputs", str(count), "hub"
+    turns = 0
+    if plan.match:
+        turns = int(any(part.unit == "turns" for part in plan.match.components))
+    if own.inverting_transformers:
+        yield "inverting transformer 1:1", str(own.inverting_transformers), "reversed elements, in the hub"
+    if own.inverting_transformers + turns:
+        where = ("inverting transformers",) * bool(own.inverting_transformers) + ("match",) * turns
+        yield "transformer core", str(own.inverting_transformers + turns), " and ".join(where)
+    for part in plan.match.components if plan.match else ():
+        if part.unit == "ohm":
+            yield f"resistor {part.value:.4g} ohm", "1", f"match: {part.name}"
+    attenuated = {
+        feed.number for one in plan.directions for feed in one.elements if 0 < feed.amplitude < 0.9995
+    }  # fmt: skip
+    if attenuated:
+        yield "attenuator", str(len(attenuated)), f"elements {', '.join(map(str, sorted(attenuated)))}: see the wiring"
+
+
+def _counted(count: int, word: str) -> str:
+    return f"{count} {word}{'' if count == 1 else 's'}"
