@@ -22,6 +22,7 @@ def test_there_are_worksheets():
 def test_it_is_shipped_clean_and_folded(path):
     sheet = json.loads(path.read_text())
     assert sheet["metadata"]["run_on_open"] is True
+    assert not any(cell["metadata"]["editable"] or cell["metadata"]["deletable"] for cell in sheet["cells"])
     for cell in (cell for cell in sheet["cells"] if cell["cell_type"] == "code"):
         assert cell["outputs"] == []
         assert cell["execution_count"] is None

@@ -14,7 +14,7 @@ from workbook.units import ANGLES, Quantity, parsed_unit, quantity
 
 T = TypeVar("T")
 LARGEST = 1e60
-"""Values beyond this, or closer to zero than its inverse, are refused before a formula overflows on them."""
+"""Values beyond this, and those above zero that are below its inverse, are refused before a formula overflows."""
 
 
 def magnitude(value: Any, unit: str, name: str) -> Any:
@@ -46,9 +46,8 @@ def magnitude(value: Any, unit: str, name: str) -> Any:
         size = np.abs(result)
     if np.any(np.isnan(result) & ~np.isinf(result)):
         raise InputError("not a number", where=name, remedy=f"give a finite value{_in(unit)}")
-    if ((size > LARGEST) & (size < np.inf) | (size > 0) & (size < 1 / LARGEST)).any():
-        wanted = f"a size from {1 / LARGEST:g} to {LARGEST:g}{_in(unit)}, or zero"
-        raise InputError(f"got {shown(value)}", where=name, wanted=wanted)
+    if ((size > LARGEST) & (size < np.inf)).any():
+        raise InputError(f"got {shown(value)}", where=name, wanted=f"a size up to {LARGEST:g}{_in(unit)}")
     return result
 
 
@@ -85,6 +84,8 @@ def positive(value: Any, unit: str, name: str) -> Any:
         raise InputError(
             f"{_least(result, unit)} is not above zero", where=name, remedy=f"give a value above {f'0 {unit}'.strip()}"
         )
+    if np.any(result < 1 / LARGEST):
+        raise InputError(f"got {shown(value)}", where=name, wanted=f"a size from {1 / LARGEST:g}{_in(unit)}")
     return result
 
 

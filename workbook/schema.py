@@ -252,6 +252,12 @@ def _or_off(check: Callable[..., Any], unit: str, example: str) -> BeforeValidat
     return BeforeValidator(lambda value: value if value == "off" else _reader(check, unit, example, value))
 
 
+def _length_or_delay(value: Any) -> Any:
+    """Read how long a line is, in length of cable or in time."""
+    timed = isinstance(value, str) and units.quantity(value, "9.94 m").check("[time]")
+    return _reader(checks.positive, "s" if timed else "m", "9.94 m", value)
+
+
 def _resistance(value: Any) -> Any:
     """Read an impedance, of which only resistances are supported."""
     if isinstance(value, str) and re.search(r"\d ?[ij]\b|\b[ij] ?\d", value):
@@ -286,6 +292,7 @@ Mass = Annotated[Any, _field(checks.positive, "kg/m", "41 kg/km")]
 Place = Annotated[Any, BeforeValidator(_position)]
 DelayOrOff = Annotated[Any, _or_off(checks.real, "s", "38 ns")]
 PhaseOrOff = Annotated[Any, _or_off(checks.real, "degree", "71 deg")]
+LengthOrDelay = Annotated[Any, BeforeValidator(_length_or_delay)]
 Boolean = Annotated[bool, BeforeValidator(_boolean)]
 VelocityFactor = Annotated[float, BeforeValidator(_velocity_factor)]
 Share = VelocityFactor

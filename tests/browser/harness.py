@@ -213,14 +213,20 @@ class Laboratory:
     """Our JupyterLab on a folder, and a browser. The worksheet opened last stays open, to be run again."""
 
     folder: Path
-    cables: Path  # where the kernels look for the user's own cables; not there at first
+    state: Path  # what our JupyterLab remembers, outside the folder
     browser: Browser
     _address: str  # of the server, `{}` in place of what is opened
     _sheet: Sheet | None = None
 
+    @property
+    def cables(self) -> Path:
+        """Where the kernels look for the user's own cables; not there at first."""
+        return self.state / "cables"
+
     def fill(self) -> None:
-        """Put the shipped worksheets and demos into the folder, and take everything else out."""
+        """Put the shipped worksheets and demos into the folder, and take everything else out; forget the design."""
         shutil.rmtree(self.cables, ignore_errors=True)
+        shutil.rmtree(self.state / "chosen-designs", ignore_errors=True)
         for path in self.folder.iterdir():
             shutil.rmtree(path) if path.is_dir() else path.unlink()
         for path in shipped("notebooks").iterdir():
@@ -289,7 +295,7 @@ def laboratory(folder: Path) -> Iterator[Laboratory]:
         with _server(folder, state) as address, sync_playwright() as driver:
             browser = driver.chromium.launch(executable_path=executable, args=_CHROMIUM_OPTIONS)
             try:
-                yield Laboratory(folder, state / "cables", browser, address)
+                yield Laboratory(folder, state, browser, address)
             finally:
                 browser.close()
 

@@ -3,7 +3,7 @@
 import pytest
 
 import workbook as wb
-from workbook.panels.plan_panel import PREVIOUS
+from workbook.panels.design_panel import PREVIOUS
 from workbook.panels.real_ports import BY_LENGTH, FROM_ABOVE, RealPortsPanel
 
 RING, SQUARE, ROW = (f"heron-fen-{name}.toml" for name in ("ring", "square", "row"))
@@ -115,7 +115,7 @@ def test_a_direction_that_shares_its_row_with_others_is_told_by_itself(panel):
     panel.picture.value = FROM_ABOVE
     for direction in panel.design_controls.direction.options:
         panel.design_controls.direction.value = direction
-        assert f"Fired {direction} on {panel.design_controls.band.value}: RDF in dB " in panel.beside.value
+        assert f"Beam {direction} on {panel.design_controls.band.value}: RDF in dB " in panel.beside.value
 
 
 def test_saving_writes_what_was_moved_and_the_saved_design_loads(panel, folder):

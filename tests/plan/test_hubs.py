@@ -7,7 +7,7 @@ import pytest
 from test_delays import entered
 
 import workbook as wb
-from workbook.tables import wiring
+from workbook.tables import fewer_lines, wiring
 
 C = 299_792_458.0
 Q = wb.Quantity
@@ -164,10 +164,12 @@ def three(plan):
     )
 
 
-def test_which_two_lines_could_be_one_and_at_what_error(three):
-    """One line of the mean serves both, each 0.5 ns off: 360 x 1.83e6 x 0.5e-9 = 0.329 deg; 14.5 ns: 9.55 and 19.05."""
-    table = wiring.merge_table(three)
-    assert table.rows == (("A and B", "1.000", "0.33", "0.66"), ("B and C", "29.000", "9.55", "19.05"))
+def test_fewer_lines_take_the_difference_of_their_delays_as_tolerance(three):
+    """20 and 21 ns are 1.31 deg apart at 3.65 MHz; within 30 deg of nothing 20 and 21 ns need no line at all."""
+    rows = fewer_lines.merge_table(three).rows
+    assert [row[:3] for row in rows] == [("1.5 deg", "2", "3"), ("30 deg", "1", "1")]
+    alone, together = three.merges
+    assert alone.cost.rdf_lost_db < together.cost.rdf_lost_db
 
 
 def test_lines_on_every_band(three):

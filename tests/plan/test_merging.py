@@ -5,8 +5,9 @@ import pytest
 
 import workbook as wb
 from workbook.files import shipped
-from workbook.report.sheets import labels, uses
+from workbook.report.sheets import build_sheet, uses
 from workbook.tables.cuts import cut_list, expectations
+from workbook.tables.fewer_lines import farthest_stake
 
 
 @pytest.fixture(scope="module")
@@ -20,10 +21,43 @@ def measured():
     return ring.changed({**gone, ("array", "kind"): "custom", ("array", "positions"): rows})
 
 
-def test_measured_stakes_make_many_lines_and_a_warning_tells_the_key(measured):
+def test_a_warning_names_the_merge_that_leaves_fewest_lines_at_no_cost_that_matters(measured):
     plan = measured.plan()
     assert len(plan.delay_lines) > 10
-    assert any('merge = "0.2 deg" under [hub]' in text for text in plan.warnings)
+    best = [one for one in plan.merges if not one.cost.matters][-1]
+    assert best.lines <= 4
+    assert any(
+        f'merge = "{best.tolerance_deg:g} deg" under [hub] leaves {best.lines} of {len(plan.delay_lines)} ' in text
+        for text in plan.warnings
+    )
+
+
+def test_every_merge_of_the_ranking_gives_what_it_says(measured):
+    """The plan with the tolerance written has that many lines, and loses as much RDF and front-to-back at most."""
+    exact = measured.plan()
+    assert [one.lines for one in exact.merges] == sorted({one.lines for one in exact.merges}, reverse=True)
+    for one in exact.merges:
+        merged = measured.changed({("hub", "merge"): f"{one.tolerance_deg} deg"}).plan()
+        assert (len(merged.delay_lines), sum(line.count for line in merged.delay_lines)) == (one.lines, one.pieces)
+        pairs = [
+            (before, after)
+            for wanted, given in zip(exact.directions, merged.directions, strict=True)
+            for before, after in zip(wanted.bands, given.bands, strict=True)
+        ]
+        assert max(a.rdf_db - b.rdf_db for a, b in pairs) == pytest.approx(one.rdf_lost_db, abs=1e-9)
+        lost = max(a.front_to_back_db - b.front_to_back_db for a, b in pairs)
+        assert lost == pytest.approx(one.front_to_back_lost_db, abs=1e-9)
+        # what is merged already does not change what is offered
+        assert merged.merges == exact.merges
+
+
+def test_the_stake_that_alone_makes_all_runs_longer_is_named(measured):
+    places = [[f"{east} m", f"{north} m"] for east, north in ((0, 20), (20, 0), (0, -20), (-20.6, 0))]
+    text = farthest_stake(measured.changed({("array", "positions"): places}).stages())
+    assert "Element 4 " in text
+    assert "0.600 m (1 ft 11 5/8 in) longer" in text
+    places[3][0] = "-20.04 m"
+    assert farthest_stake(measured.changed({("array", "positions"): places}).stages()) == ""
 
 
 def test_merged_delays_share_a_line_within_half_of_what_was_allowed(measured):
@@ -49,7 +83,7 @@ def test_merged_delays_share_a_line_within_half_of_what_was_allowed(measured):
         (one.bands[1].phase_from_rule_deg, one.bands[1].rdf_db, one.bands[1].rule_rdf_db) for one in merged.directions
     ]
     assert all(0 < off < 1 and rdf != rule for off, rdf, rule in lost)
-    assert "off from what shares it by up to deg" in expectations(merged).headings
+    assert "largest error by sharing deg" in expectations(merged).headings
 
 
 def test_a_shared_line_between_real_ends_is_compensated_to_the_least_worst_error():
@@ -101,7 +135,7 @@ def test_pieces_of_a_ladder_are_named_from_tap_to_tap_and_serve_all_behind_them(
     assert first.elements[3].line == "C"
     assert all("4 reversed" in uses(plan, label)[0] for label in "ABC")
     assert "3 reversed" not in uses(plan, "C")[0]
-    assert "passes through all pieces" in labels(plan)
+    assert "passes through all pieces" in build_sheet(plan)
 
 
 def test_an_array_wider_than_half_a_wavelength_between_neighbours_is_warned_of():
@@ -115,5 +149,5 @@ def test_an_array_wider_than_half_a_wavelength_between_neighbours_is_warned_of()
 
 def test_elements_that_a_rule_leaves_out_are_named():
     row = wb.load_design(shipped("notebooks") / "heron-fen-row.toml").changed({("array", "count"): 5})
-    told = "Some elements are off; fired east-north-east: 3; west-south-west: 3."
+    told = "Some elements are off; beam east-north-east: 3; west-south-west: 3."
     assert told in row.plan().warnings

@@ -51,6 +51,7 @@ KEYS: dict[str, set[str]] = {
     "stakes": {"element", "east_m", "north_m", "distance_m", "azimuth_deg", "magnetic_deg"},
     "tapes": {"from", "to", "length_m"},
     "switch_table": {"direction", "element", "line", "polarity"},
+    "merges": {"tolerance_deg", "lines", "pieces", "rdf_lost_db", "front_to_back_lost_db"},
     "hub_options": {"kind", "pieces", "cable_m", "combiner_inputs", "inverting_transformers"},
 }
 # where only some designs have them
@@ -105,7 +106,7 @@ def test_the_contract_s_keys_are_there(plan, base):
         assert KEYS[path] <= table.keys(), path
         seen.add(path)
     # a way has lines or components, a pattern is known or not and has some nulls or none
-    lines = {"match.components", "match.sections", "match.sections.check", "shapes", "shapes.nulls"}
+    lines = {"merges", "match.components", "match.sections", "match.sections.check", "shapes", "shapes.nulls"}
     assert seen - lines == (set(KEYS) - SOME | HAS.get(base, set())) - lines
 
 

@@ -7,6 +7,7 @@ laboratory; the other figures are cited from memory.
 
 import numpy as np
 import pytest
+import uncertainties
 
 import workbook as wb
 from workbook.formulas import chance
@@ -82,7 +83,6 @@ def test_comparison_loss(assert_printed, x, mean, deviation):
 
 def test_phase_of_a_channel_agrees_with_another_uncertainty_library():
     """Velocity factor, cut length and connectors of one line, propagated by the library's derivatives."""
-    uncertainties = pytest.importorskip("uncertainties", reason="the extra `test` is not installed")
     c, hertz, tau, v = 299_792_458.0, 1.83e6, 121.627e-9, 0.83
     true = uncertainties.ufloat(v, 0.004 * v)
     length = uncertainties.ufloat(tau * v * c, 0.01)

@@ -4,6 +4,7 @@ import pickle
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
 from multiprocessing import get_context
 
+import distributed
 import numpy as np
 import pytest
 
@@ -282,10 +283,9 @@ def test_threads_and_processes_give_the_same_answer(ring, every_kind):
 
 
 def test_cluster_of_another_library_gives_the_same_answer(ring, every_kind):
-    distributed = pytest.importorskip("distributed", reason="the extra `cluster` is not installed")
     here = wb.run_tolerance(ring.firing, every_kind, 20_000, 1, **ring.lines)
     with (
-        distributed.LocalCluster(n_workers=1, processes=False, dashboard_address=None) as cluster,
+        distributed.LocalCluster(n_workers=1, processes=True, dashboard_address=None) as cluster,
         distributed.Client(cluster) as client,
     ):
         there = wb.run_tolerance(ring.firing, every_kind, 20_000, 1, **ring.lines, executor=client.get_executor())

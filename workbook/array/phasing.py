@@ -1,7 +1,6 @@
 """Weights that aim an array, and the delays and polarities behind them; angles of `*_delays` in rad, times in s."""
 
 import numpy as np
-from scipy.optimize import brentq
 
 from workbook.array.firing import array_frequency, elevation_angle
 from workbook.array.ground import AnyGround, check_arrival
@@ -110,7 +109,7 @@ def endfire_delays(rows: Rows, hertz: float, null_elevation: float, inversion: b
         raise InputError(
             ("all elements lie in one row across this direction, so that no pair has a front and a rear"),
             where="azimuth",
-            remedy="fire along the row, or use the rule aligned",
+            remedy="choose a direction along the row, or use the rule aligned",
         )
     pairs = rows.count // 2
     front, rear = rows.metres[:pairs], rows.metres[::-1][:pairs]
@@ -288,6 +287,7 @@ def _white_noise_gain(strength: FloatArray, power: FloatArray, load: float) -> f
 
 def _least_load(strength: FloatArray, power: FloatArray, limit: float) -> float:
     """Return the least lambda that keeps the white-noise gain above a limit."""
+    from scipy.optimize import brentq  # a slow import, which few plans need
 
     def above(logarithm: float) -> float:
         return float(np.log(_white_noise_gain(strength, power, np.exp(logarithm)) / limit))

@@ -6,7 +6,6 @@ from itertools import product
 from typing import Any
 
 import numpy as np
-from scipy.optimize import brentq, minimize
 
 from workbook.array.candidates import (
     Candidates,
@@ -316,6 +315,8 @@ def _distinct(which: IntArray, delays: FloatArray, least: FloatArray) -> IntArra
 
 def _refined(sums: LineSums, problem: Problem, delays: FloatArray, limit: float | None) -> tuple[FloatArray, float]:
     """Return the delays (L,) at the exact maximum of the least RDF, and that ratio; a ridge stops hill climbing."""
+    from scipy.optimize import minimize  # a slow import, which few plans need
+
     scale = 2 * np.pi * problem.hertz[-1]
 
     def logs(x: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -348,6 +349,8 @@ def _evaluated(sums: LineSums, problem: Problem, delays: FloatArray, limit: floa
 
 def _slack(sums: LineSums, problem: Problem, delays: FloatArray, least: float) -> FloatArray:
     """Return how far each delay may move alone before the least RDF falls 0.3 dB, later or earlier, the less [s]."""
+    from scipy.optimize import brentq  # a slow import, which few plans need
+
     floor = np.log(least) - FALL_DB / 10 * np.log(10)
     moves = np.arange(1, 721) / (720 * problem.hertz[0])
 

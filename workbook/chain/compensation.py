@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from scipy.optimize import brentq
 
 from workbook.chain.channel_errors import channel_errors, checked_delays, checked_names, early_by, references
 from workbook.chain.channels import Channel, ChannelArrays, channel_arrays, checked_channels, checked_response
@@ -195,6 +194,8 @@ def _balanced(
 
     The phase falls as a line grows, so the length lies within a quarter wave of that with the bare delay.
     """
+    from scipy.optimize import brentq  # a slow import, which few plans need
+
     beta, shortest = float(parts.line[0][index].imag), float(parts.connectors[index])
     low, high = max((lag - np.pi / 2) / beta, shortest), (lag + np.pi / 2) / beta
 

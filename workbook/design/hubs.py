@@ -9,8 +9,11 @@ import numpy as np
 from pydantic import Discriminator, Field, Tag, model_validator
 
 from workbook.errors import InputError, shown
-from workbook.schema import Angle, Impedance, Place, Strict, number
+from workbook.schema import Angle, Impedance, LengthOrDelay, Place, Strict, number
 from workbook.units import BoolArray, FloatArray, IntArray, Quantity
+
+MOST_KEPT = 48
+"""The most lines that a hub may have already."""
 
 Groups = Sequence[Mapping[tuple[int, int], int]]
 """For each direction, how many elements share a line (-1 for none) and a polarity."""
@@ -34,6 +37,8 @@ class HubBase(Strict):
     """East and north of the centre, such as ["3 m", "-4 m"]; the centre unless given."""
     merge: Angle | None = Field(default=None, examples=['"1 deg"'])
     """Delays within this angle on the highest band share a line, as after stakes were measured."""
+    lines: list[LengthOrDelay] | None = Field(default=None, examples=['["9.94 m", "18.2 m"]'])
+    """Delay lines that are cut already: lengths between connectors, or delays; the plan then says what they give."""
     source_impedance: Impedance | None = None
     """Impedance of the elements' outputs, to compute what real terminations do."""
     port_impedance: Impedance | None = None
@@ -53,6 +58,17 @@ class HubBase(Strict):
                 where="merge",
                 wanted="an angle above 0 and at most 30 deg",
                 remedy='try "1 deg"',
+            )
+        if self.lines is not None and not 0 < len(self.lines) <= MOST_KEPT:
+            raise InputError(
+                f"has {len(self.lines)} entries",
+                where="lines",
+                wanted=f"from 1 to {MOST_KEPT} lines that are cut already",
+                remedy='write them like lines = ["9.94 m", "18.2 m"], or leave the key out',
+            )
+        if self.lines is not None and self.merge is not None:
+            raise InputError(
+                "does not go with lines, which are cut already", where="merge", remedy="take merge or lines out"
             )
         if (self.source_impedance is None) != (self.port_impedance is None):
             missing = "source_impedance" if self.source_impedance is None else "port_impedance"

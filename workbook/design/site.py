@@ -212,10 +212,8 @@ class CustomArray(Arrangement):
             )
         key = "positions" if self.positions_file is None else "positions_file"
         count = len(self.positions) if self.positions is not None else self.positions_file.count
-        if count < 2:
-            raise InputError(
-                f"got {count} of them", where=key, wanted="at least 2 positions, which delay lines can join,"
-            )
+        if count < 1:
+            raise InputError("is empty", where=key, remedy='write at least one position, such as ["0 m", "20 m"]')
         return self
 
     def layout(self) -> Layout:

@@ -1,12 +1,11 @@
 """Copy the worksheets to a folder and open JupyterLab there, with our settings and not with the user's."""
 
-import hashlib
-import json
 import os
 import signal
 import subprocess
 import sys
 from collections.abc import Sequence
+from dataclasses import asdict
 from pathlib import Path
 from urllib.parse import quote
 
@@ -14,6 +13,7 @@ from platformdirs import user_state_path
 
 from workbook.errors import InputError
 from workbook.files import shipped, write_all
+from workbook.worksheets import STATE, remember_design, worksheets
 
 _HERE = Path(__file__).parent
 _COPIED = ("*.ipynb", "*.toml")
@@ -43,13 +43,6 @@ def fill(folder: Path) -> tuple[Path, ...]:
     return tuple(missing)
 
 
-def fingerprint(notebook: Path) -> str:
-    """Return the SHA-256 of a notebook's code cells, as the extension computes it of one that is opened."""
-    cells = json.loads(notebook.read_text(encoding="utf-8"))["cells"]
-    code = ["".join(cell["source"]) for cell in cells if cell["cell_type"] == "code"]
-    return hashlib.sha256(json.dumps(code, ensure_ascii=False, separators=(",", ":")).encode()).hexdigest()
-
-
 def environment(state: Path) -> dict[str, str]:
     """Return the variables that give JupyterLab our settings and keep what it remembers in `state`."""
     return {
@@ -58,6 +51,8 @@ def environment(state: Path) -> dict[str, str]:
         "JUPYTER_CONFIG_DIR": str(state / "config"),
         "JUPYTERLAB_SETTINGS_DIR": str(state / "settings"),
         "JUPYTERLAB_WORKSPACES_DIR": str(state / "workspaces"),
+        # where the worksheets keep which design was chosen
+        STATE: str(state),
         # the user's own `python3` kernel may belong to a Python that has no workbook
         "JUPYTER_PREFER_ENV_PATH": "1",
         # a file beside the worksheets that is named like a module must not run in its place
@@ -65,13 +60,20 @@ def environment(state: Path) -> dict[str, str]:
     }
 
 
-def command(folder: Path, port: int | None = None, open_browser: bool = True, options: Sequence[str] = ()) -> list[str]:
+def command(
+    folder: Path,
+    port: int | None = None,
+    open_browser: bool = True,
+    show_code: bool = False,
+    options: Sequence[str] = (),
+) -> list[str]:
     """Return the command line that serves `folder` to this machine only and opens its first worksheet.
 
     Without `port` JupyterLab takes its usual one, or one near by when that is taken; `options` are more of
-    JupyterLab's own. The page is given the code of the shipped worksheets, which alone runs unasked.
+    JupyterLab's own. The page is given titles and code fingerprints of the shipped worksheets, whose code alone runs
+    unasked. With `show_code` worksheets are ordinary notebooks, to be edited.
     """
-    known = sorted({fingerprint(path) for path in shipped("notebooks").glob("*.ipynb")})
+    page = {"worksheets": [asdict(sheet) for sheet in worksheets(shipped("notebooks"))], "showCode": show_code}
     return [
         *(sys.executable, "-m", "jupyterlab"),
         "--Application.log_level=ERROR",
@@ -80,14 +82,16 @@ def command(folder: Path, port: int | None = None, open_browser: bool = True, op
         f"--ServerApp.open_browser={open_browser}",
         f"--LabApp.default_url={_first_page(folder)}",
         f"--LabApp.extra_labextensions_path={_HERE / 'labextensions'}",
-        f"--ServerApp.tornado_settings={{'page_config_data': {{'shippedWorksheets': {known}}}}}",
+        f"--ServerApp.tornado_settings={ {'page_config_data': page} }",
         *(() if port is None else (f"--ServerApp.port={port}", "--ServerApp.port_retries=0")),
         *options,
     ]
 
 
-def start(folder: Path, open_browser: bool = True) -> int:
+def start(folder: Path, design: Path | None = None, open_browser: bool = True, show_code: bool = False) -> int:
     """Fill `folder`, run JupyterLab on it until it is ended (Ctrl-C does), and return its exit code.
+
+    The worksheets open on `design`, or on the one chosen last; with `show_code` they are ordinary notebooks.
 
     Raises
     ------
@@ -96,10 +100,11 @@ def start(folder: Path, open_browser: bool = True) -> int:
     """
     fill(folder)
     state = user_state_path("feedline-workbook", appauthor=False)
+    if design:
+        remember_design(folder, design, state)
     print(f"The worksheets are in {folder.resolve()}; Ctrl-C ends JupyterLab.", flush=True)
-    with subprocess.Popen(
-        command(folder, open_browser=open_browser), env={**os.environ, **environment(state)}
-    ) as server:
+    serving = command(folder, open_browser=open_browser, show_code=show_code)
+    with subprocess.Popen(serving, env={**os.environ, **environment(state)}) as server:
         return _wait(server)
 
 

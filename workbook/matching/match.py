@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
-from scipy.optimize import brentq
 
 from workbook.errors import InputError
 from workbook.formulas import twoports
@@ -321,6 +320,8 @@ class Match:
         return with_unit(float(low), "Hz"), with_unit(float(high), "Hz")
 
     def _edge(self, one: float, other: float, limits: Limits) -> float:
+        from scipy.optimize import brentq  # a slow import, which few plans need
+
         def over(hertz: float) -> float:
             return float(self.excess(hertz, limits)) - 1
 

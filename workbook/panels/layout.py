@@ -24,10 +24,12 @@ from workbook.panels.design_panel import DesignPanel
 from workbook.panels.layout_controls import LayoutControls
 from workbook.panels.pattern_controls import FEWEST
 from workbook.panels.picture import Picture
+from workbook.plan.acceptance import USUAL_DEG, accepting
 from workbook.plan.cuts import element_runs
 from workbook.plan.designs import Design
 from workbook.plan.pieces import ElementRuns
 from workbook.table import Table
+from workbook.tables.fewer_lines import farthest_stake, merge_table
 from workbook.tables.stakeout import distances_table, stakes_table, tapes_table
 from workbook.units import Quantity
 
@@ -78,7 +80,7 @@ def cautions(design: Design, out: StakeOut, band: str, degrees: float) -> Iterat
     wave, places = C / hertz, np.array([(stake.east_m, stake.north_m) for stake in out.stakes])
     apart = np.linalg.norm(places[:, None] - places, axis=-1) + np.diag([np.inf] * len(places))
     lonely = float(apart.min(axis=1).max())
-    if lonely > wave / 2:
+    if wave / 2 < lonely < np.inf:
         yield (
             f"A stake stands {lonely:.1f} m from the next, more than half a wave on {band} ({wave / 2:.1f} m): there "
             "the pattern can have other lobes as strong as the wanted one."
@@ -120,24 +122,35 @@ class LayoutPanel(DesignPanel[LayoutControls]):
         content = design.content
         layout = content.array.layout()
         out = stake_out(layout, None if content.site is None else content.site.east_of_north())
-        self.out, self.runs = out, element_runs(content, layout.metres)
+        self.out, self.runs = out, element_runs(accepting(content, USUAL_DEG), layout.metres)
 
     def remark(self, design: Design) -> str:
         """Say so when the other keys of the file do not go with the layout."""
-        # a search takes longer than a slider can wait
-        if design.changes and design.content.phasing.rule == FEWEST:
+        if _searches(design):
             return ""
         try:
             # all that can refuse; the pattern metrics take longer than everything else, and refuse nothing more
             design.stages().computed("directions", "delay_lines", "receiver_run", "match", "hub_options")
         except InputError as error:
-            return f"it makes no plan yet: {error}"
+            return f"no plan can be made yet: {error}"
         return ""
+
+    def _fewer_lines(self) -> Iterator[str]:
+        """Yield with how few delay lines these stakes will do, where no search is needed for that."""
+        if _searches(self.shown):
+            return
+        try:
+            plan = self.shown.stages().computed("merges")
+        except InputError:
+            return  # `remark` says why there is no plan
+        if plan.merges:
+            yield merge_table(plan).html()
 
     def _cautions(self, band: str, degrees: float) -> Iterator[str]:
         filed, kind = self.design_controls.design.content.array, self.shown.content.array.kind
         if isinstance(filed, CustomArray) and kind != filed.kind:
             yield f"Once saved, this {kind} takes the place of the positions entered in the file."
+        yield from filter(None, (farthest_stake(self.shown.stages()),))
         yield from cautions(self.shown, self.out, band, degrees)
 
     def draw(self) -> None:
@@ -158,7 +171,13 @@ class LayoutPanel(DesignPanel[LayoutControls]):
             *(table(out).html() for table in (stakes_table, tapes_table, distances_table)),
             tolerance_table(used, degrees).html(),
             runs_table(self.runs).html(),
+            *self._fewer_lines(),
         )
+
+
+def _searches(design: Design) -> bool:
+    """Return whether a plan needs a search, which takes longer than a slider can wait."""
+    return bool(design.changes) and design.content.phasing.rule == FEWEST
 
 
 def layout_and_stake_out(folder: str | Path = ".") -> widgets.Widget:

@@ -24,8 +24,9 @@ from workbook.plan.sweeps import frequency_sweep, spacing_sweep
 from workbook.table import Table
 from workbook.tables.choices import choice_table
 from workbook.tables.direction_check import levels_table, most_different
+from workbook.tables.fewer_lines import farthest_stake, merge_table
 from workbook.tables.pattern import figure_table, shape_table
-from workbook.tables.wiring import delay_table, hub_table, merge_table, slack_table, switch_tables, tap_table
+from workbook.tables.wiring import delay_table, hub_table, slack_table, switch_tables, tap_table
 
 SPACING_STEPS, FREQUENCY_STEPS = 21, 61
 """Points of the two sweeps: no more than their curves need to look smooth, since a slider waits for them."""
@@ -81,14 +82,16 @@ PICTURES: dict[str, Callable[[Stages, str, str], str]] = {
 def tables(plan: Stages, direction: str, band: str) -> str:
     """Return the warnings, tables and sentences that the worksheet shows of a plan, on one direction and band."""
     levels, number = expected_levels(plan, band), place_of(plan.design, direction)
-    shown = shape_table(firing(plan, direction, band), f"Shape of the pattern fired {direction} on {band}")
+    shown = shape_table(firing(plan, direction, band), f"Shape of the pattern, beam {direction} on {band}")
     parts: list[Table] = [figure_table(plan), shown, delay_table(plan, direction)]
     if plan.rule == FEWEST:
         parts += [slack_table(plan, direction), choice_table(plan.design, plan.choices(direction), direction)]
     parts += [switch_tables(plan)[number], hub_table(plan)]
+    if plan.merges:
+        parts.append(merge_table(plan))
     if plan.delay_lines:
-        parts += [merge_table(plan), tap_table(plan)] if len(plan.delay_lines) > 1 else [tap_table(plan)]
-    warnings = (controls.sentence(text, "warning") for text in plan.warnings)
+        parts.append(tap_table(plan))
+    warnings = (controls.sentence(text, "warning") for text in filter(None, (*plan.warnings, farthest_stake(plan))))
     said = controls.sentence(most_different(levels), "done")
     if plan.rule == FEWEST:
         said = controls.sentence(NUMBERS_WORDS, "note") + said

@@ -10,7 +10,7 @@ from typing import ClassVar, Generic
 
 from workbook.errors import InputError
 from workbook.panels import controls
-from workbook.panels.design_panel import C, DesignPanel
+from workbook.panels.design_panel import PREVIOUS, C, DesignPanel
 from workbook.plan.designs import Design
 from workbook.plan.feeds import Progress
 from workbook.plan.stages import Stages
@@ -21,7 +21,6 @@ SAID_AFTER_SECONDS = 0.1
 """A search that takes longer says how far it is."""
 THREAD = "search for fewest delays"
 
-PREVIOUS = "The pictures and tables below are still those of the previous settings."
 PROVISIONAL = (
     "Provisional: rows on the lines of the last search, with delays adjusted. The full search runs when the controls "
     "rest."

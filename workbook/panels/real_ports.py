@@ -191,7 +191,7 @@ def tables(plan: AnyPlan, ends: Terminations) -> str:
         (
             controls.sentence(terminations.verdict(ends, plan.accept_deg), "todo" if ends.worth_doing else "done"),
             controls.sentence(f"Hub {plan.hub}, runs of {runs}: {said}", "done"),
-            terminations.channel_table(ends).html(),
+            terminations.channel_table(plan, ends).html(),
             terminations.compensation_table(plan, ends).html(),
             "" if ends.worth_doing else controls.sentence(ends.note, "done"),
             terminations.levelling_table(plan, ends).html(),
@@ -207,7 +207,7 @@ def fired(plan: AnyPlan, ends: Terminations, direction: str, band: str) -> str:
     rdf = (ideal.rdf_db, real.rdf_db, real.compensated_rdf_db)
     back = (ideal.front_to_back_db, real.front_to_back_db, real.compensated_front_to_back_db)
     return controls.sentence(
-        f"Fired {direction} on {band}: RDF in dB {_by_kind(figure(one, 2) for one in rdf)}; "
+        f"Beam {direction} on {band}: RDF in dB {_by_kind(figure(one, 2) for one in rdf)}; "
         f"front-to-back in dB {_by_kind(map(front_to_back, rdf, back))}.",
         "done",
     )

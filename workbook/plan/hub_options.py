@@ -8,6 +8,7 @@ from workbook.design.schema import DesignFile
 from workbook.formulas.lines import length_of_delay
 from workbook.plan.cuts import design_cable
 from workbook.plan.delays import distinct_lines
+from workbook.plan.kept import kept_delays, kept_lines
 from workbook.plan.results import HubOption
 
 
@@ -19,7 +20,11 @@ def hub_options(design: DesignFile, wanted: Feeds) -> tuple[HubOption, ...]:
 
 
 def _option(design: DesignFile, wanted: Feeds, name: str, kind: type[HubBase], velocity: float) -> HubOption:
-    lines = distinct_lines(wanted, max(design.band_hertz.values()), kind, design.hub.merge_deg)
+    kept = kept_delays(design)
+    if kept is not None and kind.in_series == design.hub.in_series:
+        lines = kept_lines(wanted, kept, kind)
+    else:
+        lines = distinct_lines(wanted, max(design.band_hertz.values()), kind, design.hub.merge_deg)
     end = design.ends.delay_line
     inside = kind.pieces(lines.delays) - 2 * end.delay.m_as("s")
     length = length_of_delay(inside, velocity) + 2 * end.strip.m_as("m")

@@ -12,12 +12,14 @@ from workbook.plan.pieces import DelayLine, ElementRuns, ReceiverRun
 from workbook.plan.results import (
     GroundBelow,
     HubOption,
+    MergeOption,
     PatternShape,
     PlanBand,
     PlanDirection,
     PlanElement,
     PlanMatch,
     PlanTape,
+    PlanTolerance,
     Slack,
     SwitchRow,
     Terminations,
@@ -51,7 +53,6 @@ class PlanHeader:
     ground: GroundBelow
     declination_deg: float | None
     elevation_deg: float
-    accept_deg: float
     hub: str
     hub_east_m: float
     hub_north_m: float
@@ -144,6 +145,8 @@ def _find(parts: Sequence[T], name: str, key: str, what: str) -> T:
 class Plan(PlanHeader):
     """Everything that is cut, and why; `to_dict` is the JSON."""
 
+    accept_deg: float
+    accept_reason: str
     bands: tuple[PlanBand, ...]
     elements: tuple[PlanElement, ...]
     directions: tuple[PlanDirection, ...]
@@ -155,9 +158,11 @@ class Plan(PlanHeader):
     tapes: tuple[PlanTape, ...]
     switch_table: tuple[SwitchRow, ...]
     hub_options: tuple[HubOption, ...]
+    merges: tuple[MergeOption, ...]
     slacks: tuple[Slack, ...]
     terminations: Terminations | None
     match: PlanMatch | None
+    tolerances: tuple[PlanTolerance, ...]
     warnings: tuple[str, ...]
     shapes: tuple[PatternShape, ...]
 

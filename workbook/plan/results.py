@@ -1,8 +1,11 @@
 """What a plan says. Field names are the keys of the plan's JSON, each with its SI unit; angles in degrees."""
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from workbook.plan.pieces import MatchSection
+from workbook.tolerance.kinds import Tolerance
+from workbook.units import Quantity
 
 
 @dataclass(frozen=True)
@@ -139,6 +142,44 @@ class HubOption:
     inverting_transformers: int
 
 
+SMALL_RDF_DB, SMALL_FRONT_TO_BACK_DB = 0.05, 0.5
+"""Losses under these do not matter."""
+
+
+class Cost(NamedTuple):
+    """The most that is lost of RDF and of front-to-back [dB]; below 0 where everything becomes better."""
+
+    rdf_lost_db: float
+    front_to_back_lost_db: float
+
+    @property
+    def matters(self) -> bool:
+        """Whether it is 0.05 dB of RDF or 0.5 dB of front-to-back, or more."""
+        return self.rdf_lost_db >= SMALL_RDF_DB or self.front_to_back_lost_db >= SMALL_FRONT_TO_BACK_DB
+
+
+@dataclass(frozen=True)
+class MergeOption:
+    """How many distinct delay lines, and pieces of them, a tolerance on the highest band leaves.
+
+    Losses are the greatest of all directions and bands, beside lines that have every delay exactly; below 0 where all
+    become better, None where nothing arrives.
+    """
+
+    tolerance_deg: float
+    lines: int
+    pieces: int
+    rdf_lost_db: float | None
+    front_to_back_lost_db: float | None
+
+    @property
+    def cost(self) -> Cost | None:
+        """What it costs; None where nothing arrives."""
+        if self.rdf_lost_db is None or self.front_to_back_lost_db is None:
+            return None
+        return Cost(self.rdf_lost_db, self.front_to_back_lost_db)
+
+
 @dataclass(frozen=True)
 class ChannelBand:
     """A channel on one band beside the direct one: how early [degree], how strong [dB]; then with compensated lengths.
@@ -236,6 +277,34 @@ class PlanMatch:
     components: tuple[MatchComponent, ...]
     sections: tuple[MatchSection, ...]
     bands: tuple[MatchBand, ...]
+
+
+@dataclass(frozen=True)
+class PlanTolerance:
+    """A tolerance of the design: its half width, of a normal distribution its standard uncertainty.
+
+    `spread` is in `unit`: m, s, degree, or 1 for a relative one.
+    """
+
+    what: str
+    kind: str
+    shared: str
+    spread: float
+    unit: str
+
+    @classmethod
+    def of(cls, tolerance: Tolerance) -> "PlanTolerance":
+        """Return a tolerance on plain numbers."""
+        unit = {"position": "m", "cut length": "m", "connector delay": "s", "phase": "degree"}.get(tolerance.what, "1")
+        spread = tolerance.spread if unit == "1" else tolerance.spread.m_as(unit)
+        return cls(tolerance.what, tolerance.kind, tolerance.shared, float(spread), unit)
+
+    def tolerance(self) -> Tolerance:
+        """Return it as a distribution."""
+        spread = self.spread if self.unit == "1" else Quantity(self.spread, self.unit)
+        if self.kind == "normal":
+            return Tolerance(self.what, self.kind, standard_uncertainty=spread, shared=self.shared)
+        return Tolerance(self.what, self.kind, half_width=spread, shared=self.shared)
 
 
 @dataclass(frozen=True)

@@ -12,21 +12,27 @@ from workbook.design.schema import DesignFile
 from workbook.design.searches import SearchMemory
 from workbook.errors import InputError
 from workbook.plan import cuts, feeds
+from workbook.plan.acceptance import Acceptance, acceptance, accepting
+from workbook.plan.costs import PatternCosts
 from workbook.plan.delays import Lines, distinct_lines, served
 from workbook.plan.design_checks import warnings
 from workbook.plan.hub_options import hub_options
+from workbook.plan.kept import kept_delays, kept_lines, kept_notes
+from workbook.plan.merging import merge_options
 from workbook.plan.patterns import Field, band_figures, field_of, ground_below
 from workbook.plan.pieces import DelayLine, ElementRuns, ReceiverRun
 from workbook.plan.plan import Plan, PlanHeader
 from workbook.plan.receiver_match import chosen_match
 from workbook.plan.results import (
     HubOption,
+    MergeOption,
     PatternShape,
     PlanBand,
     PlanDirection,
     PlanElement,
     PlanMatch,
     PlanTape,
+    PlanTolerance,
     Slack,
     SwitchRow,
     Terminations,
@@ -123,7 +129,7 @@ class Stages(PlanHeader):
     @cached_property
     def element_runs(self) -> ElementRuns:
         """The equal runs from the elements to the hub."""
-        return cuts.element_runs(self.design, self.setup.layout.metres)
+        return cuts.element_runs(self.decided, self.setup.layout.metres)
 
     @cached_property
     def receiver_run(self) -> ReceiverRun | None:
@@ -150,14 +156,18 @@ class Stages(PlanHeader):
     @cached_property
     def lines(self) -> Lines:
         """The distinct delays, and who uses them."""
+        kept = kept_delays(self.design)
+        if kept is not None:
+            return kept_lines(self.wanted, kept, type(self.design.hub))
         return distinct_lines(
             self.wanted, max(self.setup.bands.values()), type(self.design.hub), self.design.hub.merge_deg
         )
 
     @cached_property
     def given(self) -> Feeds:
-        """What the lines give every element: what shares a line by choice gets the line's delay."""
-        return self.wanted if self.design.hub.merge is None else served(self.wanted, self.lines)
+        """What the lines give every element: what shares a line by choice, or one that is there, gets its delay."""
+        shared = self.design.hub.merge is not None or self.design.hub.lines is not None
+        return served(self.wanted, self.lines) if shared else self.wanted
 
     @cached_property
     def directions(self) -> tuple[PlanDirection, ...]:
@@ -203,15 +213,35 @@ class Stages(PlanHeader):
     # --- cuts -----------------------------------------------------------------------------------------------
 
     @cached_property
+    def acceptance(self) -> Acceptance:
+        """The error at which a line is good, and why."""
+        return acceptance(self.design, PatternCosts(self.field, self.given, self.setup.bands), self.lines)
+
+    @property
+    def accept_deg(self) -> float:
+        """The error on the cut band at which a line is good [degree]."""
+        return self.acceptance.degrees
+
+    @property
+    def accept_reason(self) -> str:
+        """Why it is that error."""
+        return self.acceptance.reason
+
+    @cached_property
+    def decided(self) -> DesignFile:
+        """The design with the accepted error that follows from it."""
+        return accepting(self.design, self.accept_deg)
+
+    @cached_property
     def cut_lines(self) -> tuple[DelayLine, ...]:
         """The delay lines to cut, as planned for matched terminations."""
-        return cuts.delay_lines(self.design, self.lines)
+        return cuts.delay_lines(self.decided, self.lines)
 
     @cached_property
     def terminations(self) -> Terminations | None:
         """What the design's terminations do to the channels."""
         lengths = [line.length_m for line in self.cut_lines]
-        return terminations(self.design, self.field, self.given, self.lines, lengths, self.element_runs.length_m)
+        return terminations(self.decided, self.field, self.given, self.lines, lengths, self.element_runs.length_m)
 
     @cached_property
     def delay_lines(self) -> tuple[DelayLine, ...]:
@@ -221,7 +251,7 @@ class Stages(PlanHeader):
     @cached_property
     def match(self) -> PlanMatch | None:
         """How the hub's impedance becomes the receiver's."""
-        return chosen_match(self.design)
+        return chosen_match(self.decided)
 
     # --- lists ----------------------------------------------------------------------------------------------
 
@@ -231,14 +261,32 @@ class Stages(PlanHeader):
         return hub_options(self.design, self.wanted)
 
     @cached_property
+    def merges(self) -> tuple[MergeOption, ...]:
+        """What fewer lines cost, most lines first."""
+        return merge_options(self.design, self.costs, self.wanted)
+
+    @cached_property
+    def costs(self) -> PatternCosts:
+        """The pattern of feeds that have every delay exactly, to which others are compared."""
+        return PatternCosts(self.field, self.wanted, self.setup.bands)
+
+    @cached_property
     def totals(self) -> tuple[Total, ...]:
         """How much of each cable to have at hand."""
-        return cuts.totals(self.delay_lines, self.element_runs, self.receiver_run, self.match)
+        bought = () if self.design.hub.lines else self.delay_lines
+        return cuts.totals(bought, self.element_runs, self.receiver_run, self.match)
+
+    @cached_property
+    def tolerances(self) -> tuple[PlanTolerance, ...]:
+        """Return how exactly the array is built, where the design says so."""
+        table = self.design.tolerance
+        return () if table is None else tuple(map(PlanTolerance.of, table.tolerances()))
 
     @cached_property
     def warnings(self) -> tuple[str, ...]:
         """What to know before cutting."""
-        return warnings(self.design, self.cut_lines, self.element_runs, self.directions)
+        found = warnings(self.decided, self.cut_lines, self.element_runs, self.directions, self.merges)
+        return (*kept_notes(self.design, self.cut_lines, self.costs.of_feeds(self.given)), *found)
 
 
 AnyPlan: TypeAlias = Plan | Stages
@@ -282,7 +330,6 @@ def stages(
         ground=ground_below(design.ground_below()),
         declination_deg=None if design.site is None else float(design.site.east_of_north().m_as("degree")),
         elevation_deg=design.phasing.elevation.m_as("degree"),
-        accept_deg=design.cutting.accept.m_as("degree"),
         hub=design.hub.kind,
         hub_east_m=east,
         hub_north_m=north,

@@ -1,11 +1,16 @@
 """What to cut, what to expect of it and how much cable it takes, as tables; the same for every output."""
 
 from workbook.formatting import both_lengths, rounded, signed_lengths
+from workbook.plan.line_costs import LineCosts
 from workbook.plan.pieces import Check, DelayLine, ElementRuns, MatchSection
+from workbook.plan.results import Cost
 from workbook.plan.stages import AnyPlan
 from workbook.table import Table
+from workbook.tables.costs import cost_cell
 
 Part = DelayLine | MatchSection | ElementRuns
+COSTS = "costs RDF, F/B dB"
+"""Heading of what the error to the left of it costs."""
 RUNS = "run"
 """How the equal element runs are named among the lines."""
 
@@ -15,8 +20,8 @@ def mhz(hertz: float) -> str:
     return f"{hertz / 1e6:.4f}"
 
 
-def good_span(check: Check) -> str:
-    """Write the span of check frequencies in which a piece is good."""
+def accept_range(check: Check) -> str:
+    """Write the range of check frequencies in which a piece is accepted."""
     if check.greatest_good_hz is None:
         return f"{mhz(check.least_good_hz)} up"
     return f"{mhz(check.least_good_hz)} to {mhz(check.greatest_good_hz)}"
@@ -32,7 +37,7 @@ def _check_cells(check: Check) -> tuple[str, ...]:
         mhz(check.first_cut_frequency_hz),
         mhz(check.frequency_hz),
         per_length(check),
-        good_span(check),
+        accept_range(check),
         f"{check.resistance_ohm:.1f}",
     )
 
@@ -58,11 +63,11 @@ def cut_list(plan: AnyPlan) -> Table:
         "delay ns",
         "first cut",
         "length to cut",
-        "check, first cut MHz",
-        "check, trimmed MHz",
+        "check MHz, first cut",
+        "check MHz, trimmed",
         "kHz per cm (inch)",
-        "good MHz",
-        "ohm there",
+        "accept range MHz",
+        "resistance at check frequency ohm",
     )
     return Table(f"{plan.name}: cut list, longest first", headings, tuple(rows))
 
@@ -90,7 +95,8 @@ def parts(plan: AnyPlan) -> list[tuple[str, str, Part]]:
 
 
 def expectations(plan: AnyPlan) -> Table:
-    """Return each line's velocity factors, lengths over the known range, and the error by the nominal one."""
+    """Return each line's velocity factors, lengths over the known range, and the error at the printed one."""
+    costs = LineCosts(plan)
     shared = any(line.sharing_error_deg >= 0.005 for line in plan.delay_lines)
     rows = tuple(
         (
@@ -101,21 +107,26 @@ def expectations(plan: AnyPlan) -> Table:
             _range(line.least_length_m, line.greatest_length_m),
             signed_lengths(line.nominal_length_error_m),
             f"{line.loop_resistance_ohm:.2f}",
-            *((f"{line.sharing_error_deg:.2f}",) if shared else ()),
+            *((f"{line.sharing_error_deg:.2f}", cost_cell(_sharing_cost(plan, costs, line))) if shared else ()),
         )
         for line in plan.cut_order
     )
     headings = (
         "line",
         "velocity factor used",
-        "nominal",
+        "printed velocity factor",
         "length between connectors",
         "over the known claddings m",
-        "nominal would err by",
+        "error at printed velocity factor",
         "far end shorted, DC ohm",
-        *(("off from what shares it by up to deg",) if shared else ()),
+        *(("largest error by sharing deg", COSTS) if shared else ()),
     )
-    return Table(f"Delay lines on {plan.cut_band}, their cut band", headings, rows)
+    return Table(f"Delay lines on {plan.cut_band}, the cut band", headings, rows)
+
+
+def _sharing_cost(plan: AnyPlan, costs: LineCosts, line: DelayLine) -> Cost | None:
+    """Return what a line costs that is off by as much as the farthest of what shares it."""
+    return costs.of_delay(line.label, line.sharing_error_deg / 360 / plan.band(plan.cut_band).frequency_hz)
 
 
 def _range(least: float, greatest: float) -> str:
@@ -123,20 +134,25 @@ def _range(least: float, greatest: float) -> str:
 
 
 def band_table(plan: AnyPlan) -> Table:
-    """Return every line on every band: degrees, error, error by the nominal velocity factor, loss."""
+    """Return every line on every band: degrees, error, error at the printed velocity factor, loss."""
+    costs = LineCosts(plan)
     rows = tuple(
         (
             piece_name(line.label, line),
             band.name,
             f"{band.electrical_length_deg:.2f}",
             rounded(band.phase_error_deg, 2, "+"),
+            cost_cell(costs.of_line(line.label, band.name, band.phase_error_deg)),
             rounded(band.nominal_phase_error_deg, 2, "+"),
+            cost_cell(costs.of_line(line.label, band.name, band.nominal_phase_error_deg)),
             f"{band.loss_db:.3f}",
         )
         for line in plan.cut_order
         for band in line.bands
     )
-    headings = ("line", "band", "length deg", "error deg", "error by nominal velocity factor deg", "loss dB")
+    headings = (
+        "line", "band", "length deg", "error deg", COSTS, "error at printed velocity factor deg", COSTS, "loss dB",
+    )  # fmt: skip
     return Table("Delay lines on every band (positive error = too long)", headings, rows)
 
 
@@ -175,7 +191,7 @@ def run_table(plan: AnyPlan) -> Table:
 def total_table(plan: AnyPlan) -> Table:
     """Return how much of each cable to have at hand, most first."""
     rows = tuple((one.cable, str(one.pieces), both_lengths(one.length_m)) for one in plan.totals)
-    return Table("Cable to have at hand; add a spare", ("cable", "pieces", "altogether"), rows)
+    return Table("Cable needed; add a spare", ("cable", "pieces", "total"), rows)
 
 
 def spreadsheet(plan: AnyPlan) -> Table:

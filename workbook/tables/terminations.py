@@ -7,26 +7,31 @@ import numpy as np
 from workbook.chain.mismatch import mismatch_phase, required_match
 from workbook.formatting import both_lengths, rounded, signed_lengths
 from workbook.line.cable import Cable
+from workbook.plan.line_costs import LineCosts
 from workbook.plan.results import RealChannel, Terminations
 from workbook.plan.stages import AnyPlan
 from workbook.plan.terminations import LineAlone
 from workbook.table import Table, gathered
-from workbook.tables.cuts import piece_name
+from workbook.tables.costs import cost_cell
+from workbook.tables.cuts import COSTS, piece_name
 from workbook.tables.pattern import figure, front_to_back
 from workbook.units import Quantity
 
 
-def channel_table(ends: Terminations) -> Table:
+def channel_table(plan: AnyPlan, ends: Terminations) -> Table:
     """Return how early and how strong every channel is on every band beside the direct one, longest line first."""
+    costs = LineCosts(plan)
     rows = tuple(
         (
             channel.line,
             band.name,
             _signed(band.phase_error_deg),
+            cost_cell(costs.of_channel(channel.line, band.name, band.phase_error_deg)),
             f"{_signed(band.least_phase_error_deg)} to {_signed(band.greatest_phase_error_deg)}",
             _signed(band.level_db),
             f"{_signed(band.weakest_level_db)} to {_signed(band.strongest_level_db)}",
             _signed(band.compensated_phase_error_deg),
+            cost_cell(costs.of_channel(channel.line, band.name, band.compensated_phase_error_deg)),
         )
         for channel in ends.channels[:0:-1]
         for band in channel.bands
@@ -35,10 +40,12 @@ def channel_table(ends: Terminations) -> Table:
         "line",
         "band",
         "early by deg",
+        COSTS,
         "with tolerances deg",
         "level dB",
         "with tolerances dB",
         "early by deg when compensated",
+        COSTS,
     )
     title = f"Channels between {ends.source_ohm:g} and {ends.port_ohm:g} ohm, beside the direct one"
     return Table(title, headings, rows)
@@ -69,7 +76,7 @@ def compensation_table(plan: AnyPlan, ends: Terminations) -> Table:
         "changes by",
         f"channel moves by deg on {plan.cut_band}",
     )
-    return Table("Lengths between connectors that make up for the ends", headings, rows)
+    return Table("Compensated lengths between connectors", headings, rows)
 
 
 def levelling_table(plan: AnyPlan, ends: Terminations) -> Table:
@@ -80,7 +87,7 @@ def levelling_table(plan: AnyPlan, ends: Terminations) -> Table:
         "stronger by dB",
         "pad: series ohm",
         "pad: two shunts ohm",
-        "or a run longer by (it then waits longer too)",
+        "or a run longer by (it delays more too)",
     )
     return Table(f"Levelling on {plan.cut_band}: the longer line loses more", headings, rows)
 
@@ -103,13 +110,13 @@ def side_by_side_table(plan: AnyPlan, ends: Terminations) -> Table:
         rows.append((real.name, real.direction, *(figure(one, 2) for one in rdf), *map(front_to_back, rdf, back)))
     rows.sort(key=lambda row: [band.name for band in plan.bands].index(row[0]))
     headings = ("band", "direction", *(f"RDF dB, {kind}" for kind in KINDS), *(f"front-to-back dB, {k}" for k in KINDS))
-    return Table("What real ends do to the pattern", headings, gathered(rows, (1,)))
+    return Table("Pattern with real terminations", headings, gathered(rows, (1,)))
 
 
 HARDLY_DB = 0.05
 """A change of RDF too small to notice [dB]."""
 
-KINDS = ("ideal", "real ends", "compensated")
+KINDS = ("ideal", "real terminations", "compensated")
 
 
 def verdict(ends: Terminations, accept_deg: float) -> str:
@@ -182,7 +189,7 @@ def needed_table(made_of: Cable, band: str, hertz: float, errors_deg: Sequence[f
         "wanted, within deg",
         "return loss of each end dB",
         "SWR of each end",
-        "resistance ohm, by nominal",
+        "resistance ohm, for the nominal impedance",
         "worst deg without loss",
         "worst deg of this cable",
     )

@@ -1,0 +1,226 @@
+"""The controls of the worksheet *phase error*: velocity factors, which cables they concern, and other faults."""
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+from typing import Self
+
+import ipywidgets as widgets
+
+from workbook.line.catalogue import cable
+from workbook.panels import controls
+from workbook.panels.variation import Variation
+from workbook.plan.cuts import design_cable
+from workbook.plan.designs import Design
+from workbook.plan.known_faults import CableFault, KnownFaults
+
+SLOWEST, FASTEST, STEP = 0.6, 1.0, 0.0005
+NO_RUN, EVERY_RUN = "no run", "every run"
+NOTHING = "nothing else"
+FAULTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        NOTHING: (),
+        "chosen cables too long": ("excess",),
+        "chosen cables warmer": ("kelvin", "drift"),
+        "an element elsewhere": ("element", "east", "north"),
+        "two lines swapped": ("element", "other"),
+        "a dead element": ("element",),
+        "a reversed element": ("element",),
+        "unmatched ends": ("source", "port"),
+    }
+)
+"""Further faults, and the controls that each needs."""
+
+
+class VelocityControls:
+    """Assumed and true velocity factor, and the cables that they concern."""
+
+    def __init__(self, design: Design, labels: tuple[str, ...], looked: Callable[[], None]) -> None:
+        self._looked, self._setting = looked, False
+        tip = "velocity factor that the lengths are computed with"
+        self.assumed = _velocity("assumed", "VF assumed", tip)
+        self.true = _velocity("true", "VF true", "velocity factor that the cable has on the cut band")
+        self.ticks: dict[str, widgets.Checkbox] = {}
+        self._ticked: dict[str, bool] = {}
+        self.lines = widgets.Box(layout=widgets.Layout(flex_flow="row wrap", width="100%", min_width="0"))
+        count = design.content.array.layout().count
+        names = (NO_RUN, EVERY_RUN, *(f"the run of element {number}" for number in range(1, count + 1)))
+        self.runs = controls.choice("runs", "and of the runs", "element runs of the same cable", names)
+        self.offer(labels)
+        self.start_from(design, design.content.cables.delay_line)
+        for control in (self.assumed, self.true, self.runs):
+            control.observe(lambda _: self._moved(), "value")
+
+    @property
+    def rows(self) -> tuple[widgets.Widget, ...]:
+        """The controls in the order of the work."""
+        return (self.assumed, self.true, self.lines, self.runs)
+
+    def start_from(self, design: Design, name: str) -> None:
+        """Set both to a cable: assumed as printed, true as the design has it on the cut band."""
+        self._setting = True
+        controls.place(self.assumed, cable(name).nominal_velocity_factor)
+        controls.place(self.true, float(design_cable(design.content, name).velocity(design.content.cut_hertz)))
+        self._setting = False
+
+    def offer(self, labels: tuple[str, ...]) -> None:
+        """Offer the delay lines that there are; those that were there before keep their ticks."""
+        if tuple(self.ticks) == labels and self.lines.children:
+            return
+        before, self.ticks = self.ticks, {}
+        self._ticked |= {label: tick.value for label, tick in before.items()}
+        for label in labels:
+            made = controls.tick("line", label, f"whether line {label} is of that cable", "4em")
+            made.value = self._ticked.get(label, True)
+            made.observe(lambda _: self._moved(), "value")
+            self.ticks[label] = made
+        self.lines.children = (widgets.Label("delay lines concerned:"), *self.ticks.values())
+        for old in before.values():
+            old.close()
+
+    @property
+    def chosen_runs(self) -> tuple[int, ...]:
+        """Indices of elements whose runs are concerned."""
+        if self.runs.value in (NO_RUN, EVERY_RUN):
+            return () if self.runs.value == NO_RUN else tuple(range(len(self.runs.options) - 2))
+        return (self.runs.index - 2,)
+
+    def copy_view(self, other: "VelocityControls") -> None:
+        """Stand as the controls before stood."""
+        for mine, before in ((self.assumed, other.assumed), (self.true, other.true), (self.runs, other.runs)):
+            mine.value = before.value
+        for label, tick in self.ticks.items():
+            if label in other.ticks:
+                tick.value = other.ticks[label].value
+
+    def _moved(self) -> None:
+        if not self._setting:
+            self._looked()
+
+
+class OtherFault:
+    """One fault more, with what it needs; the rest is not shown."""
+
+    def __init__(self, count: int, looked: Callable[[], None]) -> None:
+        self.fault = controls.choice("fault", "and besides", "another fault at the same time", tuple(FAULTS))
+        numbers = range(1, count + 1)
+        self.parts: dict[str, widgets.Widget] = {
+            "excess": _placed(
+                "excess", "too long by (cm)", "how much too long; negative is too short", -200, 200, 1, 10
+            ),
+            "kelvin": _placed("kelvin", "warmer by (K)", "such as cable in the sun", -40, 60, 1, 30),
+            "drift": _placed("drift", "delay drift (ppm/K)", "change of delay per kelvin", -300, 300, 5, 50),
+            "element": controls.choice("element", "element", "which element", numbers),
+            "other": controls.choice("other", "and element", "whose line it is swapped with", numbers),
+            "east": _placed("east", "too far east (cm)", "negative is west", -500, 500, 5, 50),
+            "north": _placed("north", "too far north (cm)", "negative is south", -500, 500, 5, 0),
+            "source": _placed("source", "source (ohm)", "what drives each line", 10, 300, 1, 50),
+            "port": _placed("port", "port (ohm)", "what ends each line", 10, 300, 1, 50),
+        }
+        self.parts["other"].value = min(2, count)
+        self.fault.observe(lambda _: self._appear(), "value")
+        self._appear()
+        for control in self.rows:
+            control.observe(lambda _: looked(), "value")
+
+    @property
+    def rows(self) -> tuple[widgets.Widget, ...]:
+        """The controls in the order of the work."""
+        return (self.fault, *self.parts.values())
+
+    def value(self, name: str) -> float:
+        """Return a control's value where the chosen fault has it, else 0."""
+        return float(self.parts[name].value) if name in FAULTS[self.fault.value] else 0.0
+
+    @property
+    def element(self) -> int:
+        """Index of the chosen element."""
+        return int(self.parts["element"].value) - 1
+
+    def copy_view(self, other: "OtherFault") -> None:
+        """Stand as the controls before stood."""
+        for mine, before in zip(self.rows, other.rows, strict=True):
+            mine.value = before.value
+
+    def _appear(self) -> None:
+        for name, control in self.parts.items():
+            control.layout.display = None if name in FAULTS[self.fault.value] else "none"
+
+
+class PhaseErrorControls(Variation):
+    """Fresh controls over one design: what changes it in `rows`, what is only tried in `looks`."""
+
+    def __init__(
+        self, design: Design, labels: tuple[str, ...], changed: Callable[[], None], looked: Callable[[], None]
+    ) -> None:
+        self._redraw = changed
+        super().__init__(design, self._change, looked)
+        content = design.content
+        self._started_from = content.cables.delay_line
+        self.shown_band = controls.steps("shown-band", "show band", "which band is drawn", content.bands)
+        self.shown_band.value = content.phasing.cut_band
+        self.shown_band.observe(lambda _: looked(), "value")
+        self.velocity = VelocityControls(design, labels, looked)
+        self.other = OtherFault(content.array.layout().count, looked)
+        for control in (*super().rows, *self.looks):
+            if control is not self.velocity.lines:
+                control.layout.flex, control.layout.width, control.layout.max_width = "1 1 330px", "auto", "460px"
+
+    @property
+    def looks(self) -> tuple[widgets.Widget, ...]:
+        """What is tried and shown, and never saved."""
+        return (*self.velocity.rows, *self.other.rows, self.shown_band)
+
+    @property
+    def faults(self) -> KnownFaults:
+        """What the controls say is wrong."""
+        chosen, other = self.other.fault.value, self.other
+        concerned = CableFault(
+            assumed=self.velocity.assumed.value,
+            true=self.velocity.true.value,
+            lines=tuple(label for label, tick in self.velocity.ticks.items() if tick.value),
+            runs=self.velocity.chosen_runs,
+            excess_m=other.value("excess") / 100,
+            warmer=(other.value("kelvin"), other.value("drift") * 1e-6),
+        )
+        moved = {other.element: (other.value("east") / 100, other.value("north") / 100)}
+        swapped = (other.element, int(other.parts["other"].value) - 1)
+        return KnownFaults(
+            concerned,
+            moved=moved if chosen == "an element elsewhere" else {},
+            swapped=swapped if chosen == "two lines swapped" else None,
+            dead=other.element if chosen == "a dead element" else None,
+            turned=other.element if chosen == "a reversed element" else None,
+            ends_ohm=(other.value("source"), other.value("port")) if chosen == "unmatched ends" else None,
+        )
+
+    def _change(self) -> None:
+        """Start from the velocity factors of a cable that was just chosen, then show the changed design."""
+        if self.cable.value != self._started_from:
+            self._started_from = self.cable.value
+            self.velocity.start_from(self.design, self.cable.value)
+        self._redraw()
+
+    def copy_view(self, other: Self) -> None:
+        """Show and try what the controls before did."""
+        super().copy_view(other)
+        self.shown_band.value = other.shown_band.value
+        self.velocity.copy_view(other.velocity)
+        self.other.copy_view(other.other)
+
+    def close(self) -> None:
+        """Let go of the controls."""
+        super().close()
+        for control in (*self.velocity.ticks.values(), *self.looks):
+            control.close()
+
+
+def _velocity(name: str, label: str, tip: str) -> widgets.FloatSlider:
+    made = controls.slider(name, label, tip, SLOWEST, FASTEST, STEP)
+    made.readout_format = ".4f"
+    return made
+
+
+def _placed(name: str, label: str, tip: str, low: float, high: float, step: float, value: float) -> widgets.FloatSlider:
+    made = controls.slider(name, label, tip, low, high, step)
+    controls.place(made, value)
+    return made

@@ -1,0 +1,79 @@
+"""What errors of the feeds cost in RDF and front-to-back, beside the pattern that is planned."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from workbook.array.ground import nothing_arrives
+from workbook.array.merit import Arrival, FiguresOfMerit
+from workbook.design.directions import Feeds
+from workbook.plan.patterns import HARDLY, Field
+from workbook.plan.results import Cost
+from workbook.units import ComplexArray, Floats
+
+
+def most(costs: Iterable[Cost]) -> Cost | None:
+    """Return the greatest loss of each figure, None of nothing."""
+    found = tuple(costs)
+    return Cost(*(float(max(column)) for column in zip(*found, strict=True))) if found else None
+
+
+@dataclass(frozen=True, eq=False)
+class PatternCosts:
+    """The pattern as planned, to which wrong feeds are compared.
+
+    Parameters
+    ----------
+    field
+        Where the array stands and fires.
+    planned
+        What every direction is planned to have, (D, N).
+    bands
+        Frequencies [Hz] by name; bands on which nothing arrives have no cost.
+    """
+
+    field: Field
+    planned: Feeds
+    bands: Mapping[str, float]
+
+    @cached_property
+    def _arrivals(self) -> dict[str, Arrival]:
+        on = self.field
+        return {
+            name: Arrival(on.metres, hertz, on.azimuths, on.elevation, on.ground)
+            for name, hertz in self.bands.items()
+            if not nothing_arrives(on.ground, hertz, on.elevation)
+        }
+
+    @cached_property
+    def _weights(self) -> dict[str, ComplexArray]:
+        return {name: self.planned.weights(hertz) for name, hertz in self.bands.items()}
+
+    @cached_property
+    def _as_planned(self) -> dict[str, tuple[Floats, Floats]]:
+        return {name: self._figures(name, self._weights[name]) for name in self._arrivals}
+
+    def _figures(self, band: str, weights: ComplexArray) -> tuple[Floats, Floats]:
+        """Return RDF and front-to-back [dB]; of a back deeper than anything built only so much counts."""
+        found = FiguresOfMerit(self._arrivals[band], weights)
+        return found.rdf_db, np.minimum(found.front_to_back_db, HARDLY)
+
+    def of_weights(self, band: str, weights: ComplexArray) -> Cost | None:
+        """Return the cost of other weights (..., D, N) on a band, the most of all; None where nothing arrives."""
+        if band not in self._arrivals:
+            return None
+        pairs = zip(self._as_planned[band], self._figures(band, weights), strict=True)
+        return Cost(*(float(np.max(before - after)) for before, after in pairs))
+
+    def of_phase(self, band: str, late_deg: Floats) -> Cost | None:
+        """Return the cost of channels that are late by degrees (..., D, N) on a band."""
+        if band not in self._arrivals:
+            return None
+        return self.of_weights(band, self._weights[band] * np.exp(-1j * np.radians(late_deg)))
+
+    def of_feeds(self, given: Feeds) -> Cost | None:
+        """Return the cost of other feeds (D, N), the most over all bands; None where nothing arrives."""
+        found = (self.of_weights(name, given.weights(hertz)) for name, hertz in self.bands.items())
+        return most(cost for cost in found if cost is not None)

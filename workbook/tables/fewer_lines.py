@@ -1,0 +1,45 @@
+"""Fewer delay lines by a wider tolerance, and the stake that makes all runs longer."""
+
+import math
+
+from workbook.formatting import both_lengths, rounded
+from workbook.plan.results import Cost
+from workbook.plan.stages import AnyPlan
+from workbook.table import Table
+
+LONGER_M = 0.05
+"""One stake farther out than all others by less than this [m] is not named."""
+
+
+def merge_table(plan: AnyPlan) -> Table:
+    """Return the tolerance that each smaller number of lines takes, and what the pattern then loses at most."""
+    rows = tuple(
+        (
+            f"{option.tolerance_deg:g} deg",
+            str(option.lines),
+            str(option.pieces),
+            *_lost(option.cost),
+            "" if option.cost is None or option.cost.matters else "does not matter",
+        )
+        for option in plan.merges
+    )
+    headings = ("merge within", "lines", "pieces", "RDF lost dB", "F/B lost dB", "verdict")
+    title = "Fewer lines: write merge under [hub]; losses are the most of all directions and bands"
+    return Table(title, headings, rows)
+
+
+def _lost(cost: Cost | None) -> tuple[str, str]:
+    return ("-", "-") if cost is None else (rounded(cost.rdf_lost_db, 2), rounded(cost.front_to_back_lost_db, 1))
+
+
+def farthest_stake(plan: AnyPlan) -> str:
+    """Name the stake that alone makes all equal runs longer, and by how much; nothing where none does."""
+    places = ((math.hypot(one.east_m - plan.hub_east_m, one.north_m - plan.hub_north_m), one) for one in plan.elements)
+    (far, stake), *others = sorted(places, key=lambda pair: -pair[0])
+    near = others[0][0] if others else far
+    if far - near < LONGER_M:
+        return ""
+    return (
+        f"Element {stake.number} stands farthest from the hub: it alone makes all {len(plan.elements)} element runs "
+        f"{both_lengths(far - near)} longer."
+    )
