@@ -3,7 +3,7 @@
 import pytest
 
 import workbook as wb
-from workbook.panels.design_panel import OLD
+from workbook.panels.design_panel import PREVIOUS
 from workbook.panels.phase_error import PhaseErrorPanel
 from workbook.panels.phase_error_controls import EVERY_RUN, FAULTS
 
@@ -164,7 +164,7 @@ def test_a_refused_size_marks_what_is_shown_as_old(panel):
     shown = panel.page.value
     panel.design_controls.exact.value = "46 parsecs of"
     assert refusal(panel)
-    assert OLD in panel.old.value
+    assert PREVIOUS in panel.old.value
     assert panel.page.value == shown
     panel.design_controls.exact.value = "46 m"
     assert panel.old.value == ""
