@@ -59,7 +59,7 @@ def test_fewest_delays_is_searched_and_every_picture_is_shown(folder, worksheet)
     with worksheet(SHEET) as sheet:
         ready(sheet)
         all_change(sheet, lambda: sheet.choose("rule", "fewest-delays"))
-        sheet.wait_text(".results", "How exact each delay must be")
+        sheet.wait_text(".results", "Tolerance of each delay")
         all_change(sheet, lambda: sheet.press("lines", "ArrowLeft"))
         all_change(sheet, lambda: sheet.press("lines", "ArrowRight"))
         sheet.press("gain", "End")  # 9 dB, which no wait but none at all can keep
@@ -94,7 +94,7 @@ def test_a_refusal_is_a_sentence_and_saving_writes_what_was_set(folder, workshee
         all_change(sheet, lambda: sheet.choose("file", "heron-fen-ring.toml"))
         assert not sheet.page.locator(".old .refused").count()
         sheet.press("elevation", "ArrowRight", 10)
-        sheet.wait_text("svg text", "north, 23 deg up")
+        sheet.wait_text("svg text", "north, 23 deg elevation")
         all_change(sheet, lambda: sheet.choose("rule", "endfire"))
         ring = "heron-fen-ring.toml"
         elevation = ('elevation = "22 deg"', 'elevation = "23 deg"')

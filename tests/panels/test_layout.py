@@ -279,7 +279,7 @@ def test_a_saved_layout_that_makes_no_plan_is_told(panel, folder):
     panel.path.value = rewritten(folder, "short.toml", replace={'"0.11 ns"': '"9 ns"'})
     size(panel).exact.value = "8 m"
     panel.save.click()
-    assert "saved. But it makes no plan yet" in panel.status.value
+    assert "saved. But no plan can be made yet" in panel.status.value
     assert "connector" in panel.status.value
 
 
@@ -290,7 +290,7 @@ def test_a_kind_that_the_rule_cannot_fire_is_told_before_it_is_saved(panel, fold
     raw = path.read_bytes()
     assert "no plan" not in panel.status.value
     panel.variation.shape.kind.value = "row"
-    assert "As changed here, it makes no plan yet" in panel.status.value
+    assert "As changed here, no plan can be made yet" in panel.status.value
     assert "all elements lie in one row" in panel.status.value
     # the stakes can be driven all the same
     assert len(panel.out.stakes) == 4
@@ -301,7 +301,7 @@ def test_a_kind_that_the_rule_cannot_fire_is_told_before_it_is_saved(panel, fold
 
 def test_a_plan_that_fails_is_told_while_the_size_is_moved(panel, folder):
     panel.path.value = rewritten(folder, "short.toml", replace={'"0.11 ns"': '"5 ns"'})
-    said = "As changed here, it makes no plan yet"
+    said = "As changed here, no plan can be made yet"
     assert said not in panel.status.value
     size(panel).exact.value = "8 m"
     assert said in panel.status.value
@@ -312,7 +312,7 @@ def test_a_plan_that_fails_is_told_while_the_size_is_moved(panel, folder):
     size(panel).exact.value = "8 m"
     panel.save.click()
     panel.again.click()
-    assert "loaded. But it makes no plan yet" in panel.status.value
+    assert "loaded. But no plan can be made yet" in panel.status.value
     turn(panel).value = 10.0
     assert said in panel.status.value
     size(panel).slider.value = 46.0

@@ -137,7 +137,7 @@ def test_entered_delays_without_an_elevation_are_shown_at_twenty_degrees(panel, 
     entered.write_text(entered.read_text().replace('elevation = "22 deg"\n', ""))
     panel.path.value = str(entered)
     assert not refusal(panel)
-    assert "20 deg up" in panel.from_above.svg
+    assert "20 deg elevation" in panel.from_above.svg
     assert "as it is in the file" in panel.where.value
 
 
@@ -298,8 +298,8 @@ def test_what_small_errors_ruin_is_told_in_plain_words(panel):
     assert "would ruin this" in panel.page.value
 
 
-@pytest.mark.parametrize("title", ["Figures at", "Shape of the pattern", "Delays when fired", "Switch position",
-                                   "kinds of hub", "The same lines on every band", "What to expect"])  # fmt: skip
+@pytest.mark.parametrize("title", ["Figures at", "Shape of the pattern", "Delays, beam", "Switch position",
+                                   "kinds of hub", "Delay lines on every band", "What to expect"])  # fmt: skip
 def test_the_tables_are_there(panel, title):
     assert title in panel.page.value
 
@@ -307,7 +307,7 @@ def test_the_tables_are_there(panel, title):
 def test_fewest_delays_tells_runners_up_and_slack(panel):
     use(panel, "fewest-delays")
     assert "next 1" in panel.page.value
-    assert "How exact each delay must be" in panel.page.value
+    assert "Tolerance of each delay" in panel.page.value
 
 
 def test_a_search_is_announced_and_made_only_when_it_must(panel, monkeypatch):
@@ -317,7 +317,7 @@ def test_a_search_is_announced_and_made_only_when_it_must(panel, monkeypatch):
     panel.status.observe(lambda change: heard.append(change.new), "value")
     panel.variation.elevation.value = 33.3
     use(panel, "fewest-delays")
-    assert any("Trying every way" in text and "2 delay lines" in text for text in heard)
+    assert any("Trying every assignment" in text and "2 delay lines" in text for text in heard)
     assert said(panel.status).count("<p") == 0
     assert len(asked) == 1  # eight directions alike
     for name, value in (("direction", "east"), ("band", "80 m")):

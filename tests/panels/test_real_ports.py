@@ -115,7 +115,7 @@ def test_a_direction_that_shares_its_row_with_others_is_told_by_itself(panel):
     panel.picture.value = FROM_ABOVE
     for direction in panel.variation.direction.options:
         panel.variation.direction.value = direction
-        assert f"Fired {direction} on {panel.variation.band.value}: RDF in dB " in panel.beside.value
+        assert f"Beam {direction} on {panel.variation.band.value}: RDF in dB " in panel.beside.value
 
 
 def test_saving_writes_what_was_moved_and_the_saved_design_loads(panel, folder):

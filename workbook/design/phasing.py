@@ -339,8 +339,8 @@ class FewestDelaysRule(PhasingRule):
         """Yield that the directions together need more lines than each."""
         if count > self.lines:
             yield (
-                f"The rule was asked for {self.lines} lines in each direction; the directions together need {count} "
-                "different ones, since they do not all wait alike."
+                f"The rule uses {self.lines} lines in each direction; all directions together need {count} different "
+                "ones, since their delays differ."
             )
 
 

@@ -73,7 +73,7 @@ class DesignPanel(ABC, Generic[C]):
         self.file = controls.choice("file", "design file", "the design files in this folder", design_files(folder))
         self.path = controls.entry("path", "another file", "path of a design file elsewhere", "path/to/design.toml")
         self.save = controls.button("save", "save to the design file", "write the controls' values into the file")
-        self.again = controls.button("again", "load again", "read the file anew; what is not saved is dropped")
+        self.again = controls.button("again", "reload", "read the file again; what is not saved is dropped")
         self.buttons = widgets.HBox([self.save, self.again], layout=widgets.Layout(flex_flow="row wrap"))
         # until a design is loaded there is nothing to save
         self.save.disabled = self.again.disabled = True

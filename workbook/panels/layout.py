@@ -132,7 +132,7 @@ class LayoutPanel(DesignPanel[LayoutControls]):
             # all that can refuse; the pattern metrics take longer than everything else, and refuse nothing more
             design.stages().computed("directions", "delay_lines", "receiver_run", "match", "hub_options")
         except InputError as error:
-            return f"it makes no plan yet: {error}"
+            return f"no plan can be made yet: {error}"
         return ""
 
     def _fewer_lines(self) -> Iterator[str]:

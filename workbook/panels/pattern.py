@@ -83,7 +83,7 @@ PICTURES: dict[str, Callable[[Stages, str, str], str]] = {
 def tables(plan: Stages, direction: str, band: str) -> str:
     """Return the warnings, tables and sentences that the worksheet shows of a plan, on one direction and band."""
     levels, number = expected_levels(plan, band), place_of(plan.design, direction)
-    shown = shape_table(firing(plan, direction, band), f"Shape of the pattern fired {direction} on {band}")
+    shown = shape_table(firing(plan, direction, band), f"Shape of the pattern, beam {direction} on {band}")
     parts: list[Table] = [figure_table(plan), shown, delay_table(plan, direction)]
     if plan.rule == FEWEST:
         parts += [slack_table(plan, direction), choice_table(plan.design, plan.choices(direction), direction)]
@@ -153,7 +153,7 @@ class PatternPanel(DesignPanel[PatternControls]):
             seconds = time.monotonic() - began
             if seconds > 0.1:
                 self._say(
-                    f"Trying every way of putting rows on {design.content.phasing.written('lines')} delay lines, fired "
+                    f"Trying every assignment of rows to {design.content.phasing.written('lines')} delay lines, beam "
                     f"{name} ({number + 1} of {len(names)}): {seconds:.1f} s so far.",
                     "todo",
                 )

@@ -207,7 +207,7 @@ def fired(plan: AnyPlan, ends: Terminations, direction: str, band: str) -> str:
     rdf = (ideal.rdf_db, real.rdf_db, real.compensated_rdf_db)
     back = (ideal.front_to_back_db, real.front_to_back_db, real.compensated_front_to_back_db)
     return controls.sentence(
-        f"Fired {direction} on {band}: RDF in dB {_by_kind(figure(one, 2) for one in rdf)}; "
+        f"Beam {direction} on {band}: RDF in dB {_by_kind(figure(one, 2) for one in rdf)}; "
         f"front-to-back in dB {_by_kind(map(front_to_back, rdf, back))}.",
         "done",
     )
