@@ -1,0 +1,99 @@
+"""Readings of first cuts that are all off by the same share: the velocity factor of the reel they came from."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from workbook.errors import InputError
+from workbook.line.reel import calibrate_by_check_frequency
+from workbook.plan.cuts import design_cable
+from workbook.plan.pieces import DelayLine, ElementRuns
+from workbook.plan.stages import Stages
+from workbook.units import Quantity
+
+ALIKE = 0.005
+"""Shares that differ by more than this are not one reel's."""
+LEAST_SHARE = 0.002
+"""A smaller share is what tape and connectors explain."""
+
+
+@dataclass(frozen=True)
+class ReelVelocity:
+    """What several readings agree on.
+
+    Attributes
+    ----------
+    cable
+        Name of the cable.
+    velocity_factor, assumed
+        What the readings mean on the cut band, and what the plan was made with.
+    hertz
+        Frequency of the cut band [Hz].
+    readings
+        How many readings agree.
+    """
+
+    cable: str
+    velocity_factor: float
+    assumed: float
+    hertz: float
+    readings: int
+
+    @property
+    def share(self) -> float:
+        """By which share the cable is faster than assumed."""
+        return self.velocity_factor / self.assumed - 1
+
+    def changes(self) -> dict[tuple[str, ...], Any]:
+        """Return what to change in the design, as `Design.changed` takes it."""
+        measured = {"value": round(self.velocity_factor, 4), "frequency": f"{self.hertz / 1e6:.6g} MHz"}
+        return {("velocity_factor", self.cable): measured}
+
+
+def reel_velocity(plan: Stages, readings: Mapping[str, float]) -> ReelVelocity | None:
+    """Return the velocity factor of the delay lines' reel, None where the readings do not agree on another one.
+
+    At least two pieces, measured as first cut, must be off by the same share, to half a per cent, and by more than
+    they differ from each other. A reading in a piece's accept range is of a trimmed piece, which says nothing about
+    its reel.
+
+    Parameters
+    ----------
+    plan
+        The plan that the pieces were cut by.
+    readings
+        Check frequencies [Hz] by line, far end open; element runs of the same cable under ``"run"``.
+    """
+    design = plan.design
+    made_of = design_cable(design, design.cables.delay_line)
+    pieces: dict[str, DelayLine | ElementRuns] = {line.label: line for line in plan.delay_lines}
+    if design.cables.element_run == design.cables.delay_line:
+        pieces["run"] = plan.element_runs
+    shares = np.array(list(_shares(plan, {pieces[n]: f for n, f in readings.items() if n in pieces})))
+    if len(shares) < 2 or np.ptp(shares) > ALIKE:
+        return None
+    share = float(shares.mean())
+    if abs(share - 1) < max(LEAST_SHARE, float(np.ptp(shares))):
+        return None
+    assumed = float(made_of.velocity(design.cut_hertz))
+    return ReelVelocity(made_of.name, share * assumed, assumed, design.cut_hertz, len(shares))
+
+
+def _shares(plan: Stages, readings: Mapping[DelayLine | ElementRuns, float]) -> Iterator[float]:
+    """Yield how many times as fast as assumed each first cut is."""
+    design = plan.design
+    made_of = design_cable(design, design.cables.delay_line)
+    for piece, hertz in readings.items():
+        end = design.ends.delay_line if isinstance(piece, DelayLine) else design.ends.element_run
+        good = piece.check.least_good_hz, piece.check.greatest_good_hz or np.inf
+        if good[0] <= hertz <= good[1]:
+            continue
+        length = Quantity(piece.first_cut_m - 2 * end.strip.m_as("m"), "m")
+        try:
+            found = calibrate_by_check_frequency(made_of, Quantity(hertz, "Hz"), length, connector_delay=end.delay)
+        except InputError:  # a reading of another piece, or a slip
+            continue
+        if found.velocity_factor is not None:
+            yield found.velocity_factor / float(made_of.velocity(hertz))
