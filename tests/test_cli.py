@@ -37,7 +37,7 @@ def test_the_main_job_prints_the_cut_list_and_writes_its_sheets(tmp_path, monkey
     assert "length to cut" in printed
     assert "first cut" in printed
     assert "Check frequencies, far end open" in printed
-    for figure in ("RDF 7.32 dB", "front-to-back 7.3 dB", "white-noise gain"):
+    for figure in ("RDF 11.55 dB", "front-to-back 12.1 dB", "white-noise gain"):
         assert figure in printed
     assert max(len(line) for line in printed.splitlines() if not line.startswith("wrote ")) <= 80
     assert {path.name for path in (tmp_path / "build-heron-fen-eight").iterdir()} == SHEETS
