@@ -84,6 +84,10 @@ def test_a_balanced_set_keeps_every_figure_and_a_wider_one_does_not(name):
         for g in found.kept
     ]
     assert min(missed) < CONFIDENCE
+    reason = hold_reason(found)
+    assert f"{made.directions[0].name} on 160 m and 80 m" in reason
+    assert "RDF within 0.1 dB" in reason
+    assert "95 % of arrays" in reason
     # one common factor on what a careful builder holds
     factors = [one.deviation / usual.deviation for one, usual in zip(found.tolerances, USUAL.tolerances(), strict=True)]
     assert factors == pytest.approx([factors[0]] * len(factors))
