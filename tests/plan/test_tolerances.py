@@ -118,12 +118,12 @@ def test_a_plan_in_which_nothing_arrives_has_nothing_to_hold(plan):
 
 def test_the_build_sheet_has_a_box(plan):
     made = plan("full", OWN)
-    sheet = build_sheet(made, "", "")
+    sheet = build_sheet(made)
     assert "Hold these tolerances" in sheet
     for line in hold_list(held(made).tolerances):
         assert f"<li>{line}</li>" in sheet
     assert "length of each line: within 12 mm (7/16 in)" in sheet
-    assert "Hold these tolerances" not in build_sheet(plan("square"), "", "")
+    assert "Hold these tolerances" not in build_sheet(plan("square"))
 
 
 def test_every_key_of_the_table_is_a_tolerance():
