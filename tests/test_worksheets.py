@@ -7,7 +7,15 @@ import pytest
 
 from workbook.files import shipped
 from workbook.lab import command
-from workbook.worksheets import STATE, read_worksheet, remember_design, remembered_design, worksheets
+from workbook.worksheets import (
+    STATE,
+    read_worksheet,
+    remember_design,
+    remember_readings,
+    remembered_design,
+    remembered_readings,
+    worksheets,
+)
 
 
 def notebook(*cells: tuple[str, str]) -> str:
@@ -75,6 +83,18 @@ def test_a_design_that_is_gone_or_a_note_that_is_broken_is_none(state, tmp_path)
     remember_design(tmp_path, design)
     design.unlink()
     assert remembered_design(tmp_path) is None
+
+
+def test_readings_are_remembered_by_design_and_broken_ones_are_none(state, tmp_path):
+    remember_readings(tmp_path / "fen.toml", {"A": "1.7", "run": "2,1 MHz"})
+    assert remembered_readings(tmp_path / "fen.toml") == {"A": "1.7", "run": "2,1 MHz"}
+    assert remembered_readings(tmp_path / "other.toml") == {}
+    (note,) = (state / "readings").iterdir()
+    for broken in (b"\xff", b"", b"[1]", b"{"):
+        note.write_bytes(broken)
+        assert remembered_readings(tmp_path / "fen.toml") == {}
+    note.write_text('{"A": 1.7, "B": "1.8"}')
+    assert remembered_readings(tmp_path / "fen.toml") == {"B": "1.8"}
 
 
 def test_nothing_is_remembered_outside_the_lab(monkeypatch, tmp_path):

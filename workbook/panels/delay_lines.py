@@ -25,6 +25,7 @@ from workbook.tables.cuts import RUNS, band_table, cut_list, mhz, piece_name
 from workbook.tables.lines import trim_sentence
 from workbook.tables.wiring import delay_table
 from workbook.units import Quantity
+from workbook.worksheets import remember_readings, remembered_readings
 
 
 def tables(plan: AnyPlan, direction: str) -> str:
@@ -90,17 +91,30 @@ class DelayLinesPanel(DesignPanel[Variation]):
     def _fields(self) -> None:
         """Keep one field for every line and one for the runs, with what was typed into them."""
         names = [line.label for line in self.plan.cut_order] + [RUNS]
+        known = remembered_readings(self._path)
         for name in names:
             if name not in self.fields:
                 field = controls.entry(
                     f"measured-{name}", name, "lowest frequency of zero reactance", "such as 1.7522 MHz"
                 )
+                field.value = known.get(name, "")
                 answer = controls.page(f"advice-{name}")
-                field.observe(lambda _, name=name: self._advise(name), "value")
+                field.observe(lambda _, name=name: self._measured(name), "value")
                 self.fields[name] = (field, answer)
         self.measured.children = [part for name in names for part in self.fields[name]]
         for name in names:
             self._advise(name)
+
+    @property
+    def _path(self) -> Path:
+        assert self.shown.path is not None  # a panel loads its designs from files
+        return self.shown.path
+
+    def _measured(self, name: str) -> None:
+        """Answer a reading, and keep it for when the worksheet is opened again."""
+        self._advise(name)
+        typed = {piece: field.value.strip() for piece, (field, _) in self.fields.items()}
+        remember_readings(self._path, {piece: text for piece, text in typed.items() if text})
 
     def _advise(self, name: str) -> None:
         field, answer = self.fields[name]

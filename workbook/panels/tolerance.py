@@ -120,7 +120,7 @@ class TolerancePanel(DesignPanel[ToleranceControls]):
                 raise InputError(EXACT)
             self.direction = made.direction.value
             self.results = {
-                band.name: run_plan(self.plan, made.direction.value, band.name, self._tolerances(), QUICK, figures)
+                band.name: run_plan(self.plan, (self.direction, band.name), self._tolerances(), QUICK, figures)
                 for band in self.plan.bands
             }
             self._show_results()
@@ -229,7 +229,7 @@ class TolerancePanel(DesignPanel[ToleranceControls]):
                 share = (number + progress.done / progress.total) / len(bands)
                 return self._tell(job, share, f"{direction} on {band}: {progress}")
 
-            found = run_plan(plan, direction, band, tolerances, trials, tuple(NAMES), report)
+            found = run_plan(plan, (direction, band), tolerances, trials, tuple(NAMES), report)
             with self._one_at_a_time:
                 if self.job is not job:
                     return
