@@ -138,7 +138,7 @@ def test_what_was_typed_stays_when_a_slider_moves(panel):
 
 def test_a_folder_with_no_design_offers_the_demo(tmp_path):
     panel = DelayLinesPanel(tmp_path)
-    assert "Heron Fen ring" in panel.page.value
+    assert "Heron Fen eight" in panel.page.value
 
 
 def test_a_design_that_cannot_be_built_is_answered_and_the_next_move_mends_it(panel, folder):

@@ -405,7 +405,7 @@ def test_a_broken_first_file_is_told_and_the_next_is_shown(folder):
 
 
 def test_a_folder_without_a_design_shows_the_demo(tmp_path):
-    assert "Heron Fen ring" in LayoutPanel(tmp_path).drawing.svg
+    assert "Heron Fen eight" in LayoutPanel(tmp_path).drawing.svg
 
 
 # --- sliders ----------------------------------------------------------------------------------------------
