@@ -11,15 +11,15 @@ from workbook.figures.delay_errors import delay_errors
 from workbook.figures.plan_drawing import plan_drawing
 from workbook.figures.style import for_screen
 from workbook.panels import controls
-from workbook.panels.design_panel import DesignPanel
 from workbook.panels.picture import Picture
+from workbook.panels.plan_panel import PlanPanel
 from workbook.panels.variation import Variation
 from workbook.plan.cuts import design_cable
 from workbook.plan.designs import Design
 from workbook.plan.line_costs import LineCosts
 from workbook.plan.pieces import Check
 from workbook.plan.results import Cost
-from workbook.plan.stages import AnyPlan, Stages
+from workbook.plan.stages import AnyPlan
 from workbook.tables.costs import cost_sentence
 from workbook.tables.cuts import RUNS, band_table, cut_list, mhz, piece_name
 from workbook.tables.lines import trim_sentence
@@ -35,10 +35,10 @@ def tables(plan: AnyPlan, direction: str) -> str:
     return controls.tables(*parts)
 
 
-class DelayLinesPanel(DesignPanel[Variation]):
+class DelayLinesPanel(PlanPanel[Variation]):
     """The controls of the worksheet and what they do; holds the design as it is shown and its plan."""
 
-    plan: Stages
+    parts = ("delay_lines", "match", "warnings")
 
     def __init__(self, folder: Path) -> None:
         super().__init__(folder)
@@ -62,6 +62,7 @@ class DelayLinesPanel(DesignPanel[Variation]):
             self.where,
             self.buttons,
             self.status,
+            self.old,
             controls.row(self.drawing, self.errors),
             self.page,
             help_text,
@@ -72,9 +73,9 @@ class DelayLinesPanel(DesignPanel[Variation]):
         """Return fresh sliders."""
         return Variation(design, self.show, self.look)
 
-    def work_out(self, design: Design) -> None:
-        """Make the plan."""
-        self.plan = design.stages().computed("delay_lines", "match", "warnings")
+    def has_results(self) -> bool:
+        """Return whether anything is shown yet."""
+        return bool(self.page.value)
 
     def forget(self) -> None:
         """Let go of the readings, which belong to the lines of one design."""
@@ -82,7 +83,8 @@ class DelayLinesPanel(DesignPanel[Variation]):
 
     def draw(self) -> None:
         """Show the plan, in the order of how soon each part is ready, since the browser shows each as it comes."""
-        direction = self.variation.direction.value
+        direction = self.design_controls.direction.value
+        self.mark_current()
         self._fields()
         self.drawing.svg = for_screen(plan_drawing(self.plan, direction))
         self.page.value = tables(self.plan, direction)

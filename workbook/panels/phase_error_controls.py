@@ -85,7 +85,7 @@ class VelocityControls:
             return () if self.runs.value == NO_RUN else tuple(range(len(self.runs.options) - 2))
         return (self.runs.index - 2,)
 
-    def look_like(self, other: "VelocityControls") -> None:
+    def copy_view(self, other: "VelocityControls") -> None:
         """Stand as the controls before stood."""
         for mine, before in ((self.assumed, other.assumed), (self.true, other.true), (self.runs, other.runs)):
             mine.value = before.value
@@ -137,7 +137,7 @@ class OtherFault:
         """Index of the chosen element."""
         return int(self.parts["element"].value) - 1
 
-    def look_like(self, other: "OtherFault") -> None:
+    def copy_view(self, other: "OtherFault") -> None:
         """Stand as the controls before stood."""
         for mine, before in zip(self.rows, other.rows, strict=True):
             mine.value = before.value
@@ -201,12 +201,12 @@ class PhaseErrorControls(Variation):
             self.velocity.start_from(self.design, self.cable.value)
         self._redraw()
 
-    def look_like(self, other: Self) -> None:
+    def copy_view(self, other: Self) -> None:
         """Show and try what the controls before did."""
-        super().look_like(other)
+        super().copy_view(other)
         self.shown_band.value = other.shown_band.value
-        self.velocity.look_like(other.velocity)
-        self.other.look_like(other.other)
+        self.velocity.copy_view(other.velocity)
+        self.other.copy_view(other.other)
 
     def close(self) -> None:
         """Let go of the controls."""
