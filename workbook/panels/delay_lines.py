@@ -111,7 +111,7 @@ class DelayLinesPanel(DesignPanel[Variation]):
                 kind = {"keep": "done", "trim": "todo"}.get(advice.verdict, "refused")
                 text = controls.sentence(f"{self._called(name)}: {trim_sentence(advice)}", kind)
         except InputError as error:
-            text = controls.sentence(str(error).replace("_", " "), "refused")
+            text = controls.sentence(str(error), "refused")
         answer.value = controls.tables(text) if text else ""
 
     def _called(self, name: str) -> str:
@@ -127,11 +127,11 @@ class DelayLinesPanel(DesignPanel[Variation]):
     def _advice(self, name: str, text: str, wanted_hz: float) -> TrimAdvice:
         content = self.shown.content
         hertz = Quantity(content.bands[content.phasing.cut_band].m_as("Hz"), "Hz")
-        measured = positive(text, "Hz", "measured_check_frequency")
+        measured = positive(text, "Hz", "measured check frequency")
         if not 0.5 < measured / wanted_hz < 2:
             raise InputError(
                 f"{mhz(measured)} MHz is far from the {mhz(wanted_hz)} MHz wanted",
-                where="measured_check_frequency",
+                where="measured check frequency",
                 remedy="check the decimal point and the unit before you cut",
             )
         if name == RUNS:
