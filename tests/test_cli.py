@@ -129,3 +129,57 @@ def test_the_installed_command_answers(tmp_path):
     )
     assert (done.returncode, done.stdout) == (2, "")
     assert done.stderr.count("\n") == 1
+
+
+def test_new_writes_a_design_that_can_be_planned_and_never_writes_over_one(tmp_path, monkeypatch, capsysbinary):
+    monkeypatch.chdir(tmp_path)
+    arguments = ["--kind", "square", "--size", "80 ft", "--band", "160 m=1.83 MHz", "--rule", "aligned", "--feet"]
+    assert main(["new", "long-meadow.toml", *arguments]) == 0
+    printed = capsysbinary.readouterr().out.decode()
+    assert "wrote long-meadow.toml" in printed
+    assert "feedline-workbook lab long-meadow.toml" in printed
+    text = Path("long-meadow.toml").read_text()
+    assert main(["plan", "long-meadow.toml", "--json"]) == 0
+    plan = json.loads(capsysbinary.readouterr().out)
+    assert (plan["name"], len(plan["directions"])) == ("Long meadow", 4)
+    assert main(["new", "long-meadow", *arguments]) == 2
+    assert Path("long-meadow.toml").read_text() == text
+
+
+def test_new_refuses_in_words(capsys, tmp_path):
+    file = str(tmp_path / "fen.toml")
+    assert "rign" in refused(capsys, "new", file, "--kind", "rign")
+    assert "--count" in refused(capsys, "new", file, "--count", "eight")
+    assert "diameter" in refused(capsys, "new", file, "--size", "46 kg")
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.fixture
+def opened(monkeypatch):
+    """Calls of the worksheets' opening, in place of JupyterLab."""
+    calls = []
+
+    def start(folder, design=None, open_browser=True, show_code=False):
+        calls.append((folder, design, open_browser, show_code))
+        return 0
+
+    monkeypatch.setattr("workbook.lab.start", start)
+    return calls
+
+
+def test_lab_takes_a_folder_or_a_design_file(opened, tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    shutil.copy(DEMO, "mine.toml")
+    assert main(["lab"]) == 0
+    assert main(["lab", "field", "--no-browser", "--code"]) == 0
+    assert main(["lab", "mine.toml"]) == 0
+    usual = Path("my-worksheets")
+    assert opened == [
+        (usual, None, True, False),
+        (Path("field"), None, False, True),
+        (usual, Path("mine.toml"), True, False),
+    ]
+    Path("00-start.ipynb").touch()
+    assert main(["lab", "mine.toml"]) == 0
+    assert opened[-1] == (Path(), Path("mine.toml"), True, False)
+    assert "nowhere.toml" in refused(capsys, "lab", "nowhere.toml")

@@ -13,6 +13,9 @@ from typing import NoReturn
 from workbook.errors import InputError
 from workbook.files import demo
 
+FOLDER = Path("my-worksheets")
+"""Where the worksheets are copied to unless another folder is named."""
+
 
 class _Parser(argparse.ArgumentParser):
     """A parser whose refusals are short: one line of usage, one sentence, status 2."""
@@ -23,13 +26,26 @@ class _Parser(argparse.ArgumentParser):
 
 def _parser() -> argparse.ArgumentParser:
     parser = _Parser(prog="feedline-workbook", description="From a design file to delay lines cut, checked, labelled.")
-    commands = parser.add_subparsers(dest="command", required=True, metavar="plan | lab | cables | keys")
+    commands = parser.add_subparsers(dest="command", required=True, metavar="new | plan | lab | cables | keys")
+    new = commands.add_parser("new", help="write a fresh design file")
+    new.add_argument("file", type=Path, help="file to write, such as my-array.toml; one that is there stays as it is")
+    new.add_argument("--name", help="name of the array (default: from the file's name)")
+    new.add_argument("--kind", default="ring", help="ring, square, row or two-row (default: %(default)s)")
+    new.add_argument("--count", type=int, help="number of elements, in each row of two-row")
+    new.add_argument("--size", default="", help="diameter, side or spacing, such as '46 m' or '150 ft'")
+    new.add_argument("--width", default="", help="from one row to the other, for two-row")
+    new.add_argument("--band", action="append", metavar="NAME[=FREQUENCY]", help="such as '160 m=1.83 MHz'; repeat it")
+    new.add_argument("--directions", type=int, help="number of directions, spread evenly")
+    new.add_argument("--first-azimuth", default="0", metavar="DEG", help="azimuth of the first (default: %(default)s)")
+    new.add_argument("--rule", default="fewest-delays", help="phasing rule (default: %(default)s)")
+    new.add_argument("--cable", default="series-6-copper", help="cable of all lines (default: %(default)s)")
+    new.add_argument("--feet", action="store_true", help="lengths in feet")
     plan = commands.add_parser("plan", help="print the cut list and write the sheets of a design")
     plan.add_argument("file", nargs="?", type=Path, help="design file; without it the bundled demo")
     plan.add_argument("--out", type=Path, metavar="FOLDER", help="where the sheets go (default: build-NAME here)")
     plan.add_argument("--json", action="store_true", help="print the plan as JSON and write nothing")
     lab = commands.add_parser("lab", help="open the worksheets in the browser")
-    lab.add_argument("folder", nargs="?", type=Path, default=Path("my-worksheets"), help="your copy of the worksheets")
+    lab.add_argument("place", nargs="?", type=Path, default=FOLDER, help="folder of your worksheets, or a design file")
     lab.add_argument("--code", action="store_true", help="show the worksheets as ordinary notebooks, to be edited")
     lab.add_argument("--no-browser", action="store_true", help="only serve; open the printed address yourself")
     cables = commands.add_parser("cables", help="list the cables, or show one")
@@ -45,12 +61,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         if chosen.command == "plan":
             text = _plan(chosen.file, chosen.out, chosen.json)
+        elif chosen.command == "new":
+            text = _new(chosen)
         elif chosen.command == "cables":
             text = _cable(chosen.name) if chosen.name else _cables()
         elif chosen.command == "keys":
             text = _keys(chosen.table)
         else:
-            return _lab(chosen.folder, not chosen.no_browser, chosen.code)
+            return _lab(chosen.place, not chosen.no_browser, chosen.code)
     except InputError as error:
         print(error, file=sys.stderr)
         return 2
@@ -77,12 +95,12 @@ def _plan(file: Path | None, out: Path | None, as_json: bool) -> str:
     from workbook.report.files import write_sheets
     from workbook.tables.cuts import cut_list, sixteenth_note
     from workbook.tables.fewer_lines import farthest_stake, merge_table
-    from workbook.tables.summary import hub_lines, match_lines, pattern_lines
+    from workbook.tables.summary import accept_lines, hub_lines, match_lines, pattern_lines
 
     folder = out or Path(f"build-{_slug(plan.name)}")
     written = write_sheets(plan, folder, plan_drawing(plan), delay_errors(plan).svg(), pictures(plan))
     notes = (*plan.warnings, farthest_stake(plan), sixteenth_note(plan))
-    lines = (*pattern_lines(plan), *hub_lines(plan), *match_lines(plan))
+    lines = (*pattern_lines(plan), *accept_lines(plan), *hub_lines(plan), *match_lines(plan))
     written_lines = (f"wrote {path}" for path in written)
     fewer = ("", merge_table(plan).text()) if plan.merges else ()
     return "\n".join((cut_list(plan).text(), "", *lines, *fewer, "", *filter(None, notes), "", *written_lines))
@@ -125,7 +143,33 @@ def _keys(table: str | None) -> str:
     return "\n\n".join(one.text() for one in key_tables(table))
 
 
-def _lab(folder: Path, open_browser: bool, show_code: bool) -> int:
+def _new(chosen: argparse.Namespace) -> str:
+    from workbook.design.template import USUAL_BANDS, NewDesign, write_design
+
+    choices = NewDesign(
+        chosen.name or chosen.file.stem.replace("-", " ").capitalize(),
+        kind=chosen.kind,
+        count=chosen.count,
+        size=chosen.size,
+        width=chosen.width,
+        bands=tuple(chosen.band or USUAL_BANDS),
+        directions=chosen.directions,
+        first_azimuth=chosen.first_azimuth,
+        rule=chosen.rule,
+        cable=chosen.cable,
+        feet=chosen.feet,
+    )
+    path = write_design(chosen.file, choices)
+    return f"wrote {path}\nnext: feedline-workbook lab {path}, or feedline-workbook plan {path}"
+
+
+def _lab(place: Path, open_browser: bool, show_code: bool) -> int:
+    """Open the worksheets of a folder, or those for a design file: beside it, or else in the usual folder."""
     from workbook.lab import start
 
-    return start(folder, open_browser=open_browser, show_code=show_code)
+    if place.suffix.lower() != ".toml" or place.is_dir():
+        return start(place, open_browser=open_browser, show_code=show_code)
+    if not place.is_file():
+        raise InputError("there is no such file", where=str(place), remedy="give a design file, or a folder")
+    folder = place.parent if any(place.parent.glob("00-start*.ipynb")) else FOLDER
+    return start(folder, place, open_browser, show_code)

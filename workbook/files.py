@@ -47,6 +47,26 @@ def write_all(texts: Mapping[Path, str]) -> None:
             Path(temporary).unlink(missing_ok=True)
 
 
+def write_new(path: Path, text: str) -> None:
+    """Write a UTF-8 file that is not there yet; one that is there stays as it is.
+
+    Raises
+    ------
+    FileExistsError
+        When there is something of that name, be it a link that leads nowhere.
+    OSError
+        When the file cannot be written; no part of it then stays.
+    """
+    with path.open("x", encoding="utf-8", newline="") as stream:
+        try:
+            stream.write(text)
+            stream.flush()
+            os.fsync(stream.fileno())
+        except OSError:
+            path.unlink(missing_ok=True)
+            raise
+
+
 def _mode(path: Path) -> int:
     """Permissions for the new file: those of the old one, else the usual ones less the umask."""
     if path.exists():

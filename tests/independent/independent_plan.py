@@ -495,7 +495,6 @@ class Design:
         self.rule, self.elevation = self.phasing["rule"], si(self.phasing["elevation"])
         self.cut = self.bands[self.phasing["cut_band"]]
         self.trim = si(self.data["cutting"]["trim"])
-        self.accept = np.degrees(si(self.data["cutting"].get("accept", "1 deg")))
         self.stakes = positions(self.data["array"], path.parent)
         self.ground = ground(self.data.get("ground", {}))
         places = tuple(map(tuple, self.stakes.tolist()))
@@ -509,6 +508,12 @@ class Design:
         self.groups = gathered(delays, max(self.bands.values()))
         self.longest = float(np.nanmax(delays, initial=0.0)) or 1e-9
         self.hub = self.data["hub"]["kind"]
+
+    @functools.cached_property
+    def accept(self) -> float:
+        """Return the accepted error [degree], which follows from the design where it says none."""
+        given = self.data["cutting"].get("accept")
+        return accepted(self) if given is None else float(np.degrees(si(given)))
 
     def ruled(self, number: int, hertz: float) -> Feeds:
         """Return what a direction's rule asks for when it is solved on a frequency."""
@@ -934,6 +939,125 @@ def hub_parts(design: Design, kind: str) -> tuple[list[int], int]:
     return combiners, sum(any(-1 in row[d] for d in directions) for row in by_line.values())
 
 
+# --- what errors cost ---------------------------------------------------------------------------------------
+
+
+def planned_weights(design: Design, hertz: float) -> Any:
+    """Return the weights of every direction (D, N) on a frequency."""
+    rows = [
+        signs * sizes * np.exp(-2j * np.pi * hertz * np.nan_to_num(delays)) for delays, signs, sizes in design.feeds
+    ]
+    return np.nan_to_num(np.array(rows))
+
+
+def levels(design: Design, weights: Any, hertz: float) -> Any:
+    """Return RDF and front-to-back [dB], no more than 60 dB of it, of weights (..., D, N): arrays (2, ..., D)."""
+    sky = design.skies[hertz]
+    noise = np.einsum("...m,mn,...n->...", weights.conj(), sky.matrix, weights).real
+    there = sky.phase(np.array(design.azimuths), np.cos(design.elevation))
+    front, back = (np.abs((weights * phases).sum(axis=-1)) ** 2 for phases in (there, there.conj()))
+    rdf = 10 * np.log10(front * abs(sky.element(np.sin(design.elevation))) ** 2 / noise)
+    return np.array([rdf, np.minimum(10 * np.log10(front / np.maximum(back, 1e-16 * front)), 60)])
+
+
+def lost(design: Design, found: dict[float, Any]) -> Any:
+    """Return the most RDF and front-to-back that weights (..., D, N) by frequency lose beside the planned ones."""
+    worst = []
+    for hertz, weights in found.items():
+        before = levels(design, planned_weights(design, hertz)[None], hertz)
+        after = levels(design, weights.reshape(-1, *weights.shape[-2:]), hertz)
+        worst.append((before - after).max(axis=(1, 2)))
+    return np.max(worst, axis=0)
+
+
+def accepted(design: Design) -> float:
+    """Return the greatest error, in tenths of a degree, that loses at most 0.1 dB of RDF and 1 dB of front-to-back.
+
+    Every piece of line is off by it, one way or the other, in every combination.
+    """
+    users = []
+    for delays, signs, _ in design.feeds:
+        lines = [design.line_of(delay) for delay in delays]
+        if design.hub == "joined":
+            names = [None if line is None else (line, int(sign)) for line, sign in zip(lines, signs, strict=True)]
+        else:
+            names = [None if line is None else (n if design.hub == "ports" else line) for n, line in enumerate(lines)]
+        users.append(names)
+    late = np.array([_late(design, names) for names in users]).swapaxes(0, 1)
+    for tenths in range(30, 2, -1):
+        found = {
+            f: planned_weights(design, f) * np.exp(-1j * np.radians(tenths / 10 * f / design.cut * late))
+            for f in design.bands.values()
+        }
+        if np.all(lost(design, found) <= (0.1, 1.0)):
+            return tenths / 10
+    return 0.2
+
+
+def _late(design: Design, names: list[Any]) -> Any:
+    """Return how often the error each element of a direction is late, for all combinations of 8 signs."""
+    if design.hub == "ladder":
+        pieces: list[Any] = list(range(len(design.groups)))
+    else:
+        pieces = sorted({name for name in names if name is not None})
+    if len(pieces) > 8:
+        raise ValueError("this script tries no more than 8 lines")
+    rows = []
+    for signs in itertools.product((1, -1), repeat=8):
+        by_piece = dict(zip(pieces, signs, strict=False))
+        if design.hub == "ladder":
+            rows.append([0 if name is None else sum(signs[: name + 1]) for name in names])
+        else:
+            rows.append([0 if name is None else by_piece[name] for name in names])
+    return np.array(rows)
+
+
+STEPS = (0.1, 0.2, 0.3, 0.5, 0.7, 1, 1.5, 2, 2.5, 3, 4, 5, 6, 7, 8, 10, 12, 15, 20, 25, 30)
+
+
+def merges(design: Design) -> list[dict[str, Any]]:
+    """Return the least tolerance on the highest band for every smaller number of lines, and what it costs."""
+    found, fewest, highest = [], len(design.groups), max(design.bands.values())
+    for step in STEPS:
+        apart = step / 360 / highest
+        groups: list[list[float]] = []
+        for delay in sorted({float(d) for group in _all_delays(design) for d in np.round(group, 18) if d >= apart}):
+            if groups and delay - groups[-1][0] <= apart:
+                groups[-1].append(delay)
+            else:
+                groups.append([delay])
+        if len(groups) < fewest:
+            fewest = len(groups)
+            found.append({"tolerance_deg": near(float(step)), **_merged(design, groups)})
+    return found
+
+
+def _all_delays(design: Design) -> list[Any]:
+    return [np.array(delays, dtype=float)[~np.isnan(delays)] for delays, _, _ in design.feeds]
+
+
+def _merged(design: Design, groups: list[list[float]]) -> dict[str, Any]:
+    """Return how many lines and pieces groups of delays make, and what they lose."""
+    middle = {number: (group[0] + group[-1]) / 2 for number, group in enumerate(groups)}
+    off, users = [], []
+    for delays, signs, _ in design.feeds:
+        lines = [None if np.isnan(delay) else which(groups, delay) for delay in delays]
+        off.append([0.0 if np.isnan(d) else middle.get(line, 0.0) - d for d, line in zip(delays, lines, strict=True)])
+        users.append([[int(s) for s, line in zip(signs, lines, strict=True) if line == n] for n in middle])
+    pieces = [
+        1 if design.hub == "ladder" else max(len(set(row[n]) if design.hub == "joined" else row[n]) for row in users)
+        for n in middle
+    ]
+    weights = {f: planned_weights(design, f) * np.exp(-2j * np.pi * f * np.array(off)) for f in design.bands.values()}
+    rdf, back = lost(design, weights).tolist()
+    return {
+        "lines": len(groups),
+        "pieces": sum(pieces),
+        "rdf_lost_db": near(rdf, 10.0),
+        "front_to_back_lost_db": near(back, 10.0),
+    }
+
+
 def line_bands(design: Design, cable: Cable, delay: float, length: float, nominal: float) -> list[dict[str, Any]]:
     connectors, _ = design.end("delay_line")
     found = []
@@ -1074,6 +1198,7 @@ def expected(path: Path, folder: Path, plan: Any) -> dict[str, Any]:
         "tapes": tapes(design),
         "switch_table": switch_table(design),
         "hub_options": hub_options(design),
+        "merges": merges(design),
         "slacks": slacks(design),
         "terminations": None,
         "match": None,
@@ -1092,7 +1217,7 @@ def expected(path: Path, folder: Path, plan: Any) -> dict[str, Any]:
 
 # --- comparing --------------------------------------------------------------------------------------------
 
-NO_NUMBERS = {"workbook_version", "warnings"}
+NO_NUMBERS = {"workbook_version", "warnings", "accept_reason"}
 
 
 def differences(mine: Any, theirs: Any, where: str = "plan") -> list[str]:

@@ -127,6 +127,8 @@ _LEAST = {
     "hub_east_m": 1e-3,
     "hub_north_m": 1e-3,
     "nominal_length_error_m": 1e-4,
+    "rdf_lost_db": 1e-4,
+    "front_to_back_lost_db": 1e-4,
 }
 
 

@@ -18,7 +18,7 @@ WRITTEN = {
     **LEAST,
     ("format",): 1,
     ("hub",): {"kind": "joined", "position": ["0 m", "0 m"]},
-    ("cutting",): {"trim": "10 cm", "accept": "1 deg"},
+    ("cutting",): {"trim": "10 cm"},
     ("lengths",): {"slack": "0.5 m"},
     ("phasing",): {"rule": "aligned", "elevation": "20 deg", "cut_band": "160 m"},
     ("cables",): {"delay_line": "series-6-clad", "element_run": "series-6-clad", "receiver_run": "series-6-clad"},

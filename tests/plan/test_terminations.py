@@ -316,7 +316,7 @@ def test_tables_say_the_plans_numbers_and_no_minus_nothing(ring):
     made = ring("ladder", 50, 50, off=(0.1, 0.1))
     told = made.terminations
     lists = (
-        terminations.channel_table(told),
+        terminations.channel_table(made, told),
         terminations.compensation_table(made, told),
         terminations.levelling_table(made, told),
         terminations.side_by_side_table(made, told),
@@ -337,7 +337,7 @@ def test_tables_say_the_plans_numbers_and_no_minus_nothing(ring):
 
 def test_ends_as_good_as_the_plan_asks_keep_channels_within_what_is_accepted(ring):
     """Two cascades of one lossless cable between ends of just that SWR, of every pair of lengths."""
-    told = ring("ports", 60, 90).terminations
+    told = ring("ports", 60, 90, {("cutting", "accept"): "1 deg"}).terminations
     assert told.needed_return_loss_db == pytest.approx(-10 * math.log10(math.sin(math.radians(0.5))))
     rho = 10 ** (-told.needed_return_loss_db / 20)
     assert told.needed_swr == pytest.approx((1 + rho) / (1 - rho))

@@ -16,20 +16,6 @@ def result(ring):
     return wb.run_tolerance(ring.firing, [TAPE, REEL, PHASE], 4000, 1, **ring.lines)
 
 
-@pytest.mark.parametrize(
-    ("tolerance", "text"),
-    [
-        (TAPE, "within 50.0 mm (31.5/16 in)"),
-        (REEL, "standard uncertainty 0.40 %"),
-        (PHASE, "standard uncertainty 2.00 deg"),
-        (wb.Tolerance("connector delay", "triangular", half_width="0.1 ns"), "within 0.100 ns"),
-    ],
-    ids=["tape", "reel", "phase", "connector"],
-)
-def test_spread_is_written_in_the_unit_of_its_kind(tolerance, text):
-    assert tables.spread(tolerance) == text
-
-
 def test_figures_are_written_with_the_digits_that_the_trials_bear(result, ring):
     table = tables.figure_table(result)
     assert table.title == "Figures of 4,000 trials"
@@ -46,25 +32,21 @@ def test_complete_null_is_written_as_having_no_limit(cardioid):
 
 
 def test_ranking_names_what_costs_most_and_what_hardly_matters(result):
-    sentence = tables.ranking(result, "rdf")
-    assert sentence.startswith("Errors of phase cost most")
-    assert sentence.endswith("; velocity factor (reel) and position hardly matter.")
+    sentence = tables.ranking(result.sensitivities("rdf"), "rdf")
+    assert sentence.startswith("Errors of phase of each channel cost most")
+    assert sentence.endswith("; velocity factor of the reel and position of each stake hardly matter.")
     two = wb.run_tolerance(result.firing, [TAPE, PHASE], 10, 1)
-    assert tables.ranking(two, "rdf").endswith("; position hardly matters.")
+    assert tables.ranking(two.sensitivities("rdf"), "rdf").endswith("; position of each stake hardly matters.")
     alone = wb.run_tolerance(result.firing, [wb.Tolerance("phase", "uniform", half_width="1 deg", shared="all")], 10, 1)
-    assert tables.ranking(alone, "rdf") == "None of these tolerances changes the RDF."
+    assert tables.ranking(alone.sensitivities("rdf"), "rdf") == "None of these tolerances changes the RDF."
 
 
 def test_shares_are_listed_largest_first(result):
-    shares = [float(row[-1].removesuffix(" %")) for row in tables.sensitivity_table(result, "rdf").rows]
+    shares = [
+        float(row[-1].removesuffix(" %")) for row in tables.sensitivity_table(result.sensitivities("rdf"), "rdf").rows
+    ]
     assert shares == sorted(shares, reverse=True)
     assert sum(shares) == pytest.approx(100, abs=0.2)
-
-
-def test_tolerances_to_hold_leave_out_what_needs_no_limit():
-    table = tables.tolerance_table([TAPE, None, REEL])
-    assert [row[0] for row in table.rows] == ["position", "velocity factor"]
-    assert table.rows[1][3] == "common to the reel"
 
 
 def test_sentence_says_how_many_trials_a_stopped_run_rests_on(ring):

@@ -11,6 +11,7 @@ from workbook.design.directions import ArraySetup, Direction, Name
 from workbook.design.hubs import AnyHub, Joined
 from workbook.design.phasing import AnyPhasing
 from workbook.design.site import AnyArray, GroundTable, Site
+from workbook.design.tolerances import ToleranceTable
 from workbook.errors import InputError, shown
 from workbook.line.catalogue import cable_files
 from workbook.matching.candidates import METHODS
@@ -125,12 +126,12 @@ class Cutting(Strict):
 
     trim: NonNegativeLength = Quantity(0.1, "m")
     """How much longer the first cut is, for trimming."""
-    accept: Angle = Quantity(1.0, "degree")
-    """Error on the cut band at which a line is accepted."""
+    accept: Angle | None = Field(default=None, examples=['"1 deg"'])
+    """Error on the cut band at which a line is accepted; unless given it keeps RDF within 0.1 dB, F/B within 1 dB."""
 
     @model_validator(mode="after")
     def _accept(self) -> "Cutting":
-        if not 0 < self.accept.m_as("degree") <= 45:
+        if self.accept is not None and not 0 < self.accept.m_as("degree") <= 45:
             raise InputError("lies outside 0 to 45 deg", where="accept", remedy='write for example accept = "1 deg"')
         return self
 
@@ -175,6 +176,8 @@ class DesignFile(Strict):
     """How lines are cut and accepted."""
     velocity_factor: dict[CableName, MeasuredVelocity] = Field(default_factory=dict)
     """Measured on the reel, by cable: "series-6-copper" = { value = 0.829, frequency = "1.84 MHz" }."""
+    tolerance: ToleranceTable | None = None
+    """How exactly the array is built."""
     match: MatchTable | None = None
     """How the hub's impedance is matched to the receiver's."""
 
@@ -216,6 +219,12 @@ class DesignFile(Strict):
     def cut_hertz(self) -> float:
         """Frequency [Hz] of the band on which lines have exactly their delay."""
         return self.band_hertz[self.phasing.cut_band]
+
+    @property
+    def accepted_error(self) -> Any:
+        """The error at which a line is good, of a file or a plan that has decided about it."""
+        assert self.cutting.accept is not None  # `plan.acceptance` decides
+        return self.cutting.accept
 
     @property
     def has_receiver_run(self) -> bool:

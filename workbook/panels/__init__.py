@@ -9,3 +9,5 @@ from workbook.panels.pattern import pattern as pattern
 from workbook.panels.phase_error import phase_error as phase_error
 from workbook.panels.real_ports import real_ports as real_ports
 from workbook.panels.reel import reel as reel
+from workbook.panels.start_page import start as start
+from workbook.panels.tolerance import tolerance as tolerance

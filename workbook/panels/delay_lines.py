@@ -16,8 +16,11 @@ from workbook.panels.picture import Picture
 from workbook.panels.variation import Variation
 from workbook.plan.cuts import design_cable
 from workbook.plan.designs import Design
+from workbook.plan.line_costs import LineCosts
 from workbook.plan.pieces import Check
+from workbook.plan.results import Cost
 from workbook.plan.stages import AnyPlan, Stages
+from workbook.tables.costs import cost_sentence
 from workbook.tables.cuts import RUNS, band_table, cut_list, mhz, piece_name
 from workbook.tables.lines import trim_sentence
 from workbook.tables.wiring import delay_table
@@ -109,10 +112,17 @@ class DelayLinesPanel(DesignPanel[Variation]):
             if field.value.strip():
                 advice = self._advice(name, controls.with_default_unit(field.value, "MHz"), check.frequency_hz)
                 kind = {"keep": "done", "trim": "todo"}.get(advice.verdict, "refused")
-                text = controls.sentence(f"{self._called(name)}: {trim_sentence(advice)}", kind)
+                costs = cost_sentence(self._cost(name, float(advice.error.m_as("turn"))))
+                text = controls.sentence(f"{self._called(name)}: {trim_sentence(advice)} {costs}", kind)
         except InputError as error:
             text = controls.sentence(str(error), "refused")
         answer.value = controls.tables(text) if text else ""
+
+    def _cost(self, name: str, late_turns: float) -> Cost | None:
+        """Return what a piece costs that is late by turns on the cut band."""
+        seconds = late_turns / self.plan.band(self.plan.cut_band).frequency_hz
+        costs = LineCosts(self.plan)
+        return costs.of_run(seconds) if name == RUNS else costs.of_delay(name, seconds)
 
     def _called(self, name: str) -> str:
         """Return how the cut list calls a piece."""
@@ -144,7 +154,12 @@ class DelayLinesPanel(DesignPanel[Variation]):
             made_of, end = design_cable(content, content.cables.delay_line), content.ends.delay_line
             wanted = self.plan.line(name).delay_s
         return trim_advice(
-            made_of, text, Quantity(wanted, "s"), hertz, content.cutting.accept, connector_delay=end.delay
+            made_of,
+            text,
+            Quantity(wanted, "s"),
+            hertz,
+            Quantity(self.plan.accept_deg, "degree"),
+            connector_delay=end.delay,
         )
 
 

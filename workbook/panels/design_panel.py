@@ -2,6 +2,7 @@
 
 import threading
 from abc import ABC, abstractmethod
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Generic, Protocol, Self, TypeVar
 
@@ -12,6 +13,7 @@ from workbook.errors import InputError
 from workbook.files import demo
 from workbook.panels import controls
 from workbook.plan.designs import Design, load_design
+from workbook.worksheets import remember_design, remembered_design
 
 OLD = "The pictures and tables below are still those of before."
 
@@ -42,6 +44,15 @@ def design_files(folder: Path) -> tuple[str, ...]:
     """Return the design files at hand: those in the folder, else the bundled demo."""
     here = sorted(path.name for path in folder.glob("*.toml"))
     return tuple(here) or (str(demo()),)
+
+
+def names_of_designs(folder: Path, listed: Sequence[str]) -> tuple[str, ...]:
+    """Return the design chosen last in the folder, then those listed; one that lies elsewhere by its whole path."""
+    chosen = remembered_design(folder)
+    if chosen is None:
+        return tuple(listed)
+    here = chosen.parent == folder.resolve() and chosen.name in listed
+    return (chosen.name if here else str(chosen), *listed)
 
 
 class DesignPanel(ABC, Generic[C]):
@@ -104,17 +115,22 @@ class DesignPanel(ABC, Generic[C]):
         return ""
 
     def standing(self, shown: Design) -> tuple[str, str]:
-        """Return how the design that is shown stands to its file, and which kind of sentence that is."""
+        """Return how the design that is shown stands to its file, and which kind of sentence that is.
+
+        The lab asks before a worksheet with a sentence of kind `todo` here is left.
+        """
         return ("changed here and not saved.", "todo") if shown.changes else ("as it is in the file.", "done")
 
     def start(self) -> None:
-        """Show the first design of the folder; if it cannot be read, say so, and show the next that can."""
-        if self._load(str(self.folder / self.file.value)):
-            self._listed = self.file.value
+        """Show the design chosen last, else the first of the folder; if it cannot be read, the next."""
+        names = names_of_designs(self.folder, self.file.options)
+        if self._load(str(self.folder / names[0])):
+            # the list shows none where the design lies elsewhere
+            self._listed = self.file.value = names[0] if names[0] in self.file.options else None
             return
-        refusal, others = self.status.value, (*self.file.options[1:], str(demo()))
+        refusal = self.status.value
         self.file.value = None
-        any(self._load(str(self.folder / name)) for name in others)
+        any(self._load(str(self.folder / name)) for name in (*names[1:], str(demo())))
         self.status.value = refusal
 
     def show(self) -> None:
@@ -155,6 +171,7 @@ class DesignPanel(ABC, Generic[C]):
             return
         if self._load(str(self.folder / name), self._still()):
             self._listed, self.path.value = name, ""
+            remember_design(self.folder, self.folder / name)
         else:
             self.file.value = self._listed
 
@@ -165,6 +182,7 @@ class DesignPanel(ABC, Generic[C]):
         """Load a design by its path; the list then shows none, so that any of it can be chosen again."""
         if path and self._load(path):
             self._listed = self.file.value = None
+            remember_design(self.folder, Path(path))
 
     def _again(self) -> None:
         self._load(str(self.shown.path))

@@ -24,6 +24,7 @@ from workbook.panels.design_panel import DesignPanel
 from workbook.panels.layout_controls import LayoutControls
 from workbook.panels.pattern_controls import FEWEST
 from workbook.panels.picture import Picture
+from workbook.plan.acceptance import USUAL_DEG, accepting
 from workbook.plan.cuts import element_runs
 from workbook.plan.designs import Design
 from workbook.plan.pieces import ElementRuns
@@ -121,7 +122,7 @@ class LayoutPanel(DesignPanel[LayoutControls]):
         content = design.content
         layout = content.array.layout()
         out = stake_out(layout, None if content.site is None else content.site.east_of_north())
-        self.out, self.runs = out, element_runs(content, layout.metres)
+        self.out, self.runs = out, element_runs(accepting(content, USUAL_DEG), layout.metres)
 
     def remark(self, design: Design) -> str:
         """Say so when the other keys of the file do not go with the layout."""

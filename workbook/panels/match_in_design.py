@@ -12,9 +12,10 @@ from workbook.matching.candidates import TRANSFORMER, Candidate
 from workbook.matching.match import Match
 from workbook.matching.transformer import USUAL_TURNS
 from workbook.panels import controls
-from workbook.panels.design_panel import design_files
+from workbook.panels.design_panel import design_files, names_of_designs
 from workbook.panels.matching_controls import MatchingControls
 from workbook.plan.designs import load_design
+from workbook.worksheets import remember_design
 
 
 class MatchInDesign:
@@ -24,7 +25,9 @@ class MatchInDesign:
         self, folder: Path, asked: MatchingControls, shown: Callable[[], Candidate | None], changed: Callable[[], None]
     ) -> None:
         self.folder, self.asked, self.shown, self._changed = folder, asked, shown, changed
-        self.file = controls.choice("design", "design file", "the design files in this folder", design_files(folder))
+        names = names_of_designs(folder, design_files(folder))
+        self.file = controls.choice("design", "design file", "the design files at hand", tuple(dict.fromkeys(names)))
+        self.file.observe(lambda change: remember_design(folder, folder / change.new), "value")
         self.put = controls.button("put", "put into the design file", "writes the way in detail under [match]")
         self.take = controls.button("take", "take from the design file", "sets bands, ends, limits and cables above")
         self.said = controls.page("in-design")

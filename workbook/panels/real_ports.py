@@ -191,7 +191,7 @@ def tables(plan: AnyPlan, ends: Terminations) -> str:
         (
             controls.sentence(terminations.verdict(ends, plan.accept_deg), "todo" if ends.worth_doing else "done"),
             controls.sentence(f"Hub {plan.hub}, runs of {runs}: {said}", "done"),
-            terminations.channel_table(ends).html(),
+            terminations.channel_table(plan, ends).html(),
             terminations.compensation_table(plan, ends).html(),
             "" if ends.worth_doing else controls.sentence(ends.note, "done"),
             terminations.levelling_table(plan, ends).html(),

@@ -95,7 +95,7 @@ class Cut(NamedTuple):
 
 def cuts(design: DesignFile, made_of: Cable, end: End, lengths: Any, longest: Any) -> list[Cut]:
     """Return how pieces are cut whose cable has lengths [m], and at most the longest [m] of what is known of it."""
-    strips, trim, accept = 2 * end.strip.m_as("m"), design.cutting.trim.m_as("m"), design.cutting.accept.m_as("degree")
+    strips, trim, accept = 2 * end.strip.m_as("m"), design.cutting.trim.m_as("m"), design.accepted_error.m_as("degree")
     hertz, extra = design.cut_hertz, 2 * end.delay.m_as("s")
     lengths, longest = np.asarray(lengths), np.asarray(longest)
     seen = checks(made_of, lengths, longest + trim, extra, hertz, accept)

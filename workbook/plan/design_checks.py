@@ -220,7 +220,7 @@ def _alike(design: DesignFile, lines: tuple[DelayLine, ...], merges: tuple[Merge
     """Yield with how few lines the array is as good, where many are alike or half of them are not needed."""
     if design.hub.merge is not None or design.hub.lines is not None:
         return
-    highest, accept = max(design.band_hertz.values()), design.cutting.accept.m_as("degree")
+    highest, accept = max(design.band_hertz.values()), design.accepted_error.m_as("degree")
     apart = np.diff(design.hub.at_taps(np.array([line.delay_s for line in lines])))
     near = bool(np.any(360 * highest * apart < accept))
     good = [one for one in merges if one.cost is None or not one.cost.matters]

@@ -19,6 +19,7 @@ from workbook.plan.results import (
     PlanElement,
     PlanMatch,
     PlanTape,
+    PlanTolerance,
     Slack,
     SwitchRow,
     Terminations,
@@ -52,7 +53,6 @@ class PlanHeader:
     ground: GroundBelow
     declination_deg: float | None
     elevation_deg: float
-    accept_deg: float
     hub: str
     hub_east_m: float
     hub_north_m: float
@@ -145,6 +145,8 @@ def _find(parts: Sequence[T], name: str, key: str, what: str) -> T:
 class Plan(PlanHeader):
     """Everything that is cut, and why; `to_dict` is the JSON."""
 
+    accept_deg: float
+    accept_reason: str
     bands: tuple[PlanBand, ...]
     elements: tuple[PlanElement, ...]
     directions: tuple[PlanDirection, ...]
@@ -160,6 +162,7 @@ class Plan(PlanHeader):
     slacks: tuple[Slack, ...]
     terminations: Terminations | None
     match: PlanMatch | None
+    tolerances: tuple[PlanTolerance, ...]
     warnings: tuple[str, ...]
     shapes: tuple[PatternShape, ...]
 

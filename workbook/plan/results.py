@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from workbook.plan.pieces import MatchSection
+from workbook.tolerance.kinds import Tolerance
+from workbook.units import Quantity
 
 
 @dataclass(frozen=True)
@@ -275,6 +277,34 @@ class PlanMatch:
     components: tuple[MatchComponent, ...]
     sections: tuple[MatchSection, ...]
     bands: tuple[MatchBand, ...]
+
+
+@dataclass(frozen=True)
+class PlanTolerance:
+    """A tolerance of the design: its half width, of a normal distribution its standard uncertainty.
+
+    `spread` is in `unit`: m, s, degree, or 1 for a relative one.
+    """
+
+    what: str
+    kind: str
+    shared: str
+    spread: float
+    unit: str
+
+    @classmethod
+    def of(cls, tolerance: Tolerance) -> "PlanTolerance":
+        """Return a tolerance on plain numbers."""
+        unit = {"position": "m", "cut length": "m", "connector delay": "s", "phase": "degree"}.get(tolerance.what, "1")
+        spread = tolerance.spread if unit == "1" else tolerance.spread.m_as(unit)
+        return cls(tolerance.what, tolerance.kind, tolerance.shared, float(spread), unit)
+
+    def tolerance(self) -> Tolerance:
+        """Return it as a distribution."""
+        spread = self.spread if self.unit == "1" else Quantity(self.spread, self.unit)
+        if self.kind == "normal":
+            return Tolerance(self.what, self.kind, standard_uncertainty=spread, shared=self.shared)
+        return Tolerance(self.what, self.kind, half_width=spread, shared=self.shared)
 
 
 @dataclass(frozen=True)

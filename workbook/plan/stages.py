@@ -12,6 +12,7 @@ from workbook.design.schema import DesignFile
 from workbook.design.searches import Searched, SearchMemory
 from workbook.errors import InputError
 from workbook.plan import cuts, feeds
+from workbook.plan.acceptance import Acceptance, acceptance, accepting
 from workbook.plan.costs import PatternCosts
 from workbook.plan.delays import Lines, distinct_lines, served
 from workbook.plan.design_checks import warnings
@@ -31,6 +32,7 @@ from workbook.plan.results import (
     PlanElement,
     PlanMatch,
     PlanTape,
+    PlanTolerance,
     Slack,
     SwitchRow,
     Terminations,
@@ -110,7 +112,7 @@ class Stages(PlanHeader):
     @cached_property
     def element_runs(self) -> ElementRuns:
         """The equal runs from the elements to the hub."""
-        return cuts.element_runs(self.design, self.setup.layout.metres)
+        return cuts.element_runs(self.decided, self.setup.layout.metres)
 
     @cached_property
     def receiver_run(self) -> ReceiverRun | None:
@@ -189,15 +191,35 @@ class Stages(PlanHeader):
     # --- cuts -----------------------------------------------------------------------------------------------
 
     @cached_property
+    def acceptance(self) -> Acceptance:
+        """The error at which a line is good, and why."""
+        return acceptance(self.design, PatternCosts(self.field, self.given, self.setup.bands), self.lines)
+
+    @property
+    def accept_deg(self) -> float:
+        """The error on the cut band at which a line is good [degree]."""
+        return self.acceptance.degrees
+
+    @property
+    def accept_reason(self) -> str:
+        """Why it is that error."""
+        return self.acceptance.reason
+
+    @cached_property
+    def decided(self) -> DesignFile:
+        """The design with the accepted error that follows from it."""
+        return accepting(self.design, self.accept_deg)
+
+    @cached_property
     def cut_lines(self) -> tuple[DelayLine, ...]:
         """The delay lines to cut, as planned for matched terminations."""
-        return cuts.delay_lines(self.design, self.lines)
+        return cuts.delay_lines(self.decided, self.lines)
 
     @cached_property
     def terminations(self) -> Terminations | None:
         """What the design's terminations do to the channels."""
         lengths = [line.length_m for line in self.cut_lines]
-        return terminations(self.design, self.field, self.given, self.lines, lengths, self.element_runs.length_m)
+        return terminations(self.decided, self.field, self.given, self.lines, lengths, self.element_runs.length_m)
 
     @cached_property
     def delay_lines(self) -> tuple[DelayLine, ...]:
@@ -207,7 +229,7 @@ class Stages(PlanHeader):
     @cached_property
     def match(self) -> PlanMatch | None:
         """How the hub's impedance becomes the receiver's."""
-        return chosen_match(self.design)
+        return chosen_match(self.decided)
 
     # --- lists ----------------------------------------------------------------------------------------------
 
@@ -233,9 +255,15 @@ class Stages(PlanHeader):
         return cuts.totals(bought, self.element_runs, self.receiver_run, self.match)
 
     @cached_property
+    def tolerances(self) -> tuple[PlanTolerance, ...]:
+        """Return how exactly the array is built, where the design says so."""
+        table = self.design.tolerance
+        return () if table is None else tuple(map(PlanTolerance.of, table.tolerances()))
+
+    @cached_property
     def warnings(self) -> tuple[str, ...]:
         """What to know before cutting."""
-        found = warnings(self.design, self.cut_lines, self.element_runs, self.directions, self.merges)
+        found = warnings(self.decided, self.cut_lines, self.element_runs, self.directions, self.merges)
         return (*kept_notes(self.design, self.cut_lines, self.costs.of_feeds(self.given)), *found)
 
 
@@ -277,7 +305,6 @@ def stages(
         ground=ground_below(design.ground_below()),
         declination_deg=None if design.site is None else float(design.site.east_of_north().m_as("degree")),
         elevation_deg=design.phasing.elevation.m_as("degree"),
-        accept_deg=design.cutting.accept.m_as("degree"),
         hub=design.hub.kind,
         hub_east_m=east,
         hub_north_m=north,

@@ -82,7 +82,7 @@ def terminations(
     better = compensated_lengths(channels, delays, cut, [None, *names[1:]])
     after = better.errors(hertz)
     # two channels may be off in opposite senses, so each may have half of what is accepted between them
-    needed = required_match(design.cutting.accept / 2)
+    needed = required_match(design.accepted_error / 2)
     return Terminations(
         source_ohm=float(hub.source_impedance.m_as("ohm")),
         port_ohm=float(hub.port_impedance.m_as("ohm")),

@@ -13,10 +13,13 @@ from workbook.plan.direction_check import expected_levels
 from workbook.plan.firings import ground_of, layout_of
 from workbook.plan.pieces import Check, DelayLine, ElementRuns
 from workbook.plan.plan import Plan
+from workbook.plan.tolerances import held
 from workbook.table import Table
 from workbook.tables import cuts, wiring
+from workbook.tables.costs import printed_cost
 from workbook.tables.direction_check import levels_table, most_different
 from workbook.tables.fewer_lines import merge_table
+from workbook.tables.hold import hold_list, hold_reason
 from workbook.tables.pattern import figure_table, shapes_table
 from workbook.tables.receiver_match import match_tables
 from workbook.tables.stakeout import distances_table, stakes_table, tapes_table
@@ -144,6 +147,7 @@ def build_sheet(plan: Plan, drawing: str, errors: str, patterns: tuple[str, ...]
         SVG of the pattern, band by band.
     """
     names = dict.fromkeys([*(total.cable for total in plan.totals), *(piece.cable for piece in pieces(plan))])
+    holding = held(plan)
     return _render(
         "build-sheet.html.j2",
         plan=plan,
@@ -154,11 +158,14 @@ def build_sheet(plan: Plan, drawing: str, errors: str, patterns: tuple[str, ...]
         cuts=cuts,
         wiring=wiring,
         merges=merge_table(plan),
+        printed_cost=printed_cost(plan),
         figures=figure_table(plan),
         shapes=shapes_table(plan),
         stakes=_stake_tables(plan),
         tolerances=_tolerances(plan),
         expected=_expected(plan),
+        hold=hold_list(holding.tolerances),
+        hold_reason=hold_reason(holding),
         real_tables=_real_tables(plan),
         verdict="" if plan.terminations is None else verdict(plan.terminations, plan.accept_deg),
         match_tables=() if plan.match is None else match_tables(plan.match),
@@ -180,7 +187,7 @@ def _real_tables(plan: Plan) -> tuple[Table, ...]:
     if ends is None:
         return ()
     compensated = (compensation_table(plan, ends),) if ends.worth_doing else ()
-    return (channel_table(ends), *compensated, levelling_table(plan, ends), side_by_side_table(plan, ends))
+    return (channel_table(plan, ends), *compensated, levelling_table(plan, ends), side_by_side_table(plan, ends))
 
 
 def _tolerances(plan: Plan) -> tuple[str, ...]:

@@ -1,11 +1,16 @@
 """What to cut, what to expect of it and how much cable it takes, as tables; the same for every output."""
 
 from workbook.formatting import both_lengths, rounded, signed_lengths
+from workbook.plan.line_costs import LineCosts
 from workbook.plan.pieces import Check, DelayLine, ElementRuns, MatchSection
+from workbook.plan.results import Cost
 from workbook.plan.stages import AnyPlan
 from workbook.table import Table
+from workbook.tables.costs import cost_cell
 
 Part = DelayLine | MatchSection | ElementRuns
+COSTS = "costs RDF, F/B dB"
+"""Heading of what the error to the left of it costs."""
 RUNS = "run"
 """How the equal element runs are named among the lines."""
 
@@ -91,6 +96,7 @@ def parts(plan: AnyPlan) -> list[tuple[str, str, Part]]:
 
 def expectations(plan: AnyPlan) -> Table:
     """Return each line's velocity factors, lengths over the known range, and the error by the nominal one."""
+    costs = LineCosts(plan)
     shared = any(line.sharing_error_deg >= 0.005 for line in plan.delay_lines)
     rows = tuple(
         (
@@ -101,7 +107,7 @@ def expectations(plan: AnyPlan) -> Table:
             _range(line.least_length_m, line.greatest_length_m),
             signed_lengths(line.nominal_length_error_m),
             f"{line.loop_resistance_ohm:.2f}",
-            *((f"{line.sharing_error_deg:.2f}",) if shared else ()),
+            *((f"{line.sharing_error_deg:.2f}", cost_cell(_sharing_cost(plan, costs, line))) if shared else ()),
         )
         for line in plan.cut_order
     )
@@ -113,9 +119,14 @@ def expectations(plan: AnyPlan) -> Table:
         "over the known claddings m",
         "nominal would err by",
         "far end shorted, DC ohm",
-        *(("off from what shares it by up to deg",) if shared else ()),
+        *(("off from what shares it by up to deg", COSTS) if shared else ()),
     )
     return Table(f"Delay lines on {plan.cut_band}, their cut band", headings, rows)
+
+
+def _sharing_cost(plan: AnyPlan, costs: LineCosts, line: DelayLine) -> Cost | None:
+    """Return what a line costs that is off by as much as the farthest of what shares it."""
+    return costs.of_delay(line.label, line.sharing_error_deg / 360 / plan.band(plan.cut_band).frequency_hz)
 
 
 def _range(least: float, greatest: float) -> str:
@@ -124,19 +135,24 @@ def _range(least: float, greatest: float) -> str:
 
 def band_table(plan: AnyPlan) -> Table:
     """Return every line on every band: degrees, error, error by the nominal velocity factor, loss."""
+    costs = LineCosts(plan)
     rows = tuple(
         (
             piece_name(line.label, line),
             band.name,
             f"{band.electrical_length_deg:.2f}",
             rounded(band.phase_error_deg, 2, "+"),
+            cost_cell(costs.of_line(line.label, band.name, band.phase_error_deg)),
             rounded(band.nominal_phase_error_deg, 2, "+"),
+            cost_cell(costs.of_line(line.label, band.name, band.nominal_phase_error_deg)),
             f"{band.loss_db:.3f}",
         )
         for line in plan.cut_order
         for band in line.bands
     )
-    headings = ("line", "band", "length deg", "error deg", "error by nominal velocity factor deg", "loss dB")
+    headings = (
+        "line", "band", "length deg", "error deg", COSTS, "error by nominal velocity factor deg", COSTS, "loss dB",
+    )  # fmt: skip
     return Table("Delay lines on every band (positive error = too long)", headings, rows)
 
 

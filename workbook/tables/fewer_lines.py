@@ -11,19 +11,6 @@ LONGER_M = 0.05
 """One stake farther out than all others by less than this [m] is not named."""
 
 
-def cost_words(cost: Cost | None) -> str:
-    """Say what an error costs, or that it does not matter."""
-    if cost is None:
-        return "not known: nothing arrives"
-    return lost_words(cost) if cost.matters else "does not matter"
-
-
-def lost_words(cost: Cost) -> str:
-    """Write both losses; what becomes better is a loss of 0."""
-    rdf, back = (rounded(max(lost, 0.0), digits) for lost, digits in zip(cost, (2, 1), strict=True))
-    return f"RDF {rdf} dB, F/B {back} dB less"
-
-
 def merge_table(plan: AnyPlan) -> Table:
     """Return the tolerance that each smaller number of lines takes, and what the pattern then loses at most."""
     rows = tuple(

@@ -17,6 +17,12 @@ def pattern_lines(plan: AnyPlan) -> Iterator[str]:
             yield f"RDF on {band.name}: {text} dB at {plan.elevation_deg:g} deg elevation"
 
 
+def accept_lines(plan: AnyPlan) -> Iterator[str]:
+    """Yield the error at which a line is good, and why."""
+    if plan.delay_lines:
+        yield f"a line is good within {plan.accept_deg:g} deg on {plan.cut_band}: {plan.accept_reason}"
+
+
 def hub_lines(plan: AnyPlan) -> Iterator[str]:
     """Yield what each kind of hub would take in delay lines, least cable first."""
     if plan.delay_lines:

@@ -7,26 +7,31 @@ import numpy as np
 from workbook.chain.mismatch import mismatch_phase, required_match
 from workbook.formatting import both_lengths, rounded, signed_lengths
 from workbook.line.cable import Cable
+from workbook.plan.line_costs import LineCosts
 from workbook.plan.results import RealChannel, Terminations
 from workbook.plan.stages import AnyPlan
 from workbook.plan.terminations import LineAlone
 from workbook.table import Table, gathered
-from workbook.tables.cuts import piece_name
+from workbook.tables.costs import cost_cell
+from workbook.tables.cuts import COSTS, piece_name
 from workbook.tables.pattern import figure, front_to_back
 from workbook.units import Quantity
 
 
-def channel_table(ends: Terminations) -> Table:
+def channel_table(plan: AnyPlan, ends: Terminations) -> Table:
     """Return how early and how strong every channel is on every band beside the direct one, longest line first."""
+    costs = LineCosts(plan)
     rows = tuple(
         (
             channel.line,
             band.name,
             _signed(band.phase_error_deg),
+            cost_cell(costs.of_channel(channel.line, band.name, band.phase_error_deg)),
             f"{_signed(band.least_phase_error_deg)} to {_signed(band.greatest_phase_error_deg)}",
             _signed(band.level_db),
             f"{_signed(band.weakest_level_db)} to {_signed(band.strongest_level_db)}",
             _signed(band.compensated_phase_error_deg),
+            cost_cell(costs.of_channel(channel.line, band.name, band.compensated_phase_error_deg)),
         )
         for channel in ends.channels[:0:-1]
         for band in channel.bands
@@ -35,10 +40,12 @@ def channel_table(ends: Terminations) -> Table:
         "line",
         "band",
         "early by deg",
+        COSTS,
         "with tolerances deg",
         "level dB",
         "with tolerances dB",
         "early by deg when compensated",
+        COSTS,
     )
     title = f"Channels between {ends.source_ohm:g} and {ends.port_ohm:g} ohm, beside the direct one"
     return Table(title, headings, rows)

@@ -7,6 +7,7 @@ import numpy as np
 from workbook.formatting import rounded, signed_lengths
 from workbook.line.cable import Cable
 from workbook.table import Table
+from workbook.tables.hold import subject, within
 from workbook.tolerance.kinds import Tolerance
 from workbook.tolerance.report import FaultReport, Null
 from workbook.tolerance.result import ToleranceResult
@@ -19,60 +20,14 @@ NAMES = {
     "pointing": "pointing",
 }
 """Figures as they are written."""
-_SHARED = {"each": "each its own", "reel": "common to the reel", "all": "common to all"}
-_RELATIVE = ("velocity factor", "amplitude")
+NO_LIMIT = "no limit"
+"""How an infinite figure is written."""
+Shares = Sequence[tuple[Tolerance, float]]
+"""Tolerances with their share of a figure's variance, largest first."""
 NO_LOSS = 0.005
 """A loss under half of a hundredth of a dB is none."""
 HARDLY = 0.05
 """A tolerance with a smaller share of the variance hardly matters."""
-
-
-def spread(tolerance: Tolerance) -> str:
-    """Write a tolerance's spread with its sign: half width, or standard uncertainty.
-
-    Parameters
-    ----------
-    tolerance
-        The tolerance.
-
-    Returns
-    -------
-    text, lengths in millimetres and sixteenths of an inch
-
-    Examples
-    --------
-    >>> spread(Tolerance("cut length", "uniform", half_width="18 mm"))
-    'within 18.0 mm (11.3/16 in)'
-    >>> spread(Tolerance("velocity factor", "normal", standard_uncertainty=0.002))
-    'standard uncertainty 0.20 %'
-    """
-    word = "within" if tolerance.standard_uncertainty is None else "standard uncertainty"
-    value = tolerance.spread
-    if tolerance.what in _RELATIVE:
-        return f"{word} {100 * value:.2f} %"
-    if tolerance.what in ("cut length", "position"):
-        return f"{word} {value.m_as('mm'):.1f} mm ({value.m_as('inch') * 16:.1f}/16 in)"
-    if tolerance.what == "connector delay":
-        return f"{word} {value.m_as('ns'):.3f} ns"
-    return f"{word} {value.m_as('degree'):.2f} deg"
-
-
-def tolerance_table(tolerances: Sequence[Tolerance | None], title: str = "Hold these tolerances") -> Table:
-    """Return tolerances as a table, such as those that `wb.allowable` gives.
-
-    Parameters
-    ----------
-    tolerances
-        Tolerances; those that are None, since any would do, are left out.
-    title
-        Heading of the table.
-
-    Returns
-    -------
-    Table
-    """
-    rows = tuple((t.what, spread(t), t.kind, _SHARED[t.shared]) for t in tolerances if t is not None)
-    return Table(title, ("tolerance on", "spread", "distribution", "shared"), rows)
 
 
 def figure_table(result: ToleranceResult, coverage: float = 0.95) -> Table:
@@ -106,58 +61,50 @@ def _digits(error: float) -> int:
 
 
 def _written(value: float, digits: int) -> str:
-    return rounded(value, digits) if np.isfinite(value) else "no limit"
+    return rounded(value, digits) if np.isfinite(value) else NO_LIMIT
 
 
-def sensitivity_table(result: ToleranceResult, figure: str) -> Table:
+def sensitivity_table(shares: Shares, figure: str) -> Table:
     """Return each tolerance's share of a figure's variance, largest first.
 
     Parameters
     ----------
-    result
-        What `wb.run_tolerance` gave.
+    shares
+        What `ToleranceResult.sensitivities` gave.
     figure
-        One of its figures.
+        Which figure.
 
     Returns
     -------
     Table
     """
-    rows = tuple(
-        (t.what, _SHARED[t.shared], spread(t), f"{rounded(100 * share, 1)} %")
-        for t, share in result.sensitivities(figure)
-    )
-    return Table(f"What spreads the {NAMES[figure]}", ("tolerance on", "shared", "spread", "share"), rows)
+    rows = tuple((subject(one), within(one), f"{rounded(100 * share, 1)} %") for one, share in shares)
+    return Table(f"What spreads the {NAMES[figure]}", ("tolerance", "within", "share of the variance"), rows)
 
 
-def ranking(result: ToleranceResult, figure: str) -> str:
+def ranking(shares: Shares, figure: str) -> str:
     """Return in a sentence which tolerance costs most and which hardly matter.
 
     Parameters
     ----------
-    result
-        What `wb.run_tolerance` gave.
+    shares
+        What `ToleranceResult.sensitivities` gave.
     figure
-        One of its figures.
+        Which figure.
 
     Returns
     -------
     text
     """
-    shares = result.sensitivities(figure)
     if not shares[0][1] > 0:
         return f"None of these tolerances changes the {NAMES[figure]}."
     most, share = shares[0]
-    little = [_subject(t) for t, part in shares[1:] if part < HARDLY]
-    sentence = f"Errors of {_subject(most)} cost most: {100 * share:.0f} % of the variance of the {NAMES[figure]}"
+    little = [subject(t) for t, part in shares[1:] if part < HARDLY]
+    sentence = f"Errors of {subject(most)} cost most: {100 * share:.0f} % of the variance of the {NAMES[figure]}"
     if little:
         sentence += f"; {' and '.join(filter(None, (', '.join(little[:-1]), little[-1])))} hardly matter"
         sentence += "s" if len(little) == 1 else ""
     return f"{sentence}."
-
-
-def _subject(tolerance: Tolerance) -> str:
-    return tolerance.what + {"each": "", "reel": " (reel)", "all": " (all alike)"}[tolerance.shared]
 
 
 def basis(result: ToleranceResult) -> str:

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from workbook.array.firing import Firing
-from workbook.checks import one_of, probability, real
+from workbook.checks import one_of, probability, real, whole_number
 from workbook.formulas.chance import coverage_ranks, order_statistics, quantile_error, variance_shares
 from workbook.tolerance import lobes
 from workbook.tolerance.figures import FIGURES, figures_of, noise_power, power
@@ -16,8 +16,8 @@ from workbook.tolerance.kinds import Tolerance
 from workbook.tolerance.model import BLOCK, Model
 from workbook.units import Angle, Float32Array, FloatArray, Loss, with_unit
 
-SENSITIVITY_BLOCKS = 8
-"""Blocks of trials with one tolerance alone that a share of the variance rests on: some 16,000 trials."""
+SENSITIVITY_TRIALS, MOST_SENSITIVITY = 8 * BLOCK, 1_000_000
+"""Trials with one tolerance alone that a share of the variance rests on, by default, and at most."""
 ENVELOPE_TRIALS = 2 * BLOCK
 LEAK = 4.0
 """A null counts as filled by errors alone where they leak this many times the power that reached it before."""
@@ -211,7 +211,7 @@ class ToleranceResult:
         most = np.sum(np.abs(built.weights)) ** 2 * self.model.series.alone * self.model.series.error
         return float(10 * np.log10(1 + most / noise_power(self.model, built)[0]))
 
-    def sensitivities(self, figure: str) -> tuple[tuple[Tolerance, float], ...]:
+    def sensitivities(self, figure: str, trials: int = SENSITIVITY_TRIALS) -> tuple[tuple[Tolerance, float], ...]:
         """Return each tolerance's share of the variance, first order: its own variance with the others left out.
 
         JCGM 101:2008, annex B. Shares are of the sum of these variances. A null that errors alone fill has a level in
@@ -221,6 +221,8 @@ class ToleranceResult:
         ----------
         figure
             One of the figures that were run.
+        trials
+            On how many trials of each tolerance alone a share rests, rounded up to whole blocks of 2048.
 
         Returns
         -------
@@ -232,15 +234,16 @@ class ToleranceResult:
             On a figure that was not run.
         """
         name = one_of(figure, self.figures, "figure")
-        alone = [self._alone(name, number) for number in range(len(self.tolerances))]
+        blocks = -(-whole_number(trials, "trials", 1, MOST_SENSITIVITY) // BLOCK)
+        alone = [self._alone(name, number, blocks) for number in range(len(self.tolerances))]
         shares = variance_shares(_variances(alone, self.nominal(name), self.unit(name)))
         order = np.argsort(-shares, kind="stable")
         return tuple((self.tolerances[n], float(shares[n])) for n in order)
 
-    def _alone(self, figure: str, number: int) -> FloatArray:
+    def _alone(self, figure: str, number: int, blocks: int) -> FloatArray:
         """Return a figure of trials in which one tolerance alone has errors, the same as in the run."""
         model = replace(self.model, sources=(self.model.sources[number],))
-        built = [model.built(self.seed, block) for block in range(SENSITIVITY_BLOCKS)]
+        built = [model.built(self.seed, block) for block in range(blocks)]
         return np.concatenate([figures_of(model, each, (figure,))[0] for each in built])
 
     def envelope(self, azimuth: Angle, coverage: float = 0.95) -> Envelope:

@@ -17,6 +17,13 @@ async function sheetsBeside(app, path) {
   });
 }
 
+// Wait, but not for long, until a worksheet has done what its controls were last set to, such as saving.
+async function settle(panel) {
+  for (let tries = 0; tries < 50 && panel?.sessionContext?.session?.kernel?.status === "busy"; tries++) {
+    await new Promise((done) => setTimeout(done, 100));
+  }
+}
+
 // Ask what becomes of changes that are not saved; return whether the worksheet may be left.
 async function mayLeave(panel, load) {
   if (!panel?.node.querySelector(UNSAVED)) return true;
@@ -39,6 +46,7 @@ async function mayLeave(panel, load) {
 async function open(app, load, path) {
   const left = app.shell.currentWidget;
   if (left?.context?.path === path) return true;
+  await settle(left);
   if (!(await mayLeave(left, load))) return false;
   await app.commands.execute("docmanager:open", {path});
   if (left?.hasClass("jp-NotebookPanel") && left !== app.shell.currentWidget) {

@@ -1,0 +1,285 @@
+"""Worksheet *tolerance*: how exactly the array is built in; how its figures spread, and what to hold, out."""
+
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import ipywidgets as widgets
+
+from workbook.errors import InputError
+from workbook.figures.style import for_screen
+from workbook.figures.tolerance import distribution_picture, envelope_picture, ranking_picture
+from workbook.panels import controls
+from workbook.panels.design_panel import OLD, DesignPanel
+from workbook.panels.picture import Picture
+from workbook.panels.tolerance_controls import ToleranceControls
+from workbook.plan.designs import Design
+from workbook.plan.element_lines import element_lines
+from workbook.plan.stages import Stages
+from workbook.plan.tolerances import Kept, possible, run_plan, widest, widest_alone
+from workbook.tables.hold import widest_table
+from workbook.tables.tolerance import NAMES, ranking, sensitivity_table
+from workbook.tables.trials import bands_table, spread_sentence
+from workbook.tolerance.kinds import Tolerance
+from workbook.tolerance.result import ToleranceResult
+from workbook.tolerance.run import Progress
+
+DEEP = 30.0
+"""A null deeper than this [dB] need not be kept."""
+QUICK, SHARE_TRIALS = 2048, 4096
+"""Trials that follow a slider, and trials behind each bar of the ranking."""
+RUNS = (("10,000", 10_000), ("100,000", 100_000), ("1,000,000", 1_000_000))
+EXACT = "Every tolerance is zero: the array is exact. Move a slider."
+ASSUMED = "The design file has no [tolerance]: what a careful builder holds is shown until you move a slider."
+
+
+@dataclass(eq=False)
+class Job:
+    """A computation in a thread of its own, which the stop button ends and another move of a control discards."""
+
+    stopping: threading.Event = field(default_factory=threading.Event)
+    thread: threading.Thread | None = None
+
+
+class TolerancePanel(DesignPanel[ToleranceControls]):
+    """The controls of the worksheet and what they do; holds the design as it is shown, its plan and the trials."""
+
+    plan: Stages
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__(folder)
+        self.sliders, self.looks = controls.row(), controls.row()
+        self.results: dict[str, ToleranceResult] = {}
+        self.direction = ""
+        self.job: Job | None = None
+        self.trials = controls.choice("trials", "trials", "how many arrays to try", RUNS)
+        self.run = controls.button("run", "run trials", "try so many arrays, all figures on every band")
+        self.find = controls.button("find", "find the widest", "the widest tolerances that keep the figure")
+        self.stop = controls.button("stop", "stop", "stop, and keep what is done")
+        self.stop.disabled = True
+        self.bar = widgets.FloatProgress(min=0, max=1, layout=widgets.Layout(width="220px", display="none"))
+        self.bar.add_class("progress")
+        self.left = controls.page("left")
+        self.spread, self.envelope, self.shares = Picture(), Picture(), Picture()
+        self.old, self.answer = controls.page("old"), controls.page("answer")
+        self.page, self.widest = controls.page("results"), controls.page("widest")
+        self.run.on_click(lambda _: self._begin(self._run))
+        self.find.on_click(lambda _: self._begin(self._find))
+        self.stop.on_click(lambda _: self._stop())
+        self.start()
+
+    @property
+    def widget(self) -> widgets.Widget:
+        """The whole panel: controls beside each other where there is room, the answer, pictures, the tables."""
+        pictures = [controls.column(picture) for picture in (self.spread, self.envelope, self.shares)]
+        for part in pictures:
+            part.layout.flex, part.layout.padding, part.layout.width = "1 1 300px", "0 6px 0 0", "auto"
+        for part in (self.file, self.path, self.where):
+            part.layout.flex, part.layout.width = "1 1 330px", "auto"
+        return controls.column(
+            controls.row(self.file, self.path),
+            self.sliders,
+            self.looks,
+            controls.row(self.trials, self.run, self.find, self.stop, self.bar),
+            self.left,
+            controls.row(self.buttons, self.where),
+            self.status,
+            self.old,
+            self.answer,
+            controls.row(*pictures),
+            self.widest,
+            self.page,
+        )
+
+    def make_controls(self, design: Design) -> ToleranceControls:
+        """Return fresh controls."""
+        return ToleranceControls(design, self.show, self.look)
+
+    def place_controls(self) -> None:
+        """Put those that choose what is shown below the tolerances."""
+        super().place_controls()
+        self.looks.children = self.variation.looks
+
+    def work_out(self, design: Design) -> None:
+        """Make the plan."""
+        self.plan = design.stages().computed("delay_lines", "directions", "warnings")
+
+    def mark_old(self) -> None:
+        """Say so above everything that is shown."""
+        self.old.value = controls.tables(controls.sentence(OLD, "todo"))
+
+    def draw(self) -> None:
+        """Show a few trials at once, for what the controls say now; what ran before is of something else."""
+        self._discard()
+        made = self.variation
+        figures = tuple(dict.fromkeys(("rdf", "front_to_back", made.figure.value)))
+        try:
+            if not self._tolerances():
+                raise InputError(EXACT)
+            self.direction = made.direction.value
+            self.results = {
+                band.name: run_plan(self.plan, made.direction.value, band.name, self._tolerances(), QUICK, figures)
+                for band in self.plan.bands
+            }
+            self._show_results()
+        except InputError as error:
+            self.results = {}
+            self.answer.value = controls.tables(controls.sentence(str(error), "refused"))
+            self.spread.svg = self.envelope.svg = self.shares.svg = self.page.value = ""
+            self.run.disabled = self.find.disabled = True
+
+    def draw_looked(self) -> None:
+        """Show the trials there are where they hold what is shown now; else try anew."""
+        made = self.variation
+        found = self.results.get(made.band.value)
+        if found and made.direction.value == self.direction and made.figure.value in found.figures:
+            if not self.job:
+                self.widest.value = ""
+            self._show_results()
+        else:
+            self.draw()
+
+    def _tolerances(self) -> tuple[Tolerance, ...]:
+        return possible(self.variation.tolerances, element_lines(self.plan, self.variation.direction.value))
+
+    def _show_results(self) -> None:
+        """Show the trials there are, in the order of how soon each part is ready."""
+        made, plan = self.variation, self.plan
+        direction, band, figure = made.direction.value, made.band.value, made.figure.value
+        coverage, result = made.coverage.value / 100, self.results[band]
+        self.old.value = ""
+        self.run.disabled = self.find.disabled = self.job is not None
+        said = spread_sentence(result, figure, coverage, band)
+        state = f"{direction} on {band}, {result.count:,} trials"
+        self.spread.svg = for_screen(distribution_picture(result, figure, coverage, plan.name, state).svg())
+        self.spread.describes = said
+        shares = result.sensitivities(figure, SHARE_TRIALS)
+        self.answer.value = controls.tables(
+            controls.sentence(said, "done"),
+            controls.sentence(ranking(shares, figure), "done"),
+            controls.sentence(f"Find the widest: those that keep {goal}." if (goal := self._keeping()) else "", "note"),
+            controls.sentence(ASSUMED if made.assumed else "", "note"),
+        )
+        self.shares.svg = for_screen(ranking_picture(shares, figure, state).svg())
+        self.shares.describes = ranking(shares, figure)
+        self.envelope.svg = for_screen(envelope_picture(plan, result, direction, band, coverage).svg())
+        self.envelope.describes = f"Between which levels the pattern lies, {state}"
+        self.page.value = controls.tables(
+            bands_table(self.results, direction, coverage).html(),
+            sensitivity_table(shares, figure).html(),
+            *(controls.sentence(text, "warning") for text in plan.warnings),
+        )
+
+    # --- what takes longer ----------------------------------------------------------------------------------
+
+    def _begin(self, work: Callable[[Job], None]) -> None:
+        """Start a computation in a thread, so that the stop button is answered meanwhile."""
+        with self._one_at_a_time:
+            if self.job or not self.results:
+                return
+            self.job = job = Job()
+            job.thread = threading.Thread(target=self._working, args=(work, job), daemon=True)
+            self.run.disabled = self.find.disabled = True
+            self.stop.disabled, self.bar.value, self.bar.layout.display = False, 0.0, None
+            job.thread.start()
+
+    def _working(self, work: Callable[[Job], None], job: Job) -> None:
+        try:
+            work(job)
+        except InputError as error:
+            with self._one_at_a_time:
+                if self.job is job:
+                    self.widest.value = controls.tables(controls.sentence(str(error), "refused"))
+        finally:
+            with self._one_at_a_time:
+                if self.job is job:
+                    self._finish()
+
+    def _finish(self) -> None:
+        self.job, self.stop.disabled, self.bar.layout.display, self.left.value = None, True, "none", ""
+        self.run.disabled = self.find.disabled = not self.results
+
+    def _stop(self) -> None:
+        if job := self.job:
+            job.stopping.set()
+
+    def _discard(self) -> None:
+        """Let go of a computation that is of what was before."""
+        self.widest.value = ""
+        if job := self.job:
+            job.stopping.set()
+            self._finish()
+
+    def _tell(self, job: Job, share: float, text: str) -> bool:
+        """Show how far a computation is; return whether to go on."""
+        if self.job is job:
+            self.bar.value, self.left.value = share, controls.tables(controls.sentence(text, "note"))
+        return not job.stopping.is_set()
+
+    def _run(self, job: Job) -> None:
+        """Try many arrays on every band, the one shown first; what is stopped keeps what it has."""
+        made, plan, tolerances = self.variation, self.plan, self._tolerances()
+        direction, trials, shown = made.direction.value, self.trials.value, made.band.value
+        bands = sorted((band.name for band in plan.bands), key=lambda name: name != shown)
+        for number, band in enumerate(bands):
+
+            def report(progress: Progress, number: int = number, band: str = band) -> bool:
+                share = (number + progress.done / progress.total) / len(bands)
+                return self._tell(job, share, f"{direction} on {band}: {progress}")
+
+            found = run_plan(plan, direction, band, tolerances, trials, tuple(NAMES), report)
+            with self._one_at_a_time:
+                if self.job is not job:
+                    return
+                self.results = {**self.results, band: found}
+                self._show_results()
+            if job.stopping.is_set():
+                return
+
+    def _goal(self) -> Kept | None:
+        """Return what the widest tolerances are to keep; None of an angle."""
+        made = self.variation
+        figure, band = made.figure.value, made.band.value
+        if figure == "pointing":
+            return None
+        # a null too deep to build is kept where it is deep enough
+        exact = min(self.results[band].nominal(figure), DEEP)
+        return Kept(self.direction, band, figure, exact - made.lost.value)
+
+    def _keeping(self) -> str:
+        """Say what the widest tolerances are to keep."""
+        goal = self._goal()
+        if goal is None:
+            return ""
+        share = f"{self.variation.coverage.value:g} % of arrays"
+        return f"{NAMES[goal.figure]} above {goal.least_db:.2f} dB in {share}, {goal.direction} on {goal.band}"
+
+    def _find(self, job: Job) -> None:
+        """Find the widest tolerances that keep the figure shown: all together, then each with the others exact."""
+        made, plan, tolerances = self.variation, self.plan, self._tolerances()
+        confidence, goal, keeping = made.coverage.value / 100, self._goal(), self._keeping()
+        if goal is None:
+            raise InputError("an angle is not lost in dB", where="figure", remedy="show another figure")
+        began, steps = time.monotonic(), len(tolerances) + 1
+
+        def going(done: int) -> bool:
+            each = (time.monotonic() - began) / done if done else 0.0
+            left = f", about {each * (steps - done):.0f} s left" if done else ""
+            return self._tell(job, done / steps, f"{done} of {steps} searched{left}")
+
+        going(0)
+        together, alone = widest(plan, goal, tolerances, confidence), list[Tolerance | None]()
+        for number, one in enumerate(tolerances, 1):
+            if not going(number):
+                return
+            alone.append(widest_alone(plan, goal, one, confidence))
+        with self._one_at_a_time:
+            if self.job is job:
+                self.widest.value = controls.tables(widest_table(tolerances, together, alone, keeping).html())
+
+
+def tolerance(folder: str | Path = ".") -> widgets.Widget:
+    """Return the panel of the worksheet *tolerance*, on the design files of a folder."""
+    return TolerancePanel(Path(folder)).widget

@@ -1,0 +1,112 @@
+"""The error at which a delay line is good: what keeps the pattern, where the design does not say."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from workbook.design.hubs import HubBase
+from workbook.design.schema import DesignFile
+from workbook.plan.costs import PatternCosts, most
+from workbook.plan.delays import Lines
+from workbook.plan.results import Cost
+from workbook.units import FloatArray, Quantity
+
+KEPT_RDF_DB, KEPT_FRONT_TO_BACK_DB = 0.1, 1.0
+"""How much of RDF and front-to-back the accepted error may cost."""
+LEAST_TENTHS, MOST_TENTHS = 2, 30
+"""The least and the greatest error that is accepted by itself, in tenths of a degree."""
+USUAL_DEG = 1.0
+"""What is accepted where no pattern is known."""
+ALL_SIGNS, SOME_SIGNS = 8, 256
+"""So many lines have every combination of signs tried, more lines as many of them."""
+
+
+@dataclass(frozen=True)
+class Acceptance:
+    """An accepted error on the cut band [degree], why it is that one, and the most that it costs."""
+
+    degrees: float
+    reason: str
+    cost: Cost | None
+
+
+def acceptance(design: DesignFile, costs: PatternCosts, lines: Lines) -> Acceptance:
+    """Return the accepted error: that of the design, or the greatest that keeps the pattern.
+
+    Every line is off by it, too long or too short in the worst combination. It keeps RDF within 0.1 dB and
+    front-to-back within 1 dB in every direction and on every band, is rounded down to a tenth of a degree, and lies
+    between 0.2 and 3 degrees.
+
+    Parameters
+    ----------
+    design
+        The design.
+    costs
+        The pattern with the lines as they are planned.
+    lines
+        The lines, and which one each element uses.
+    """
+    signs = _signs(lines, costs.planned.polarity, type(design.hub))
+
+    def cost(degrees: float) -> Cost | None:
+        scaled = (
+            costs.of_phase(name, degrees * hertz / design.cut_hertz * signs) for name, hertz in costs.bands.items()
+        )
+        return most(one for one in scaled if one is not None)
+
+    given = design.cutting.accept
+    if given is not None:
+        degrees = float(given.m_as("degree"))
+        return Acceptance(degrees, "as the design says", cost(degrees))
+    if cost(0.0) is None:
+        return Acceptance(USUAL_DEG, "the usual error, since no pattern is known at this elevation", None)
+    low, high = LEAST_TENTHS, MOST_TENTHS + 1
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if _keeps(cost(middle / 10)) else (low, middle)
+    kept = low / 10
+    return Acceptance(kept, _reason(low, cost(kept)), cost(kept))
+
+
+def _keeps(cost: Cost | None) -> bool:
+    return cost is not None and cost.rdf_lost_db <= KEPT_RDF_DB and cost.front_to_back_lost_db <= KEPT_FRONT_TO_BACK_DB
+
+
+def _reason(tenths: int, cost: Cost | None) -> str:
+    if not _keeps(cost):
+        return "the least that can be cut and measured"
+    limits = f"keeps RDF within {KEPT_RDF_DB:g} dB and front-to-back within {KEPT_FRONT_TO_BACK_DB:g} dB"
+    return f"{limits}; a greater error is not accepted" if tenths == MOST_TENTHS else limits
+
+
+def accepting(design: DesignFile, degrees: float) -> DesignFile:
+    """Return the design with the accepted error [degree] written in it."""
+    cutting = design.cutting.model_copy(update={"accept": Quantity(degrees, "degree")})
+    return design.model_copy(update={"cutting": cutting})
+
+
+def _signs(lines: Lines, polarity: Any, hub: type[HubBase]) -> FloatArray:
+    """Return by how many times the error each element is late, (C, D, N), for combinations of signs of the lines."""
+    directions, elements = lines.used.shape
+    late = np.zeros((SOME_SIGNS, directions, elements))
+    for number, used in enumerate(lines.used):
+        # a hub that sums first has one piece for a line and a polarity, else every element has its own
+        names = used * 2 + (polarity[number] < 0) if hub.sums_first else np.arange(elements)
+        pieces = np.arange(used.max() + 1) if hub.in_series else np.unique(names[used >= 0])
+        signs = _combinations(len(pieces))
+        if hub.in_series:
+            late[:, number] = np.concatenate((np.cumsum(signs, axis=1), np.zeros((SOME_SIGNS, 1))), axis=1)[:, used]
+        else:
+            places = np.searchsorted(pieces, names[used >= 0])
+            late[:, number, used >= 0] = signs[:, places]
+    return late
+
+
+def _combinations(count: int) -> FloatArray:
+    """Return signs of so many lines, (256, L): every combination of few, a fixed choice of many."""
+    if count <= ALL_SIGNS:
+        bits = np.arange(SOME_SIGNS)[:, None] >> np.arange(count) & 1
+    else:
+        bits = np.random.default_rng(1).integers(0, 2, (SOME_SIGNS, count))
+    return np.where(bits, -1.0, 1.0)

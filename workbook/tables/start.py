@@ -1,0 +1,58 @@
+"""The start page: what a design is, what is still open about it, and the worksheets in the order of the work."""
+
+import html
+from collections.abc import Iterable, Iterator
+
+from workbook.formatting import both_lengths
+from workbook.plan.designs import Design
+from workbook.plan.plan import Plan
+from workbook.worksheets import Worksheet
+
+
+def design_facts(design: Design, plan: Plan | None) -> Iterator[tuple[str, str]]:
+    """Yield what a design is, each fact after what it is about; its lines where there is a plan."""
+    content = design.content
+    yield "name", content.name
+    yield "array", content.array.description()
+    bands = (f"{name} ({frequency.m_as('MHz'):.6g} MHz)" for name, frequency in content.bands.items())
+    yield "bands", ", ".join(bands)
+    yield "directions", ", ".join(direction.name for direction in content.directions)
+    yield "phasing rule", content.phasing.rule
+    if plan is not None:
+        labels = ", ".join(line.label for line in plan.delay_lines)
+        length = both_lengths(sum(line.length_m for line in plan.delay_lines))
+        yield "delay lines", f"{len(plan.delay_lines)}: {labels}; together {length}" if labels else "none"
+        yield "element runs", f"{plan.element_runs.count} of {both_lengths(plan.element_runs.length_m)}"
+
+
+def facts_list(facts: Iterable[tuple[str, str]]) -> str:
+    """Return facts as an HTML list."""
+    items = (f"<dt>{html.escape(about)}</dt><dd>{html.escape(fact)}</dd>" for about, fact in facts)
+    return f'<dl class="facts">{"".join(items)}</dl>'
+
+
+def open_points(design: Design, plan: Plan) -> Iterator[str]:
+    """Yield what is still open before cable is cut: warnings of the plan, and cables that were not measured."""
+    yield from plan.warnings
+    content = design.content
+    for cable in dict.fromkeys((content.cables.delay_line, content.cables.element_run)):
+        if cable not in content.velocity_factor:
+            yield (
+                f"No measured velocity factor for {cable}: measure your reel (worksheet 04) before matched lines are "
+                "cut."
+            )
+
+
+def worksheet_list(worksheets: Iterable[Worksheet]) -> str:
+    """Return links to worksheets as HTML, each with what it answers."""
+    items = (
+        f'<li><a href="{html.escape(sheet.name)}">{html.escape(_numbered(sheet))}</a><br>{html.escape(sheet.answers)}'
+        "</li>"
+        for sheet in worksheets
+    )
+    return f'<ul class="worksheets">{"".join(items)}</ul>'
+
+
+def _numbered(sheet: Worksheet) -> str:
+    number = sheet.name.partition("-")[0]
+    return f"{number} {sheet.title}" if number.isdecimal() else sheet.title
