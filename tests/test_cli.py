@@ -10,6 +10,7 @@ import pytest
 
 from workbook.cli import main
 from workbook.files import shipped
+from workbook.tables.cables import listing
 
 DEMO = shipped("notebooks") / "heron-fen-ring.toml"
 SHEETS = {"build-sheet.html", "cuts.csv", "labels.html"}
@@ -35,7 +36,10 @@ def test_the_main_job_prints_the_cut_list_and_writes_three_sheets(tmp_path, monk
     printed = capsysbinary.readouterr().out.decode()
     assert "length to cut" in printed
     assert "first cut" in printed
-    assert "check, trimmed MHz" in printed
+    assert "Check frequencies, far end open" in printed
+    for figure in ("RDF 7.32 dB", "front-to-back 7.3 dB", "white-noise gain"):
+        assert figure in printed
+    assert max(len(line) for line in printed.splitlines() if not line.startswith("wrote ")) <= 80
     assert {path.name for path in (tmp_path / "build-heron-fen-ring").iterdir()} == SHEETS
     for name in SHEETS:
         assert str(Path("build-heron-fen-ring") / name) in printed
@@ -105,9 +109,11 @@ def test_cables_lists_all_and_shows_one(capsysbinary):
     assert main(["cables"]) == 0
     listed = capsysbinary.readouterr().out.decode()
     assert "rg-213-solid-pe" in listed
+    assert max(map(len, listed.splitlines())) <= 80
     assert main(["cables", "series-6-clad"]) == 0
     shown = capsysbinary.readouterr().out.decode()
     assert "Not known:" in shown
+    assert max(map(len, shown.splitlines())) <= 80
     assert "from memory" in shown
 
 
@@ -116,10 +122,12 @@ def test_a_broken_cable_of_ones_own_is_listed_with_its_fault(monkeypatch, capsys
     shutil.copy(shipped("cable_data") / "series-6-clad.toml", tmp_path / "series-6-clad.toml")
     monkeypatch.setenv("FEEDLINE_WORKBOOK_CABLES", str(tmp_path))
     assert main(["cables"]) == 0
-    rows = capsysbinary.readouterr().out.decode().splitlines()
-    assert any(row.startswith("barn-cable") and "impedance is missing" in row for row in rows)
-    assert any(row.startswith("series-6-clad") and "your own, hides the bundled one" in row for row in rows)
-    assert any(row.startswith("rg-213-solid-pe") and "bundled" in row for row in rows)
+    lines = capsysbinary.readouterr().out.decode().splitlines()
+    rows = {row[0]: row for row in listing().rows}
+    assert "impedance is missing" in rows["barn-cable"][-1]
+    assert rows["series-6-clad"][1] == "your own, hides the bundled one"
+    assert rows["rg-213-solid-pe"][1] == "bundled"
+    assert all(any(line.startswith(f"{name} ") for line in lines) for name in rows)
 
 
 def test_the_installed_command_answers(tmp_path):

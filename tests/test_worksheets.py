@@ -1,11 +1,21 @@
 """The worksheets as a reader finds them, and the design chosen in a folder."""
 
+import ast
 import json
 
 import pytest
 
 from workbook.files import shipped
-from workbook.worksheets import STATE, read_worksheet, remember_design, remembered_design, worksheets
+from workbook.lab import command
+from workbook.worksheets import (
+    STATE,
+    read_worksheet,
+    remember_design,
+    remember_readings,
+    remembered_design,
+    remembered_readings,
+    worksheets,
+)
 
 
 def notebook(*cells: tuple[str, str]) -> str:
@@ -75,6 +85,18 @@ def test_a_design_that_is_gone_or_a_note_that_is_broken_is_none(state, tmp_path)
     assert remembered_design(tmp_path) is None
 
 
+def test_readings_are_remembered_by_design_and_broken_ones_are_none(state, tmp_path):
+    remember_readings(tmp_path / "fen.toml", {"A": "1.7", "run": "2,1 MHz"})
+    assert remembered_readings(tmp_path / "fen.toml") == {"A": "1.7", "run": "2,1 MHz"}
+    assert remembered_readings(tmp_path / "other.toml") == {}
+    (note,) = (state / "readings").iterdir()
+    for broken in (b"\xff", b"", b"[1]", b"{"):
+        note.write_bytes(broken)
+        assert remembered_readings(tmp_path / "fen.toml") == {}
+    note.write_text('{"A": 1.7, "B": "1.8"}')
+    assert remembered_readings(tmp_path / "fen.toml") == {"B": "1.8"}
+
+
 def test_nothing_is_remembered_outside_the_lab(monkeypatch, tmp_path):
     monkeypatch.delenv(STATE, raising=False)
     remember_design(tmp_path, tmp_path / "fen.toml")
@@ -86,3 +108,15 @@ def test_a_state_folder_that_cannot_be_written_stops_nothing(monkeypatch, tmp_pa
     monkeypatch.setenv(STATE, str(tmp_path / "file"))
     remember_design(tmp_path, tmp_path / "fen.toml")
     assert remembered_design(tmp_path) is None
+
+
+@pytest.mark.parametrize("show_code", [False, True])
+def test_the_lab_gives_its_page_the_worksheets_and_the_switch(tmp_path, show_code):
+    (settings,) = (
+        part.partition("=")[2]
+        for part in command(tmp_path, show_code=show_code)
+        if part.startswith("--ServerApp.tornado_settings=")
+    )
+    page = ast.literal_eval(settings)["page_config_data"]
+    assert page["showCode"] is show_code
+    assert [sheet["name"] for sheet in page["worksheets"]] == [sheet.name for sheet in worksheets(shipped("notebooks"))]

@@ -3,7 +3,6 @@
 import argparse
 import json
 import os
-import re
 import sys
 import time
 from collections.abc import Callable, Sequence
@@ -44,6 +43,7 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("file", nargs="?", type=Path, help="design file; without it the bundled demo")
     plan.add_argument("--out", type=Path, metavar="FOLDER", help="where the sheets go (default: build-NAME here)")
     plan.add_argument("--json", action="store_true", help="print the plan as JSON and write nothing")
+    plan.add_argument("--full", action="store_true", help="add the appendix to the build sheet: patterns, every line")
     lab = commands.add_parser("lab", help="open the worksheets in the browser")
     lab.add_argument("place", nargs="?", type=Path, default=FOLDER, help="folder of your worksheets, or a design file")
     lab.add_argument("--code", action="store_true", help="show the worksheets as ordinary notebooks, to be edited")
@@ -60,7 +60,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     chosen = _parser().parse_args(arguments)
     try:
         if chosen.command == "plan":
-            text = _plan(chosen.file, chosen.out, chosen.json)
+            text = _plan(chosen.file, chosen.out, chosen.json, chosen.full)
         elif chosen.command == "new":
             text = _new(chosen)
         elif chosen.command == "cables":
@@ -82,28 +82,18 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return 0
 
 
-def _plan(file: Path | None, out: Path | None, as_json: bool) -> str:
+def _plan(file: Path | None, out: Path | None, as_json: bool, full: bool) -> str:
     from workbook.plan.designs import load_design
 
     design = load_design(file or demo())
     plan = design.plan(_searching(len(design.content.directions)))
     if as_json:
         return json.dumps(plan.to_dict(), indent=2, ensure_ascii=False)
-    from workbook.figures.delay_errors import delay_errors
-    from workbook.figures.pattern import pictures
-    from workbook.figures.plan_drawing import plan_drawing
-    from workbook.report.files import write_sheets
-    from workbook.tables.cuts import cut_list, sixteenth_note
-    from workbook.tables.fewer_lines import farthest_stake, merge_table
-    from workbook.tables.summary import accept_lines, hub_lines, match_lines, pattern_lines
+    from workbook.report.files import sheets_folder, write_sheets
+    from workbook.tables.summary import summary_text
 
-    folder = out or Path(f"build-{_slug(plan.name)}")
-    written = write_sheets(plan, folder, plan_drawing(plan), delay_errors(plan).svg(), pictures(plan))
-    notes = (*plan.warnings, farthest_stake(plan), sixteenth_note(plan))
-    lines = (*pattern_lines(plan), *accept_lines(plan), *hub_lines(plan), *match_lines(plan))
-    written_lines = (f"wrote {path}" for path in written)
-    fewer = ("", merge_table(plan).text()) if plan.merges else ()
-    return "\n".join((cut_list(plan).text(), "", *lines, *fewer, "", *filter(None, notes), "", *written_lines))
+    written = write_sheets(plan, out or sheets_folder(plan.name), full)
+    return "\n".join((summary_text(plan), "", *(f"wrote {path}" for path in written)))
 
 
 def _searching(count: int) -> Callable[[int, str, float], None]:
@@ -117,11 +107,6 @@ def _searching(count: int) -> Callable[[int, str, float], None]:
         last = number
 
     return report
-
-
-def _slug(name: str) -> str:
-    """Return a name that any file system takes."""
-    return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") or "design"
 
 
 def _cables() -> str:

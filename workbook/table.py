@@ -3,8 +3,12 @@
 import csv
 import html
 import io
+import itertools
+import textwrap
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+from workbook.glossary import explained
 
 LONG = 40
 """A cell with more letters than this is a sentence, which wraps."""
@@ -39,23 +43,56 @@ class Table:
     headings: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
 
-    def text(self) -> str:
-        """Return the table for a terminal, columns lined up, numbers to the right."""
-        lines = (self.headings, *self.rows)
-        widths = [max(len(line[i]) for line in lines) for i in range(len(self.headings))]
+    def text(self, width: int = 80) -> str:
+        """Return the table for a terminal, columns lined up, numbers to the right; what is too wide wraps.
+
+        Parameters
+        ----------
+        width
+            Columns of the terminal; a table of words too long for it is wider.
+        """
+        widths = self._widths(width)
         right = [all(row[i][:1].isdigit() or row[i][:1] in "-+" for row in self.rows) for i in range(len(widths))]
-        padded = (
-            "  ".join(c.rjust(w) if r else c.ljust(w) for c, w, r in zip(line, widths, right, strict=True))
-            for line in lines
-        )
-        return "\n".join((self.title, *(line.rstrip() for line in padded)))
+        lines = []
+        for cells in (self.headings, *self.rows):
+            wrapped = (textwrap.wrap(cell, w, break_on_hyphens=False) for cell, w in zip(cells, widths, strict=True))
+            for parts in itertools.zip_longest(*wrapped, fillvalue=""):
+                padded = (c.rjust(w) if r else c.ljust(w) for c, w, r in zip(parts, widths, right, strict=True))
+                lines.append("  ".join(padded).rstrip())
+        return "\n".join((*textwrap.wrap(self.title, width), *lines))
+
+    def _widths(self, width: int) -> list[int]:
+        """Return the widths of the columns: headings wrap first, then the widest cells, never within a word."""
+        columns = list(zip(self.headings, *self.rows, strict=True))
+        widths, words = [max(map(len, column)) for column in columns], [_longest_word(column) for column in columns]
+        room = width - 2 * (len(widths) - 1)
+        if sum(widths) > room:
+            heads = [_longest_word(column[:1]) for column in columns]
+            widths = [max(head, *map(len, column[1:]), 1) for head, column in zip(heads, columns, strict=True)]
+        while sum(widths) > room and any(w > least for w, least in zip(widths, words, strict=True)):
+            place = max((n for n, least in enumerate(words) if widths[n] > least), key=lambda n: widths[n])
+            widths[place] -= 1
+        return widths
+
+    def without_empty_columns(self) -> "Table":
+        """Return the table without the columns in which no cell says anything.
+
+        Examples
+        --------
+        >>> Table("", ("stake", "magnetic"), (("1", "-"), ("2", "-"))).without_empty_columns().headings
+        ('stake',)
+        """
+        kept = [n for n in range(len(self.headings)) if any(row[n] not in ("", "-") for row in self.rows)]
+        headings, *rows = (tuple(line[n] for n in kept) for line in (self.headings, *self.rows))
+        return replace(self, headings=headings, rows=tuple(rows))
 
     def html(self) -> str:
         """Return the table as HTML, all text escaped; what stands in brackets goes on a line of its own.
 
-        Every cell carries its heading, so that a narrow page can show a row as a list.
+        Every heading that the glossary knows explains itself when pointed at, and every cell carries its heading, so
+        that a narrow page can show a row as a list.
         """
-        head = "".join(f'<th scope="col">{html.escape(heading)}</th>' for heading in self.headings)
+        head = "".join(map(heading_html, self.headings))
         body = "".join(f"<tr>{self._cells(row)}</tr>" for row in self.rows)
         caption = f"<caption>{html.escape(self.title)}</caption>"
         return f"<table>{caption}<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
@@ -71,6 +108,17 @@ class Table:
 
     def _repr_html_(self) -> str:
         return self.html()
+
+
+def heading_html(heading: str) -> str:
+    """Return a column heading as HTML, with what the glossary says of it as its title."""
+    term = explained(heading)
+    title = f' title="{html.escape(f"{term.name}: {term.meaning}")}"' if term else ""
+    return f'<th scope="col"{title}>{html.escape(heading)}</th>'
+
+
+def _longest_word(cells: Sequence[str]) -> int:
+    return max((len(word) for cell in cells for word in cell.split()), default=1)
 
 
 def _cell(heading: str, cell: str) -> str:

@@ -1,9 +1,11 @@
-"""The worksheets as a reader finds them: title, what each answers, its code, and the design chosen in a folder."""
+"""The worksheets as a reader finds them: title, answer and code; the design chosen for them and what was measured."""
 
+import contextlib
 import hashlib
 import json
 import os
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -42,26 +44,48 @@ def worksheets(folder: Path) -> tuple[Worksheet, ...]:
 
 def remember_design(folder: Path, design: Path, state: Path | None = None) -> None:
     """Write down which design file was chosen last for the worksheets in `folder`; a failure is no reason to stop."""
-    if note := _note(folder, state):
-        try:
-            note.parent.mkdir(parents=True, exist_ok=True)
-            write_all({note: f"{design.resolve()}\n"})
-        except OSError:
-            pass
+    _write(_note("chosen-designs", folder, state), f"{design.resolve()}\n")
 
 
 def remembered_design(folder: Path) -> Path | None:
     """Return the design file chosen last for the worksheets in `folder`; None where none is known or it is gone."""
-    note = _note(folder, None)
+    design = Path(_read(_note("chosen-designs", folder)).strip())
     try:
-        design = Path(note.read_text(encoding="utf-8").strip()) if note else None
-        return design if design and design.is_file() else None
-    except (OSError, ValueError):  # not there, or not the text that was written
+        return design if design.is_file() else None
+    except (OSError, ValueError):  # not the text that was written
         return None
 
 
-def _note(folder: Path, state: Path | None) -> Path | None:
-    """Return the file that names the chosen design, outside the folder so that choosing changes nothing in it."""
+def remember_readings(design: Path, readings: Mapping[str, str]) -> None:
+    """Write down what was measured on the pieces of a design, as it was typed, by the label of the piece."""
+    _write(_note("readings", design), json.dumps(dict(readings)))
+
+
+def remembered_readings(design: Path) -> dict[str, str]:
+    """Return what was measured on the pieces of a design; nothing where nothing is known."""
+    try:
+        known = json.loads(_read(_note("readings", design)))
+    except ValueError:
+        return {}
+    return {key: text for key, text in known.items() if isinstance(text, str)} if isinstance(known, dict) else {}
+
+
+def _note(kind: str, about: Path, state: Path | None = None) -> Path | None:
+    """Return the file that holds what is remembered about a path, apart from it so that nothing beside it changes."""
     kept = state or (Path(os.environ[STATE]) if os.environ.get(STATE) else None)
-    digest = hashlib.sha256(str(folder.resolve()).encode()).hexdigest()[:16]
-    return kept / "chosen-designs" / digest if kept else None
+    digest = hashlib.sha256(str(about.resolve()).encode()).hexdigest()[:16]
+    return kept / kind / digest if kept else None
+
+
+def _write(note: Path | None, text: str) -> None:
+    if note is not None:
+        with contextlib.suppress(OSError):
+            note.parent.mkdir(parents=True, exist_ok=True)
+            write_all({note: text})
+
+
+def _read(note: Path | None) -> str:
+    try:
+        return note.read_text(encoding="utf-8") if note else ""
+    except (OSError, ValueError):  # not there, or not the text that was written
+        return ""

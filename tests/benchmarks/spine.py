@@ -176,6 +176,8 @@ SLIDERS = {
     "05-cable-loss": ("length",),
     "06-75-to-50-ohms": ("loss", "core-q"),
     "07-real-ports": ("source", "slack", "length"),
+    "08-phase-error": ("true", "spacing"),
+    "09-tolerance": ("position", "phase"),
 }
 
 

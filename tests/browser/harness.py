@@ -224,9 +224,10 @@ class Laboratory:
         return self.state / "cables"
 
     def fill(self) -> None:
-        """Put the shipped worksheets and demos into the folder, and take everything else out; forget the design."""
+        """Put the shipped worksheets and demos into the folder, and take everything else out; forget the rest."""
         shutil.rmtree(self.cables, ignore_errors=True)
-        shutil.rmtree(self.state / "chosen-designs", ignore_errors=True)
+        for remembered in ("chosen-designs", "readings"):
+            shutil.rmtree(self.state / remembered, ignore_errors=True)
         for path in self.folder.iterdir():
             shutil.rmtree(path) if path.is_dir() else path.unlink()
         for path in shipped("notebooks").iterdir():

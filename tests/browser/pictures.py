@@ -1,4 +1,4 @@
-"""Make the README's pictures anew: `python tests/browser/pictures.py`."""
+"""Make the README's pictures again: `python tests/browser/pictures.py`."""
 
 import tempfile
 from pathlib import Path

@@ -29,6 +29,8 @@ def test_code_that_is_not_shipped_runs_only_when_the_reader_says_so(lab: Laborat
         assert sheet.page.evaluate("document.activeElement.textContent") == "Do not run"
         sheet.page.get_by_role("button", name="Do not run", exact=True).click()
         sheet.page.wait_for_selector(".jp-Dialog", state="detached")
+        # its code is there to be read
+        sheet.page.wait_for_selector("body:not(.worksheet-page) .jp-InputPlaceholder", state="visible")
         # whatever would run after all would have run before a cell that is run now
         sheet.page.evaluate("""async () => {
           const kernel = window.jupyterapp.shell.currentWidget.sessionContext.session.kernel;

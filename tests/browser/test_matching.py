@@ -40,7 +40,7 @@ def test_every_control_moves_numbers_and_pictures_and_only_the_button_writes(fol
         changes(sheet, lambda: sheet.choose("pad", "E24"))
         sheet.wait_text(".detail", "43 ohm")
         changes(sheet, lambda: sheet.press("run", "ArrowRight", 10), OVERLAY)
-        changes(sheet, lambda: sheet.choose("picture", "leave it: loss with length"), DETAIL)
+        changes(sheet, lambda: sheet.choose("picture", "no matching: loss with length"), DETAIL)
         sheet.wait_text("svg text", "now 5 m")
         changes(sheet, lambda: sheet.choose("run-cable", "series-6-copper"))
         changes(sheet, lambda: sheet.click("band-40-m"))

@@ -7,6 +7,12 @@ pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
 SHEET = "02-spacing-directions-pattern"
 ABOVE, SECOND = 0, 1
+# a quick search may be over before the page is looked at
+LISTEN = """() => {
+  window.said = [];
+  const place = document.querySelector(".old");
+  new MutationObserver(() => window.said.push(place.textContent)).observe(place, {childList: true, subtree: true});
+}"""
 
 
 def ready(sheet: Sheet) -> None:
@@ -59,11 +65,11 @@ def test_fewest_delays_is_searched_and_every_picture_is_shown(folder, worksheet)
     with worksheet(SHEET) as sheet:
         ready(sheet)
         all_change(sheet, lambda: sheet.choose("rule", "fewest-delays"))
-        sheet.wait_text(".results", "How exact each delay must be")
+        sheet.wait_text(".results", "Tolerance of each delay")
         all_change(sheet, lambda: sheet.press("lines", "ArrowLeft"))
         all_change(sheet, lambda: sheet.press("lines", "ArrowRight"))
         sheet.press("gain", "End")  # 9 dB, which no wait but none at all can keep
-        sheet.wait_text(".status .refused", "no choice of lines keeps it")
+        sheet.wait_text(".status .refused", "no choice of lines reaches it")
         all_change(sheet, lambda: sheet.choose("limited", "no limit"))
         sheet.wait_text(".results", "would ruin this")
         all_change(sheet, lambda: sheet.choose("inversion", "no"))
@@ -80,6 +86,18 @@ def test_fewest_delays_is_searched_and_every_picture_is_shown(folder, worksheet)
         assert files(folder) == before
 
 
+def test_a_moved_slider_shows_a_provisional_answer_until_the_search_is_made(folder, worksheet):
+    with worksheet(SHEET) as sheet:
+        ready(sheet)
+        all_change(sheet, lambda: sheet.choose("rule", "fewest-delays"))
+        sheet.wait_text(".results", "How exact each delay must be")
+        sheet.page.evaluate(LISTEN)
+        all_change(sheet, lambda: sheet.press("elevation", "ArrowRight"))
+        sheet.page.wait_for_function("() => window.said.some(text => text.includes('Provisional'))")
+        sheet.page.wait_for_function("() => !document.querySelector('.old').textContent.includes('Provisional')")
+        assert sheet.said(".status")[0].strip() == ""
+
+
 def test_a_refusal_is_a_sentence_and_saving_writes_what_was_set(folder, worksheet):
     before = files(folder)
     with worksheet(SHEET) as sheet:
@@ -90,11 +108,11 @@ def test_a_refusal_is_a_sentence_and_saving_writes_what_was_set(folder, workshee
         sheet.press("null", "Home")
         sheet.press("elevation", "Home")
         sheet.wait_text(".old .refused", "nothing arrives at 0 deg")
-        sheet.wait_text(".old", "those of before")
+        sheet.wait_text(".old", "those of the previous settings")
         all_change(sheet, lambda: sheet.choose("file", "heron-fen-ring.toml"))
         assert not sheet.page.locator(".old .refused").count()
         sheet.press("elevation", "ArrowRight", 10)
-        sheet.wait_text("svg text", "north, 23 deg up")
+        sheet.wait_text("svg text", "north, 23 deg elevation")
         all_change(sheet, lambda: sheet.choose("rule", "endfire"))
         ring = "heron-fen-ring.toml"
         elevation = ('elevation = "22 deg"', 'elevation = "23 deg"')

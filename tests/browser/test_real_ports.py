@@ -53,7 +53,7 @@ def test_every_control_moves_numbers_and_pictures_and_nothing_is_written_until_s
         assert sheet.readout("source-tolerance") == "10.00"
         sheet.type_in("port-exact", "75 m")
         sheet.wait_text(".status .refused", "port_impedance")
-        sheet.wait_text(".note", "still those of before")
+        sheet.wait_text(".old", "still those of the previous settings")
         assert files(folder) == before
         moves(sheet, lambda: sheet.type_in("port-exact", "80.5 ohm"), CHANNELS, SECOND)
         moves(sheet, lambda: sheet.press("slack", "ArrowRight", 10), CHANNELS, SECOND)

@@ -1,6 +1,7 @@
 """The printed sheets in a real browser: nothing runs off A4 or Letter paper, nothing is fetched, the page is light."""
 
 import json
+import re
 
 import pytest
 
@@ -15,8 +16,30 @@ OVER = "() => document.documentElement.scrollWidth - document.documentElement.cl
 CLIPPED = "() => [...document.querySelectorAll('.wide')].map(box => box.scrollWidth - box.clientWidth)"
 
 
+PAGE = re.compile(rb"/Type\s*/Page\b")
+FIRST = "() => [...document.querySelectorAll('body > *')].sort((a, b) => a.offsetTop - b.offsetTop)[1].className"
+WIDER = "() => document.documentElement.scrollWidth > window.innerWidth"
+
+
+def pages(pdf: bytes) -> int:
+    """Return how many pages a PDF has."""
+    return len(PAGE.findall(pdf))
+
+
+def test_on_a_phone_the_check_frequencies_come_first(lab, tmp_path, capsysbinary):
+    assert main(["plan", "--out", str(tmp_path)]) == 0
+    page = lab.browser.new_page(viewport={"width": 390, "height": 800})
+    page.goto((tmp_path / "build-sheet.html").as_uri())
+    assert not page.evaluate(WIDER)
+    assert page.evaluate(FIRST) == "first"
+    check = page.locator(".cuts td.check").first.bounding_box()
+    length = page.locator(".cuts td").nth(2).bounding_box()
+    assert check["y"] < min(length["y"], 400)
+    page.close()
+
+
 @pytest.mark.parametrize("paper", WIDTHS)
-@pytest.mark.parametrize("design", ["heron-fen-ring", "heron-fen-square"])
+@pytest.mark.parametrize("design", ["heron-fen-ring", "heron-fen-square", "heron-fen-row"])
 def test_the_sheets_fit_the_paper(lab, tmp_path, capsysbinary, paper, design):
     assert main(["plan", str(shipped("notebooks") / f"{design}.toml"), "--out", str(tmp_path)]) == 0
     page = lab.browser.new_page(viewport={"width": WIDTHS[paper], "height": 1000})
@@ -28,5 +51,7 @@ def test_the_sheets_fit_the_paper(lab, tmp_path, capsysbinary, paper, design):
         assert page.evaluate(OVER) <= 0
         assert all(over <= 0 for over in page.evaluate(CLIPPED))
         assert page.evaluate("() => getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
+    page.goto((tmp_path / "build-sheet.html").as_uri())
+    assert pages(page.pdf(prefer_css_page_size=True)) <= 4
     assert all(address.startswith("file:") for address in asked), json.dumps(asked)
     page.close()

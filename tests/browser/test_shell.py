@@ -167,3 +167,25 @@ def test_run_again_starts_from_the_design_file(folder, worksheet):
         sheet.wait_text(".where", "as it is in the file")
         sheet.wait_run()
         assert sheet.readout("spacing") == value
+
+
+@pytest.mark.parametrize(
+    ("name", "css", "shown"),
+    [
+        ("05-cable-loss", ".jupyter-widgets input[type=checkbox]", "Loss on every band"),
+        ("05-cable-loss", ".resistance input", "Loss on every band"),
+        ("00-start", ".new-design .jupyter-widget-Collapse-header", "Heron Fen ring"),
+        ("00-start", ".worksheet-list a", "Heron Fen ring"),
+    ],
+)
+def test_no_key_pressed_in_other_kinds_of_control_changes_the_worksheet(folder, worksheet, name, css, shown):
+    with worksheet(name) as sheet:
+        sheet.wait_text(".results", shown)
+        sheet.wait_run()
+        before = sheet.page.evaluate(STATE)
+        for keys in [*KEYS, *COMBINATIONS]:
+            if "Enter" in keys and css.endswith(" a"):
+                continue  # it follows the link
+            sheet.page.locator(css).first.focus()
+            press(sheet, keys)
+        check_as_it_was(sheet, before, css)

@@ -45,10 +45,14 @@ def test_links_lead_to_every_worksheet_and_back(start, folder):
     in_front(start, "02-spacing-directions-pattern")
     page.locator(".worksheet-strip select").select_option(label="03 Delay lines for a design")
     in_front(start, LINES)
+    start.type_in("measured-D", "1.70 MHz")
+    start.wait_text(".advice-D", "cut off")
     page.locator(".worksheet-strip .previous").click()
     in_front(start, "02-spacing-directions-pattern")
     page.go_back()
     in_front(start, LINES)
+    start.wait_text(".advice-D", "cut off")  # a reading is kept
+    assert page.locator(".measured-D input").input_value() == "1.70 MHz"
     page.locator(".worksheet-strip select").select_option(label="Start")
     in_front(start, START)
     assert page.locator(".worksheet-strip .previous.none").count() == 1

@@ -51,7 +51,7 @@ def test_without_a_pattern_no_front_to_back_is_told(design):
 
 
 def test_no_bearing_is_written_as_a_full_turn_and_no_nought_with_a_minus(design):
-    plan = design.changed({("site",): {"declination": "0.02 deg"}, ("match",): {"way": "leave it"}}).plan()
+    plan = design.changed({("site",): {"declination": "0.02 deg"}, ("match",): {"way": "no matching"}}).plan()
     assert [row[2] for row in direction_tables(plan)[0].rows if row[1] == "0"] == ["0.0"]
     assert plan.match is not None
     hardly = replace(plan.match, bands=tuple(replace(band, phase_shift_deg=-0.03) for band in plan.match.bands))

@@ -119,7 +119,7 @@ def test_the_sky_is_brightest_where_it_is_fired(endfire, number):
     picture = sky_picture(endfire, NAMES[number], "160 m")
     # one area lies below the least level, and one above the greatest
     _, outlines = items(picture, Areas)["level"].outlines[SKY_LEVELS.index(-3.0) + 1]
-    x, y = drawn(picture)["fired here; lines: dB below the greatest"][:, 0]
+    x, y = drawn(picture)["beam; lines: dB below the maximum"][:, 0]
     assert math.degrees(math.atan2(x, y)) % 360 == pytest.approx(45 * number)
     assert math.hypot(x, y) == pytest.approx((90 - 22) / 90)
     aside = (x + 0.02 * y, y - 0.02 * x)  # north is where the sheet of sky is joined
@@ -154,9 +154,9 @@ def test_pictures_stay_small_and_follow_the_theme(plan, ring):
 
 
 def test_the_state_says_direction_elevation_and_ground(plan, ring):
-    assert state_of(plan, "east", "80 m") == "east on 80 m, 22 deg up, ground 13, 5 mS/m"
+    assert state_of(plan, "east", "80 m") == "east on 80 m, 22 deg elevation, ground 13, 5 mS/m"
     perfect = ring.changed({("ground", "kind"): "perfect"}).plan()
-    assert state_of(perfect, "east") == "east, 22 deg up, perfect ground"
+    assert state_of(perfect, "east") == "east, 22 deg elevation, perfect ground"
 
 
 def test_names_are_taken_as_they_are(ring):
@@ -170,7 +170,7 @@ def test_names_that_begin_with_an_underscore_are_drawn_and_named(ring):
     names = {("bands",): {"_x": "1.84 MHz"}, ("phasing", "cut_band"): "_x"}
     odd = ring.changed({**names, ("directions",): [{"name": "_ne", "azimuth": "45 deg"}]}).plan()
     assert [item.label for item in azimuth_picture(odd, "_ne", "_x").legend] == ["_ne on _x"]
-    assert [item.label for item in delay_errors(odd).legend] == ["_x, as planned", "_x, by nominal"]
+    assert [item.label for item in delay_errors(odd).legend] == ["_x, as planned", "_x, at printed velocity factor"]
     assert len(pictures(odd)) == 2
 
 

@@ -140,7 +140,7 @@ def test_from_above_ideal_real_and_compensated(plan, ends):
     told = plan.direction("east").bands[1]
     wanted = {
         f"ideal, RDF {told.rdf_db:.2f} dB": told.front_to_back_db,
-        f"real ends, RDF {row.rdf_db:.2f} dB": row.front_to_back_db,
+        f"real terminations, RDF {row.rdf_db:.2f} dB": row.front_to_back_db,
         f"compensated, RDF {row.compensated_rdf_db:.2f} dB": row.compensated_front_to_back_db,
     }
     assert [item.label for item in figure.legend] == list(wanted)

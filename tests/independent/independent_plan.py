@@ -1165,6 +1165,32 @@ def totals(lines: list[dict[str, Any]], runs: dict[str, Any], receiver: dict[str
     ]
 
 
+TOLERANCES = (
+    ("reel_velocity_factor", "velocity factor", "reel", "1"),
+    ("line_velocity_factor", "velocity factor", "each", "1"),
+    ("cut_length", "cut length", "each", "m"),
+    ("shared_cut_length", "cut length", "reel", "m"),
+    ("connector_delay", "connector delay", "each", "s"),
+    ("position", "position", "each", "m"),
+    ("gain", "amplitude", "each", "1"),
+    ("phase", "phase", "each", "degree"),
+)
+"""Keys of [tolerance] in their order, what each is on, what shares its errors, and its unit in the plan."""
+
+
+def tolerances(design: Design) -> list[dict[str, Any]]:
+    """Return how exactly the array is built, where the design says so."""
+    table, found = design.data.get("tolerance", {}), []
+    for key, what, shared, unit in TOLERANCES:
+        if key not in table:
+            continue
+        value = table[key] if isinstance(table[key], float) else si(table[key])
+        spread = 10 ** (value / 20) - 1 if key == "gain" else np.degrees(value) if key == "phase" else value
+        kind = table.get("distribution", "uniform")
+        found.append({"what": what, "kind": kind, "shared": shared, "spread": near(spread), "unit": unit})
+    return found
+
+
 def expected(path: Path, folder: Path, plan: Any) -> dict[str, Any]:
     """Return the plan as this script works it out; numbers come with how far off they may be."""
     design = Design(path, folder, plan)
@@ -1200,6 +1226,7 @@ def expected(path: Path, folder: Path, plan: Any) -> dict[str, Any]:
         "hub_options": hub_options(design),
         "merges": merges(design),
         "slacks": slacks(design),
+        "tolerances": tolerances(design),
         "terminations": None,
         "match": None,
         # repeated from the design for the sheets

@@ -9,7 +9,7 @@ from workbook.matching.transformer import Core
 
 Q = wb.Quantity
 BANDS = ("160 m", "80 m")
-WAYS = {"leave it", "wideband transformer", "quarter-wave line", "twelfth-wave pair", "series section"}
+WAYS = {"no matching", "wideband transformer", "quarter-wave line", "twelfth-wave pair", "series section"}
 WAYS |= {f"minimum-loss pad, {kind}" for kind in ("exact", "E24 resistors", "E96 resistors")}
 
 
@@ -42,18 +42,18 @@ def test_reasons_say_why():
     assert found[0].name == "wideband transformer"
     assert "only way within SWR 1.2 and 1 dB" in found[0].reason
     reasons = {match.name: match.reason for match in found}
-    assert reasons["leave it"] == "SWR of 1.50 on 160 m is above 1.2"
+    assert reasons["no matching"] == "SWR of 1.50 on 160 m is above 1.2"
     assert reasons["minimum-loss pad, exact"] == "loss of 5.72 dB on 160 m is above 1 dB"
     wide = wb.compare_matches("75 ohm", "50 ohm", BANDS, most_swr=1.6)
     assert "the least loss of the" in wide[0].reason
-    assert all("more than the first" in match.reason for match in wide if match.name == "leave it")
+    assert all("more than the first" in match.reason for match in wide if match.name == "no matching")
     none = wb.compare_matches("75 ohm", "50 ohm", BANDS, most_swr=1.01, most_loss="0.01 dB")
     assert "no way keeps within SWR 1.01 and 0.01 dB" in none[0].reason
 
 
 def test_equal_ends_rank_the_direct_connection_first():
     found = wb.compare_matches("50 ohm", "50 ohm", BANDS)
-    assert [match.name for match in found] == ["leave it", "wideband transformer"]
+    assert [match.name for match in found] == ["no matching", "wideband transformer"]
     assert found[0].insertion_loss("1.9 MHz").m_as("dB") == 0
 
 
@@ -69,7 +69,7 @@ def test_bands_by_frequency_and_by_name_are_the_same():
     one = wb.compare_matches("75 ohm", "50 ohm", [("1.8 MHz", "2 MHz"), Q([3.5, 4.0], "MHz")])
     other = wb.compare_matches("75 ohm", "50 ohm", ["160 m", "80 m"])
     assert [match.parts for match in one] == [match.parts for match in other]
-    assert "1.8 to 2 MHz" in next(match.reason for match in one if match.name == "leave it")
+    assert "1.8 to 2 MHz" in next(match.reason for match in one if match.name == "no matching")
 
 
 def test_a_band_of_one_frequency():
@@ -139,7 +139,7 @@ def test_the_widest_ends_that_can_be_built_have_numbers():
 def test_ends_equal_but_for_rounding_rank_the_direct_connection_first():
     for load in ("75.00000001 ohm", Q(75 + 1e-8j, "ohm")):
         assert [match.name for match in wb.compare_matches("75 ohm", load, BANDS)] == [
-            "leave it",
+            "no matching",
             "wideband transformer",
         ]
 
@@ -148,7 +148,7 @@ def test_a_reason_just_above_a_limit_has_no_equal_numbers():
     """SWR 1.5 is above 1.4999999992, though both are written 1.5."""
     found = wb.compare_matches("75 ohm", "50 ohm", BANDS, most_swr=1.4999999992)
     reasons = {match.name: match.reason for match in found}
-    assert reasons["leave it"] == "SWR on 160 m is a little above 1.5"
+    assert reasons["no matching"] == "SWR on 160 m is a little above 1.5"
     assert all(reasons.values())
 
 

@@ -8,6 +8,7 @@ from xml.etree import ElementTree
 import pytest
 
 from workbook.files import shipped
+from workbook.panels import plan_panel
 
 
 @pytest.fixture
@@ -15,6 +16,12 @@ def folder(tmp_path: Path) -> Path:
     for path in shipped("notebooks").glob("*.toml"):
         shutil.copy(path, tmp_path)
     return tmp_path
+
+
+@pytest.fixture(autouse=True)
+def no_rest(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A search begins at once when a control was moved."""
+    monkeypatch.setattr(plan_panel, "REST_SECONDS", 0.0)
 
 
 @pytest.fixture

@@ -2,6 +2,7 @@
 
 import html
 import re
+import threading
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,6 +13,7 @@ import ipywidgets as widgets
 
 from workbook import panels
 from workbook.panels.picture import Picture
+from workbook.panels.plan_panel import THREAD
 
 CONTROLS = (widgets.Dropdown, widgets.FloatSlider, widgets.SelectionSlider, widgets.Text, widgets.Checkbox)
 ANSWERS = ("status", "where", "old", "note")
@@ -52,6 +54,7 @@ class Sheet:
         assert control.layout.display != "none", f"{name} is not shown"
         assert not control.disabled, f"{name} cannot be used"
         control.value = value
+        settle()
 
     def press(self, name: str) -> None:
         next(each for each in self._all() if isinstance(each, widgets.Button) and name in each._dom_classes).click()
@@ -83,6 +86,13 @@ class Sheet:
     def pictures(self) -> list[list[tuple[str, dict[str, str]]]]:
         """The shapes of every picture: words and legend describe the state, and straight lines of aim follow it."""
         return [_shapes(each.svg) for each in self._all() if isinstance(each, Picture)]
+
+
+def settle() -> None:
+    """Wait for the search that a moved control started."""
+    for thread in threading.enumerate():
+        if thread.name == THREAD:
+            thread.join()
 
 
 def _shapes(svg: str) -> list[tuple[str, dict[str, str]]]:

@@ -26,9 +26,9 @@ def refusal(panel) -> str:
 def test_choosing_another_file_shows_it(panel):
     panel.file.value = "heron-fen-square.toml"
     assert "Heron Fen square" in panel.page.value
-    assert panel.variation.cable.value == "series-6-clad"
-    assert panel.variation.band.value == "80 m"
-    assert panel.variation.spacing.value == pytest.approx(24.0)
+    assert panel.design_controls.cable.value == "series-6-clad"
+    assert panel.design_controls.band.value == "80 m"
+    assert panel.design_controls.spacing.value == pytest.approx(24.0)
 
 
 def test_a_path_elsewhere_is_read_and_a_bad_one_answered_in_place(panel, tmp_path_factory):
@@ -48,13 +48,13 @@ def test_the_two_size_sliders_are_one_size(panel):
         one, two = panel.plan.elements[:2]
         return math.dist((one.east_m, one.north_m), (two.east_m, two.north_m))
 
-    panel.variation.across.value = 60.0
+    panel.design_controls.across.value = 60.0
     # a regular octagon's side is 0.76537 of its circumradius (an identity); the sliders show whole steps of it
     assert apart() == pytest.approx(0.76537 * 30.0, rel=1e-5)
-    assert panel.variation.spacing.value == pytest.approx(apart(), abs=0.05)
-    panel.variation.spacing.value = 19.0
+    assert panel.design_controls.spacing.value == pytest.approx(apart(), abs=0.05)
+    panel.design_controls.spacing.value = 19.0
     assert apart() == pytest.approx(19.0, abs=1e-3)  # sizes are written to the millimetre or finer
-    assert panel.variation.across.value == pytest.approx(19.0 / 0.76537 * 2, abs=0.051)
+    assert panel.design_controls.across.value == pytest.approx(19.0 / 0.76537 * 2, abs=0.051)
 
 
 def test_a_size_off_the_sliders_steps_is_kept_until_it_is_moved(panel, folder):
@@ -67,18 +67,18 @@ def test_a_size_off_the_sliders_steps_is_kept_until_it_is_moved(panel, folder):
     )
     (folder / "odd.toml").write_text(odd)
     panel.path.value = str(folder / "odd.toml")
-    assert panel.variation.changes() == {}
-    for control in (panel.variation.across, panel.variation.spacing, panel.variation.elevation):
+    assert panel.design_controls.changes() == {}
+    for control in (panel.design_controls.across, panel.design_controls.spacing, panel.design_controls.elevation):
         steps = (control.value - control.min) / control.step
         assert steps == pytest.approx(round(steps), abs=1e-6)
-    panel.variation.elevation.value = 30.0
-    assert panel.variation.changes() == {("phasing", "elevation"): "30 deg"}
+    panel.design_controls.elevation.value = 30.0
+    assert panel.design_controls.changes() == {("phasing", "elevation"): "30 deg"}
 
 
 def test_saving_writes_only_what_was_moved_and_keeps_the_notes(panel, folder):
     path = folder / "heron-fen-ring.toml"
     before = path.read_text()
-    panel.variation.elevation.value = 30.0
+    panel.design_controls.elevation.value = 30.0
     panel.save.click()
     assert path.read_text() == before.replace('elevation = "22 deg"', 'elevation = "30 deg"')
     assert "saved" in panel.status.value
@@ -86,7 +86,7 @@ def test_saving_writes_only_what_was_moved_and_keeps_the_notes(panel, folder):
 
 def test_saving_over_a_file_changed_meanwhile_is_refused(panel, folder):
     path = folder / "heron-fen-ring.toml"
-    panel.variation.elevation.value = 30.0
+    panel.design_controls.elevation.value = 30.0
     path.write_text(path.read_text() + "# a note made meanwhile\n")
     kept = path.read_bytes()
     panel.save.click()
@@ -131,7 +131,7 @@ def test_what_was_typed_stays_when_a_slider_moves(panel):
     field, answer = panel.fields["D"]
     field.value = "1.7572 MHz"
     before = answer.value
-    panel.variation.elevation.value = 40.0
+    panel.design_controls.elevation.value = 40.0
     assert panel.fields["D"][0].value == "1.7572 MHz"
     assert answer.value != before
 
@@ -146,17 +146,17 @@ def test_a_design_that_cannot_be_built_is_answered_and_the_next_move_mends_it(pa
     (folder / "short.toml").write_text(short)
     panel.path.value = str(folder / "short.toml")
     assert not refusal(panel)
-    panel.variation.across.value = 8.0
+    panel.design_controls.across.value = 8.0
     assert "connector" in refusal(panel)
-    panel.variation.across.value = 46.0
+    panel.design_controls.across.value = 46.0
     assert not refusal(panel)
 
 
 def test_an_exact_size_in_feet_is_taken_as_it_was_typed(panel, folder):
-    panel.variation.exact.value = "150 ft"
+    panel.design_controls.exact.value = "150 ft"
     assert not refusal(panel)
     assert panel.plan.elements[0].north_m == pytest.approx(75 * 0.3048)
-    assert panel.variation.across.value == pytest.approx(45.7)
+    assert panel.design_controls.across.value == pytest.approx(45.7)
     panel.save.click()
     assert 'diameter = "150 ft"' in (folder / "heron-fen-ring.toml").read_text()
 
@@ -164,17 +164,17 @@ def test_an_exact_size_in_feet_is_taken_as_it_was_typed(panel, folder):
 @pytest.mark.parametrize("text", ["150 MHz", "50,5", "abc", "-3 m", "0"])
 def test_a_wrong_exact_size_is_answered_in_place(panel, text):
     before = shown(panel)
-    panel.variation.exact.value = text
+    panel.design_controls.exact.value = text
     assert "diameter" in refusal(panel)
     assert shown(panel) == before
-    panel.variation.across.value = 50.0
-    assert panel.variation.exact.value == ""
+    panel.design_controls.across.value = 50.0
+    assert panel.design_controls.exact.value == ""
     assert not refusal(panel)
 
 
 def test_it_says_which_file_is_shown_and_whether_it_is_saved(panel, folder):
     assert "heron-fen-ring.toml: as it is" in panel.where.value
-    panel.variation.elevation.value = 31.0
+    panel.design_controls.elevation.value = 31.0
     assert "not saved" in panel.where.value
     panel.save.click()
     assert "as it is" in panel.where.value
@@ -184,7 +184,7 @@ def test_a_file_changed_outside_is_loaded_again_by_the_button(panel, folder):
     path = folder / "heron-fen-ring.toml"
     path.write_text(path.read_text().replace('"46 m"', '"50 m"'))
     panel.again.click()
-    assert panel.variation.across.value == pytest.approx(50.0)
+    assert panel.design_controls.across.value == pytest.approx(50.0)
 
 
 def test_any_of_the_list_can_be_chosen_after_a_typed_path(panel, folder):

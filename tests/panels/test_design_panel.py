@@ -23,7 +23,7 @@ PANELS = {
 
 
 def control(panel, path):
-    found = panel.variation
+    found = panel.design_controls
     for name in path.split("."):
         found = found[int(name)] if name.isdigit() else getattr(found, name)
     return found
@@ -38,7 +38,9 @@ def test_a_design_is_worked_out_once_and_a_look_is_none(folder, monkeypatch, nam
     kind, moved, value, looks = PANELS[name]
     worked = []
     work_out = kind.work_out
-    monkeypatch.setattr(kind, "work_out", lambda self, design: worked.append(design) or work_out(self, design))
+    monkeypatch.setattr(
+        kind, "work_out", lambda self, design, moved: worked.append(design) or work_out(self, design, moved)
+    )
     panel = kind(folder)
     assert len(worked) == 1
     panel.file.value = SQUARE
@@ -58,10 +60,10 @@ def test_a_design_is_worked_out_once_and_a_look_is_none(folder, monkeypatch, nam
 @pytest.mark.parametrize("kind", [PatternPanel, DelayLinesPanel])
 def test_looking_elsewhere_leaves_a_refusal_standing(folder, kind):
     panel = kind(folder)
-    panel.variation.exact.value = "abc"
+    panel.design_controls.exact.value = "abc"
     said, old, before = body(panel.status), getattr(panel, "old", panel.status).value, panel.page.value
     assert "refused" in said
-    panel.variation.direction.value = "south-west"
+    panel.design_controls.direction.value = "south-west"
     assert body(panel.status) == said
     assert getattr(panel, "old", panel.status).value == old
     assert panel.page.value != before
@@ -72,13 +74,13 @@ def test_a_design_that_cannot_be_shown_leaves_everything_as_it_was(folder):
     panel = DelayLinesPanel(folder)
     text = (folder / SQUARE).read_text()
     (folder / "short.toml").write_text(re.sub(r'"0\.\d+ ns"', '"90 ns"', text))
-    variation, rows, page = panel.variation, panel.sliders.children, panel.page.value
+    variation, rows, page = panel.design_controls, panel.sliders.children, panel.page.value
     panel.path.value = str(folder / "short.toml")
     assert "connector" in body(panel.status)
-    assert panel.variation is variation
+    assert panel.design_controls is variation
     assert panel.sliders.children == rows
     assert panel.page.value == page
-    panel.variation.elevation.value = 31.0
+    panel.design_controls.elevation.value = 31.0
     assert panel.page.value != page
 
 
@@ -87,7 +89,7 @@ def test_the_list_goes_back_to_the_design_that_is_shown(folder):
     (folder / "short.toml").write_text(re.sub(r'"0\.\d+ ns"', '"90 ns"', text))
     panel = DelayLinesPanel(folder)
     assert panel.file.value == "heron-fen-ring.toml"
-    panel.variation.elevation.value = 31.0
+    panel.design_controls.elevation.value = 31.0
     page, where = panel.page.value, panel.where.value
     panel.file.value = "short.toml"
     assert "connector" in body(panel.status)
@@ -95,7 +97,7 @@ def test_the_list_goes_back_to_the_design_that_is_shown(folder):
     assert panel.file.value == "heron-fen-ring.toml"
     # what was moved and not saved is still there
     assert (panel.page.value, panel.where.value) == (page, where)
-    assert panel.variation.elevation.value == 31.0
+    assert panel.design_controls.elevation.value == 31.0
     panel.file.value = SQUARE
     assert "loaded" in body(panel.status)
     assert panel.file.value == SQUARE
@@ -109,9 +111,9 @@ def test_the_list_goes_back_to_the_design_that_is_shown(folder):
 
 def test_warnings_are_told_apart_from_refusals_by_more_than_colour(folder):
     panel = PatternPanel(folder)
-    panel.variation.rule.rule.value = "greatest-rdf"
-    panel.variation.rule.gain.value = -25.0
-    panel.variation.spacing.value = 6.0
+    panel.design_controls.rule.rule.value = "greatest-rdf"
+    panel.design_controls.rule.gain.value = -25.0
+    panel.design_controls.spacing.value = 6.0
     assert panel.plan.warnings
     assert body(panel.page).count('<p class="warning"><b>Warning:</b> ') == len(panel.plan.warnings)
     assert 'class="refused"' not in body(panel.page)

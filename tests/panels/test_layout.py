@@ -43,15 +43,15 @@ def refusal(panel) -> str:
 
 
 def size(panel, key="diameter"):
-    return panel.variation.shape.sizes[key]
+    return panel.design_controls.shape.sizes[key]
 
 
 def count(panel):
-    return panel.variation.shape.box.children[0]
+    return panel.design_controls.shape.box.children[0]
 
 
 def turn(panel):
-    return panel.variation.shape.box.children[-1]
+    return panel.design_controls.shape.box.children[-1]
 
 
 def widest(panel) -> float:
@@ -60,7 +60,7 @@ def widest(panel) -> float:
 
 
 def by_place(panel, latitude="52.3", longitude="-1.2", date="2026-06-01"):
-    bearings = panel.variation.bearings
+    bearings = panel.design_controls.bearings
     bearings.mode.value = "from place and date"
     for key, text in (("latitude", latitude), ("longitude", longitude), ("date", date)):
         bearings.entries[key].value = text
@@ -72,13 +72,13 @@ def by_place(panel, latitude="52.3", longitude="-1.2", date="2026-06-01"):
 @pytest.mark.parametrize("key", ["declination", "latitude", "longitude", "date"])
 def test_each_bearing_entry_turns_the_magnetic_bearings(panel, key):
     if key == "declination":
-        panel.variation.bearings.mode.value = "declination entered"
-        panel.variation.bearings.entries["declination"].value = "4"
+        panel.design_controls.bearings.mode.value = "declination entered"
+        panel.design_controls.bearings.entries["declination"].value = "4"
     else:
         by_place(panel)
     before = shown(panel)
     other = {"declination": "-3 deg", "latitude": "-31", "longitude": "116 deg", "date": "2012-06-01"}[key]
-    panel.variation.bearings.entries[key].value = other
+    panel.design_controls.bearings.entries[key].value = other
     assert not refusal(panel)
     assert all(new != old for new, old in zip(shown(panel), before, strict=True))
 
@@ -87,8 +87,8 @@ def test_each_bearing_entry_turns_the_magnetic_bearings(panel, key):
 
 
 def test_magnetic_bearings_are_those_of_the_declination(panel):
-    panel.variation.bearings.mode.value = "declination entered"
-    panel.variation.bearings.entries["declination"].value = "-3"
+    panel.design_controls.bearings.mode.value = "declination entered"
+    panel.design_controls.bearings.entries["declination"].value = "-3"
     # stake 3 stands due east; where magnetic north lies 3 degrees west of true north, a compass reads 93
     assert panel.out.stakes[2].magnetic_deg == pytest.approx(93)
     assert ">93.0<" in panel.page.value
@@ -102,16 +102,16 @@ def test_the_tolerance_is_the_wave_that_the_accepted_phase_is_of(panel):
     wave = C / 3.6e6
     assert f"hold each stake within {wave / 360:.3f} m" in panel.drawing.svg
     assert f"<span>{360 * 0.0254 / wave:.2f}</span>" in panel.page.value
-    panel.variation.band.value = "160 m"
+    panel.design_controls.band.value = "160 m"
     wave = C / 1.84e6
-    panel.variation.accept.value = 2.0
+    panel.design_controls.accept.value = 2.0
     assert f"hold each stake within {wave / 180:.3f} m" in panel.drawing.svg
     assert "<span>80 m</span>" not in panel.page.value
 
 
 def test_the_runs_reach_from_the_hub_to_the_farthest_element(panel):
     assert panel.runs.length_m == pytest.approx(23 + 1.5)
-    panel.variation.hub.sliders[0].value = 5.0
+    panel.design_controls.hub.sliders[0].value = 5.0
     assert panel.runs.length_m == pytest.approx(28 + 1.5)
     assert "29.500 m" in panel.page.value
 
@@ -119,7 +119,7 @@ def test_the_runs_reach_from_the_hub_to_the_farthest_element(panel):
 def test_the_page_warns_of_what_an_inch_ruins_and_of_coupling(panel):
     assert f"shorter than {C / 3.6e6 / 8:.2f} m, an eighth of a wave on 80 m" in panel.page.value
     assert "An inch of error" not in panel.page.value
-    panel.variation.accept.value = 0.4
+    panel.design_controls.accept.value = 0.4
     assert "moves stakes 4, 6 by up to" in panel.page.value
     size(panel).exact.value = "20 m"
     # the side of an octagon is 0.76537 of its circumradius
@@ -127,7 +127,7 @@ def test_the_page_warns_of_what_an_inch_ruins_and_of_coupling(panel):
     assert "half a wave" not in panel.page.value
     size(panel).exact.value = "120 m"
     assert "half a wave on 80 m (41.6 m)" in panel.page.value
-    panel.variation.band.value = "160 m"
+    panel.design_controls.band.value = "160 m"
     assert "half a wave" not in panel.page.value
 
 
@@ -140,7 +140,7 @@ def test_near_the_pole_it_says_that_a_compass_is_useless(panel):
 
 
 def test_every_kind_is_as_far_across_and_the_way_back_leads_to_the_file(panel):
-    kinds = panel.variation.shape.kind
+    kinds = panel.design_controls.shape.kind
     assert "custom" not in kinds.options
     for kind, elements in (("square", 4), ("row", 8), ("two-row", 8), ("square", 4), ("two-row", 8), ("ring", 8)):
         kinds.value = kind
@@ -148,7 +148,7 @@ def test_every_kind_is_as_far_across_and_the_way_back_leads_to_the_file(panel):
         assert panel.shown.content.array.kind == kind
         assert len(panel.out.stakes) == elements
         assert widest(panel) == pytest.approx(46, abs=1e-3)
-    assert panel.variation.changes() == {}
+    assert panel.design_controls.changes() == {}
     assert "as it is in the file" in panel.where.value
 
 
@@ -157,18 +157,18 @@ def test_a_size_turn_and_count_are_kept_through_the_other_kinds(panel):
     turn(panel).value = 33.0
     count(panel).value = 5
     for kind in ("two-row", "square", "row", "ring"):
-        panel.variation.shape.kind.value = kind
+        panel.design_controls.shape.kind.value = kind
     assert panel.shown.content.array.count == 5
     assert panel.shown.content.array.diameter.m_as("ft") == pytest.approx(150, rel=1e-5)
     assert panel.shown.content.array.first_azimuth.m_as("degree") == 33
 
 
 def test_two_rows_keep_their_shape(panel):
-    panel.variation.shape.kind.value = "two-row"
+    panel.design_controls.shape.kind.value = "two-row"
     size(panel, "width").exact.value = "30 m"
     size(panel, "spacing").exact.value = "12 m"
     for kind in ("ring", "row", "two-row"):
-        panel.variation.shape.kind.value = kind
+        panel.design_controls.shape.kind.value = kind
         assert widest(panel) == pytest.approx(math.hypot(36, 30), abs=1e-3)
     assert size(panel, "width").value == pytest.approx(30)
     assert size(panel, "spacing").value == pytest.approx(12)
@@ -178,12 +178,12 @@ def test_custom_positions_are_shown_as_entered(panel, folder):
     panel.path.value = rewritten(folder, "custom.toml", array=CUSTOM)
     assert not refusal(panel)
     assert len(panel.out.stakes) == 5
-    assert not panel.variation.shape.sizes
-    assert panel.variation.changes() == {}
+    assert not panel.design_controls.shape.sizes
+    assert panel.design_controls.changes() == {}
     far = widest(panel)
-    panel.variation.hub.sliders[0].value = 3.0
-    assert {key[0] for key in panel.variation.changes()} == {"hub"}
-    kinds = panel.variation.shape.kind
+    panel.design_controls.hub.sliders[0].value = 3.0
+    assert {key[0] for key in panel.design_controls.changes()} == {"hub"}
+    kinds = panel.design_controls.shape.kind
     for kind in ("row", "two-row", "square"):
         kinds.value = kind
         assert not refusal(panel)
@@ -199,18 +199,18 @@ def test_positions_of_a_table_beside_the_file_are_shown(panel, folder):
     text = '[array]\nkind = "custom"\npositions_file = "stakes.csv"\n'
     panel.path.value = rewritten(folder, "table.toml", array=text)
     assert len(panel.out.stakes) == 3
-    panel.variation.shape.kind.value = "ring"
+    panel.design_controls.shape.kind.value = "ring"
     panel.save.click()
     assert len(wb.load_design(folder / "table.toml").content.array.layout().metres) == 3
 
 
 def test_a_smaller_count_leaves_a_stake_to_show(panel):
-    panel.variation.stake.value = 8
+    panel.design_controls.stake.value = 8
     count(panel).value = 5
-    assert panel.variation.stake.value == 5
+    assert panel.design_controls.stake.value == 5
     assert "tapes to stake 5" in panel.drawing.svg
     count(panel).value = 24
-    assert panel.variation.stake.options[-1] == 24
+    assert panel.design_controls.stake.options[-1] == 24
 
 
 # --- saving -----------------------------------------------------------------------------------------------
@@ -220,12 +220,12 @@ def test_a_smaller_count_leaves_a_stake_to_show(panel):
 def test_what_is_saved_is_what_was_shown(panel, folder, kind):
     path = folder / "heron-fen-ring.toml"
     others = path.read_text().partition("[phasing]")[2].partition("[hub]")[0]
-    panel.variation.shape.kind.value = kind
+    panel.design_controls.shape.kind.value = kind
     turn(panel).value = 12.5
-    panel.variation.hub.sliders[1].value = 2.0
+    panel.design_controls.hub.sliders[1].value = 2.0
     by_place(panel)
-    panel.variation.stake.value = 4
-    panel.variation.accept.value = 2.0
+    panel.design_controls.stake.value = 4
+    panel.design_controls.accept.value = 2.0
     out = panel.out
     panel.save.click()
     assert "saved" in panel.status.value
@@ -235,8 +235,8 @@ def test_what_is_saved_is_what_was_shown(panel, folder, kind):
     assert [place.m_as("m") for place in again.hub.position] == [0, 2]
     assert path.read_text().partition("[phasing]")[2].partition("[hub]")[0] == others
     # what was only looked at stays as it was
-    assert (panel.variation.stake.value, panel.variation.accept.value) == (4, 2.0)
-    assert panel.variation.changes() == {}
+    assert (panel.design_controls.stake.value, panel.design_controls.accept.value) == (4, 2.0)
+    assert panel.design_controls.changes() == {}
 
 
 def test_saving_writes_only_what_was_moved(panel, folder):
@@ -252,7 +252,7 @@ def test_taking_the_compass_away_takes_the_site_out_of_the_file(panel, folder):
     assert panel.out.declination_deg == -2
     by_place(panel)
     assert not refusal(panel)
-    panel.variation.bearings.mode.value = "no compass"
+    panel.design_controls.bearings.mode.value = "no compass"
     assert panel.out.declination_deg is None
     panel.save.click()
     assert wb.load_design(folder / "site.toml").content.site is None
@@ -279,7 +279,7 @@ def test_a_saved_layout_that_makes_no_plan_is_told(panel, folder):
     panel.path.value = rewritten(folder, "short.toml", replace={'"0.11 ns"': '"9 ns"'})
     size(panel).exact.value = "8 m"
     panel.save.click()
-    assert "saved. But it makes no plan yet" in panel.status.value
+    assert "saved. But no plan can be made yet" in panel.status.value
     assert "connector" in panel.status.value
 
 
@@ -289,19 +289,19 @@ def test_a_kind_that_the_rule_cannot_fire_is_told_before_it_is_saved(panel, fold
     panel.path.value = str(path)
     raw = path.read_bytes()
     assert "no plan" not in panel.status.value
-    panel.variation.shape.kind.value = "row"
-    assert "As changed here, it makes no plan yet" in panel.status.value
+    panel.design_controls.shape.kind.value = "row"
+    assert "As changed here, no plan can be made yet" in panel.status.value
     assert "all elements lie in one row" in panel.status.value
     # the stakes can be driven all the same
     assert len(panel.out.stakes) == 4
     assert path.read_bytes() == raw
-    panel.variation.shape.kind.value = "square"
+    panel.design_controls.shape.kind.value = "square"
     assert "no plan" not in panel.status.value
 
 
 def test_a_plan_that_fails_is_told_while_the_size_is_moved(panel, folder):
     panel.path.value = rewritten(folder, "short.toml", replace={'"0.11 ns"': '"5 ns"'})
-    said = "As changed here, it makes no plan yet"
+    said = "As changed here, no plan can be made yet"
     assert said not in panel.status.value
     size(panel).exact.value = "8 m"
     assert said in panel.status.value
@@ -312,7 +312,7 @@ def test_a_plan_that_fails_is_told_while_the_size_is_moved(panel, folder):
     size(panel).exact.value = "8 m"
     panel.save.click()
     panel.again.click()
-    assert "loaded. But it makes no plan yet" in panel.status.value
+    assert "loaded. But no plan can be made yet" in panel.status.value
     turn(panel).value = 10.0
     assert said in panel.status.value
     size(panel).slider.value = 46.0
@@ -328,9 +328,9 @@ def test_runs_are_added_up_as_first_cut_like_the_cable_to_have_at_hand(panel):
 
 
 def test_the_hub_stands_in_feet_too(panel):
-    panel.variation.hub.sliders[1].value = -4.0
+    panel.design_controls.hub.sliders[1].value = -4.0
     # 4 m is 157.48 in, 13 ft 1 1/2 in
-    assert panel.variation.hub.feet[1].value == "−13 ft 1 1/2 in"
+    assert panel.design_controls.hub.feet[1].value == "−13 ft 1 1/2 in"
 
 
 # --- refusals ---------------------------------------------------------------------------------------------
@@ -366,7 +366,7 @@ def test_a_wrong_size_is_answered_in_place(panel, text):
 def test_a_wrong_place_or_date_is_answered(panel, key, text, word):
     by_place(panel)
     before = shown(panel)
-    entry = panel.variation.bearings.entries[key]
+    entry = panel.design_controls.bearings.entries[key]
     good, entry.value = entry.value, text
     assert word in refusal(panel)
     assert shown(panel) == before
@@ -376,8 +376,8 @@ def test_a_wrong_place_or_date_is_answered(panel, key, text, word):
 
 @pytest.mark.parametrize("text", ["", "200", "3 m", "west"])
 def test_a_wrong_declination_is_answered(panel, text):
-    panel.variation.bearings.mode.value = "declination entered"
-    panel.variation.bearings.entries["declination"].value = text
+    panel.design_controls.bearings.mode.value = "declination entered"
+    panel.design_controls.bearings.entries["declination"].value = text
     assert "declination" in refusal(panel)
 
 
@@ -413,7 +413,7 @@ def test_a_folder_without_a_design_shows_the_demo(tmp_path):
 
 def test_what_the_browser_rounds_is_no_move(panel):
     """Seen in a browser: a slider set to 14.5 reports 14.499999999999998 when it is first shown."""
-    panel.variation.shape.kind.value = "two-row"
+    panel.design_controls.shape.kind.value = "two-row"
     spacing = size(panel, "spacing")
     assert spacing.slider.value == 14.5
     exact = spacing.value

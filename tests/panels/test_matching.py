@@ -120,7 +120,7 @@ def test_the_pad_in_all_three_series(panel):
             assert row(panel, "minimum-loss pad")[4] == f"{loss}"
 
 
-@pytest.mark.parametrize("kind", ["leave it", "wideband transformer", "quarter-wave line", "twelfth-wave pair"])
+@pytest.mark.parametrize("kind", ["no matching", "wideband transformer", "quarter-wave line", "twelfth-wave pair"])
 def test_the_way_in_detail_is_listed_and_drawn(panel, kind):
     panel.controls.way.value = kind
     assert f"Parts: {kind}" in plain(panel.detail)
@@ -142,7 +142,7 @@ def test_only_what_changed_is_drawn_again(panel, monkeypatch):
     assert drawn == [panel.second]
     panel.controls.picture.value = SWR_AND_PHASE
     drawn.clear()
-    panel.controls.way.value = "leave it"
+    panel.controls.way.value = "no matching"
     assert drawn == [panel.overlay, panel.second]
 
 
@@ -154,7 +154,7 @@ def test_a_run_of_cable_ripples_between_ends_that_it_does_not_match(panel):
     assert "now 25 m" in panel.second.svg
     # 75 ohm between 50-ohm ends: both reflections are a fifth
     assert "by up to 0.70 dB and phase by 2.29 degrees" in plain(panel.detail)
-    assert "25.000 m" in row(panel, "leave it")[2]
+    assert "25.000 m" in row(panel, "no matching")[2]
     panel.controls.source_resistance.value = "75"
     assert "nothing varies" in plain(panel.detail)
 
@@ -387,7 +387,7 @@ def test_what_cannot_be_put_or_taken_is_answered_and_nothing_changes(beside, fol
 
 
 def test_limits_that_no_slider_has_are_not_clamped(beside, folder):
-    changes = {("match", "way"): "leave it", ("match", "most_swr"): 20.0}
+    changes = {("match", "way"): "no matching", ("match", "most_swr"): 20.0}
     wb.load_design(folder / "mine.toml").changed(changes).save()
     beside.in_design.take.click()
     assert "match.most_swr: 20 is outside the 1.05 to 5" in answer(beside)

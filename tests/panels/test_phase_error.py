@@ -3,7 +3,7 @@
 import pytest
 
 import workbook as wb
-from workbook.panels.design_panel import OLD
+from workbook.panels.design_panel import PREVIOUS
 from workbook.panels.phase_error import PhaseErrorPanel
 from workbook.panels.phase_error_controls import EVERY_RUN, FAULTS
 
@@ -40,7 +40,7 @@ def panel(folder):
 
 
 def control(panel, path):
-    found = panel.variation
+    found = panel.design_controls
     for name in path.split("."):
         found = found[name] if isinstance(found, dict) else getattr(found, name)
     return found
@@ -58,7 +58,7 @@ def refusal(panel) -> str:
 def test_every_control_moves_numbers_and_pictures_but_not_the_file(panel, folder, drawn, name):
     path, value, fault = MOVES[name]
     if fault:
-        panel.variation.other.fault.value = fault
+        panel.design_controls.other.fault.value = fault
     raw = bytes_of(folder)
     before = (panel.page.value, drawn(panel.errors.svg), drawn(panel.pattern.svg))
     assert control(panel, path).value != value
@@ -72,61 +72,63 @@ def test_every_control_moves_numbers_and_pictures_but_not_the_file(panel, folder
 
 def test_the_band_shown_moves_the_pattern(panel, drawn):
     before = drawn(panel.pattern.svg)
-    panel.variation.shown_band.value = "80 m"
+    panel.design_controls.shown_band.value = "80 m"
     assert drawn(panel.pattern.svg) != before
     assert "length on 80 m" in panel.page.value
 
 
 def test_it_begins_with_the_printed_velocity_factor_and_the_true_one(panel):
     cable = wb.cable("series-6-copper")
-    assert panel.variation.velocity.assumed.value == pytest.approx(cable.nominal_velocity_factor)
+    assert panel.design_controls.velocity.assumed.value == pytest.approx(cable.nominal_velocity_factor)
     true = panel.plan.delay_lines[0].velocity_factor
-    assert panel.variation.velocity.true.value == pytest.approx(true, abs=0.0003)
-    panel.variation.cable.value = "rg-213-solid-pe"
-    assert panel.variation.velocity.assumed.value == pytest.approx(wb.cable("rg-213-solid-pe").nominal_velocity_factor)
+    assert panel.design_controls.velocity.true.value == pytest.approx(true, abs=0.0003)
+    panel.design_controls.cable.value = "rg-213-solid-pe"
+    assert panel.design_controls.velocity.assumed.value == pytest.approx(
+        wb.cable("rg-213-solid-pe").nominal_velocity_factor
+    )
 
 
 def test_an_error_that_costs_nothing_is_said_as_plainly(panel):
-    panel.variation.velocity.assumed.value = panel.variation.velocity.true.value
+    panel.design_controls.velocity.assumed.value = panel.design_controls.velocity.true.value
     assert "RDF stays the same (0.00 dB); front-to-back stays the same (0.00 dB)." in panel.answer.value
     assert "This does not matter." in panel.answer.value
-    panel.variation.other.fault.value = "a reversed element"
+    panel.design_controls.other.fault.value = "a reversed element"
     assert "does not matter" not in panel.answer.value
     assert "RDF falls by" in panel.answer.value
 
 
 def test_only_ticked_lines_are_wrong(panel):
-    for tick in panel.variation.velocity.ticks.values():
+    for tick in panel.design_controls.velocity.ticks.values():
         tick.value = False
     assert "RDF stays the same (0.00 dB)" in panel.answer.value
-    panel.variation.velocity.ticks["C"].value = True
+    panel.design_controls.velocity.ticks["C"].value = True
     assert "RDF stays the same (0.00 dB)" not in panel.answer.value
 
 
 def test_runs_that_are_wrong_alike_are_said_to_change_nothing(panel):
-    for tick in panel.variation.velocity.ticks.values():
+    for tick in panel.design_controls.velocity.ticks.values():
         tick.value = False
-    panel.variation.velocity.runs.value = EVERY_RUN
+    panel.design_controls.velocity.runs.value = EVERY_RUN
     assert "Every channel is off by the same" in panel.answer.value
     assert "changes nothing" in panel.answer.value
 
 
 def test_lines_that_come_and_go_with_the_design_keep_their_ticks(panel, folder):
-    ticks = panel.variation.velocity.ticks
+    ticks = panel.design_controls.velocity.ticks
     assert tuple(ticks) == tuple("ABCD")
     ticks["B"].value = False
-    panel.variation.elevation.value = 90.0
-    assert tuple(panel.variation.velocity.ticks) == ()
-    panel.variation.elevation.value = 22.0
-    assert {label: tick.value for label, tick in panel.variation.velocity.ticks.items()} == {
+    panel.design_controls.elevation.value = 90.0
+    assert tuple(panel.design_controls.velocity.ticks) == ()
+    panel.design_controls.elevation.value = 22.0
+    assert {label: tick.value for label, tick in panel.design_controls.velocity.ticks.items()} == {
         "A": True, "B": False, "C": True, "D": True
     }  # fmt: skip
 
 
 def test_only_what_the_chosen_fault_needs_is_shown(panel):
     for fault, needed in FAULTS.items():
-        panel.variation.other.fault.value = fault
-        shown = {name for name, part in panel.variation.other.parts.items() if part.layout.display is None}
+        panel.design_controls.other.fault.value = fault
+        shown = {name for name, part in panel.design_controls.other.parts.items() if part.layout.display is None}
         assert shown == set(needed)
 
 
@@ -137,11 +139,11 @@ def test_a_ladder_says_that_its_pieces_add_up(panel):
 
 
 def test_what_cannot_be_is_answered_in_place_and_the_next_move_corrects_it(panel):
-    panel.variation.other.fault.value = "two lines swapped"
-    panel.variation.elevation.value = 0.0
+    panel.design_controls.other.fault.value = "two lines swapped"
+    panel.design_controls.elevation.value = 0.0
     assert "refused" in panel.answer.value.split("</style>")[1]
     assert panel.pattern.svg == ""
-    panel.variation.elevation.value = 20.0
+    panel.design_controls.elevation.value = 20.0
     assert panel.pattern.svg
     assert "RDF" in panel.answer.value
 
@@ -149,26 +151,30 @@ def test_what_cannot_be_is_answered_in_place_and_the_next_move_corrects_it(panel
 def test_saving_writes_the_design_and_none_of_the_errors(panel, folder):
     path = folder / RING
     before = path.read_text()
-    panel.variation.velocity.true.value = 0.81
-    panel.variation.other.fault.value = "a dead element"
-    panel.variation.across.value = 50.0
+    panel.design_controls.velocity.true.value = 0.81
+    panel.design_controls.other.fault.value = "a dead element"
+    panel.design_controls.across.value = 50.0
     panel.save.click()
     assert path.read_text() == before.replace('diameter = "46 m"', 'diameter = "50 m"')
-    assert panel.variation.velocity.true.value == pytest.approx(0.81)
-    assert panel.variation.other.fault.value == "a dead element"
+    assert panel.design_controls.velocity.true.value == pytest.approx(0.81)
+    assert panel.design_controls.other.fault.value == "a dead element"
 
 
 def test_a_refused_size_marks_what_is_shown_as_old(panel):
     shown = panel.page.value
-    panel.variation.exact.value = "46 parsecs of"
+    panel.design_controls.exact.value = "46 parsecs of"
     assert refusal(panel)
-    assert OLD in panel.old.value
+    assert PREVIOUS in panel.old.value
     assert panel.page.value == shown
-    panel.variation.exact.value = "46 m"
+    panel.design_controls.exact.value = "46 m"
     assert panel.old.value == ""
 
 
 def test_controls_have_a_description_and_a_tip(panel):
-    for one in (*panel.variation.rows, *panel.variation.velocity.ticks.values(), *panel.variation.other.rows):
+    for one in (
+        *panel.design_controls.rows,
+        *panel.design_controls.velocity.ticks.values(),
+        *panel.design_controls.other.rows,
+    ):
         assert one.description
         assert one.tooltip

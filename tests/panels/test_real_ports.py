@@ -3,7 +3,7 @@
 import pytest
 
 import workbook as wb
-from workbook.panels.design_panel import OLD
+from workbook.panels.design_panel import PREVIOUS
 from workbook.panels.real_ports import BY_LENGTH, FROM_ABOVE, RealPortsPanel
 
 RING, SQUARE, ROW = (f"heron-fen-{name}.toml" for name in ("ring", "square", "row"))
@@ -25,7 +25,7 @@ def refusal(panel) -> str:
 
 
 def control(panel, path):
-    found = panel.variation
+    found = panel.design_controls
     for name in path.split("."):
         found = getattr(found, name)
     return found
@@ -45,10 +45,10 @@ def without_elevation(folder, delays):
 
 
 def test_the_length_of_one_line_moves_its_picture_and_its_numbers(panel, drawn):
-    panel.variation.port.slider.value = 50.0
-    panel.variation.source.slider.value = 50.0
+    panel.design_controls.port.slider.value = 50.0
+    panel.design_controls.source.slider.value = 50.0
     before = shown(panel)
-    panel.variation.length.value = 90.0
+    panel.design_controls.length.value = 90.0
     after = shown(panel)
     assert after[:2] == before[:2]
     assert drawn(after[2]) != drawn(before[2])
@@ -69,7 +69,7 @@ def test_the_length_of_one_line_moves_its_picture_and_its_numbers(panel, drawn):
 def test_the_band_shown_moves_the_second_picture_only(panel, drawn, picture):
     panel.picture.value = picture
     before = shown(panel)
-    panel.variation.band.value = "80 m"
+    panel.design_controls.band.value = "80 m"
     after = shown(panel)
     assert after[:2] == before[:2]
     assert drawn(after[2]) != drawn(before[2])
@@ -78,13 +78,13 @@ def test_the_band_shown_moves_the_second_picture_only(panel, drawn, picture):
 
 
 def test_what_does_not_belong_to_the_picture_is_not_shown(panel):
-    assert panel.variation.length.layout.display is None
-    assert panel.variation.direction.layout.display == "none"
+    assert panel.design_controls.length.layout.display is None
+    assert panel.design_controls.direction.layout.display == "none"
     panel.picture.value = FROM_ABOVE
-    assert panel.variation.length.layout.display == "none"
-    assert panel.variation.direction.layout.display is None
+    assert panel.design_controls.length.layout.display == "none"
+    assert panel.design_controls.direction.layout.display is None
     panel.file.value = SQUARE
-    assert panel.variation.length.layout.display == "none"
+    assert panel.design_controls.length.layout.display == "none"
 
 
 def test_a_file_without_ends_begins_at_75_ohm_and_says_so(panel, folder):
@@ -93,9 +93,9 @@ def test_a_file_without_ends_begins_at_75_ohm_and_says_so(panel, folder):
     raw = bytes_of(folder)
     panel.file.value = ROW
     assert "75 ohm at both ends" not in panel.note.value
-    assert panel.variation.changes() == {}
+    assert panel.design_controls.changes() == {}
     assert "as it is" in panel.where.value
-    assert (panel.variation.source.tolerance.value, panel.variation.port.tolerance.value) == (10.0, 5.0)
+    assert (panel.design_controls.source.tolerance.value, panel.design_controls.port.tolerance.value) == (10.0, 5.0)
     assert bytes_of(folder) == raw
 
 
@@ -103,27 +103,27 @@ def test_ends_that_nobody_moved_are_no_change(panel):
     assert "until you move them" in panel.note.value
     assert "not saved" not in panel.where.value
     assert "as it is in the file, but for the 75 ohm" in panel.where.value
-    panel.variation.slack.value = 3.0
+    panel.design_controls.slack.value = 3.0
     assert "not saved" in panel.where.value
     assert "until you move them" in panel.note.value
-    panel.variation.source.slider.value = 50
+    panel.design_controls.source.slider.value = 50
     assert "not saved" in panel.where.value
     assert "until you move them" not in panel.note.value
 
 
 def test_a_direction_that_shares_its_row_with_others_is_told_by_itself(panel):
     panel.picture.value = FROM_ABOVE
-    for direction in panel.variation.direction.options:
-        panel.variation.direction.value = direction
-        assert f"Fired {direction} on {panel.variation.band.value}: RDF in dB " in panel.beside.value
+    for direction in panel.design_controls.direction.options:
+        panel.design_controls.direction.value = direction
+        assert f"Beam {direction} on {panel.design_controls.band.value}: RDF in dB " in panel.beside.value
 
 
 def test_saving_writes_what_was_moved_and_the_saved_design_loads(panel, folder):
     path = folder / RING
     before = path.read_text()
-    panel.variation.source.exact.value = "61.5"
-    panel.variation.port.tolerance.value = 12.5
-    panel.variation.band.value = "80 m"
+    panel.design_controls.source.exact.value = "61.5"
+    panel.design_controls.port.tolerance.value = 12.5
+    panel.design_controls.band.value = "80 m"
     assert path.read_text() == before
     panel.save.click()
     assert "saved" in panel.status.value
@@ -137,23 +137,23 @@ def test_saving_writes_what_was_moved_and_the_saved_design_loads(panel, folder):
     assert panel.note.value == ""
     assert "as it is" in panel.where.value
     # a step of the slider is not what the file says, so the field keeps it
-    assert panel.variation.source.exact.value == "61.5 ohm"
-    assert panel.variation.changes() == {}
-    assert panel.variation.band.value == "80 m"
+    assert panel.design_controls.source.exact.value == "61.5 ohm"
+    assert panel.design_controls.changes() == {}
+    assert panel.design_controls.band.value == "80 m"
 
 
 def test_saving_only_another_run_leaves_all_else(panel, folder):
     panel.file.value = ROW
     path = folder / ROW
     before = path.read_text()
-    panel.variation.slack.value = 3.0
+    panel.design_controls.slack.value = 3.0
     panel.save.click()
     assert path.read_text() == before.replace('slack = "1 m"', 'slack = "3 m"')
 
 
 def test_saving_over_a_file_changed_meanwhile_is_refused(panel, folder):
     path = folder / RING
-    panel.variation.source.slider.value = 60.0
+    panel.design_controls.source.slider.value = 60.0
     path.write_text(path.read_text() + "# a note made meanwhile\n")
     kept = path.read_bytes()
     panel.save.click()
@@ -164,23 +164,23 @@ def test_saving_over_a_file_changed_meanwhile_is_refused(panel, folder):
 @pytest.mark.parametrize("end", ["source", "port"])
 def test_a_wrong_impedance_is_answered_in_place(panel, folder, end):
     before, raw = shown(panel), bytes_of(folder)
-    part = getattr(panel.variation, end)
+    part = getattr(panel.design_controls, end)
     for text in ("50,5", "abc", "-3 ohm", "0", "50 MHz", "inf", "<b>5</b>", "1e400 ohm"):
         part.exact.value = text
         assert f"{end}_impedance" in refusal(panel)
         assert "<b>5" not in panel.status.value
-        assert OLD in panel.note.value
+        assert PREVIOUS in panel.old.value
         assert shown(panel) == before
         assert panel.save.disabled
     part.slider.value = 80.0
     assert part.exact.value == ""
     assert not refusal(panel)
-    assert OLD not in panel.note.value
+    assert PREVIOUS not in panel.old.value
     assert bytes_of(folder) == raw
 
 
 def test_an_entry_taken_back_leaves_the_slider(panel):
-    part = panel.variation.port
+    part = panel.design_controls.port
     part.exact.value = "rubbish"
     part.exact.value = ""
     assert not refusal(panel)
@@ -197,10 +197,10 @@ def test_impedances_beyond_the_sliders_are_kept(panel, folder):
     (folder / "odd.toml").write_text(odd)
     panel.path.value = str(folder / "odd.toml")
     assert not refusal(panel)
-    assert panel.variation.changes() == {}
+    assert panel.design_controls.changes() == {}
     assert "612.4 and 4.5 ohm" in panel.page.value
-    panel.variation.port.tolerance.value = 2.0
-    assert panel.variation.changes() == {("hub", "port_tolerance"): 0.02}
+    panel.design_controls.port.tolerance.value = 2.0
+    assert panel.design_controls.changes() == {("hub", "port_tolerance"): 0.02}
 
 
 def test_a_hub_that_cannot_be_built_is_answered_and_the_next_move_mends_it(panel, folder):
@@ -210,11 +210,11 @@ def test_a_hub_that_cannot_be_built_is_answered_and_the_next_move_mends_it(panel
     panel.path.value = str(folder / "close.toml")
     assert not refusal(panel)
     before = shown(panel)
-    panel.variation.hub.value = "ladder"
+    panel.design_controls.hub.value = "ladder"
     assert "connector" in refusal(panel)
-    assert OLD in panel.note.value
+    assert PREVIOUS in panel.old.value
     assert shown(panel) == before
-    panel.variation.hub.value = "joined"
+    panel.design_controls.hub.value = "joined"
     assert not refusal(panel)
 
 
@@ -224,7 +224,7 @@ def test_a_design_that_needs_no_lines_says_so(panel, folder):
     assert "needs no delay lines" in panel.page.value
     assert panel.errors.svg == panel.second.svg == ""
     panel.picture.value = FROM_ABOVE
-    panel.variation.source.slider.value = 60.0
+    panel.design_controls.source.slider.value = 60.0
     assert not refusal(panel)
 
 
@@ -246,8 +246,8 @@ def test_a_design_in_which_nothing_arrives_has_no_pattern_and_all_else(panel, fo
 def test_it_says_when_compensating_is_not_worth_doing(panel):
     said = "No line moves by more than 0.1 degree on the cut band: not worth doing."
     assert panel.page.value.count(said) == 2  # in the verdict, and under the lengths
-    panel.variation.source.slider.value = 40.0
-    panel.variation.port.slider.value = 40.0
+    panel.design_controls.source.slider.value = 40.0
+    panel.design_controls.port.slider.value = 40.0
     assert said not in panel.page.value
     assert "moves most" in panel.page.value
 

@@ -41,7 +41,7 @@ def apart(panel, one, other) -> float:
 
 
 def named(panel):
-    return {name: control for control in panel.variation.size.rows for name in control._dom_classes}
+    return {name: control for control in panel.design_controls.size.rows for name in control._dom_classes}
 
 
 def names(panel):
@@ -51,16 +51,16 @@ def names(panel):
 
 def test_two_rows_offer_all_their_sizes(panel, folder):
     show(panel, folder, TWO_ROWS)
-    sizes = panel.variation.size
+    sizes = panel.design_controls.size
     assert names(panel) == ["across", "spacing", "exact", "width", "exact-width"]
-    assert set(sizes.rows) <= set(panel.variation.rows)
+    assert set(sizes.rows) <= set(panel.design_controls.rows)
     assert all(control.layout.display != "none" for control in sizes.rows)
     assert all(
         control.description.endswith(("(m)", "(m or ft)", "(ft, in)")) and control.tooltip for control in sizes.rows
     )
-    assert panel.variation.changes() == {}
+    assert panel.design_controls.changes() == {}
     # two spacings along, one width over
-    assert panel.variation.across.value == pytest.approx(math.hypot(28, 17), abs=0.05)
+    assert panel.design_controls.across.value == pytest.approx(math.hypot(28, 17), abs=0.05)
 
 
 @pytest.mark.parametrize(
@@ -89,16 +89,16 @@ def test_each_size_of_two_rows_moves_the_plan_and_is_read_back(panel, folder, na
     assert (array.spacing.m_as("m"), array.width.m_as("m")) == pytest.approx((spacing, width), abs=1e-3)
     assert panel.plan.elements == plan.elements
     assert path.read_text().partition("[phasing]")[2] == others
-    assert panel.variation.changes() == {}
+    assert panel.design_controls.changes() == {}
 
 
 def test_the_sliders_of_two_rows_follow_each_other(panel, folder):
     show(panel, folder, TWO_ROWS)
-    sizes = panel.variation.size
+    sizes = panel.design_controls.size
     sizes.amounts["width"].exact.value = "30 m"
     assert sizes.sliders["width"].value == 30.0
-    assert panel.variation.across.value == pytest.approx(math.hypot(28, 30), abs=0.05)
-    panel.variation.across.value = 20.5
+    assert panel.design_controls.across.value == pytest.approx(math.hypot(28, 30), abs=0.05)
+    panel.design_controls.across.value = 20.5
     assert sizes.amounts["width"].exact.value == ""
     assert sizes.sliders["width"].value == pytest.approx(30 * 20.5 / math.hypot(28, 30), abs=0.06)
     sizes.amounts["spacing"].exact.value = "<b>"
@@ -125,13 +125,13 @@ def test_every_size_stands_in_feet_too(panel, folder):
 def test_a_row_is_as_long_as_its_spacings(panel, folder):
     show(panel, folder, ROW)
     assert names(panel) == ["across", "spacing", "exact"]
-    panel.variation.across.value = 45.0
+    panel.design_controls.across.value = 45.0
     assert apart(panel, 1, 2) == pytest.approx(15.0)
-    assert panel.variation.changes() == {("array", "spacing"): "15 m"}
+    assert panel.design_controls.changes() == {("array", "spacing"): "15 m"}
 
 
 def test_entered_positions_have_no_size_to_move(panel, folder):
     show(panel, folder, CUSTOM)
     assert names(panel) == []
-    panel.variation.elevation.value = 33.0
-    assert panel.variation.changes() == {("phasing", "elevation"): "33 deg"}
+    panel.design_controls.elevation.value = 33.0
+    assert panel.design_controls.changes() == {("phasing", "elevation"): "33 deg"}

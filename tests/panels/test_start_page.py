@@ -35,12 +35,32 @@ def test_it_shows_what_the_design_is_and_what_is_open(folder):
     assert "No measured velocity factor for series-6-copper" in shown
 
 
-def test_nothing_is_open_once_the_reel_was_measured(folder):
+def test_nothing_is_open_once_reel_and_pieces_were_measured(folder, state):
     path = folder / "heron-fen-ring.toml"
     path.write_text(
         path.read_text() + '\n[velocity_factor]\n"series-6-copper" = { value = 0.829, frequency = "1.84 MHz" }\n'
     )
+    shown = body(StartPanel(folder).state)
+    assert "velocity factor" not in shown
+    assert "No check frequency measured yet for lines D, C, B, A and the element runs" in shown
+    worksheet = DelayLinesPanel(folder)
+    for name, (field, _) in worksheet.fields.items():
+        assert "Nothing is open" not in body(StartPanel(folder).state)
+        field.value = "1.75" if name == "D" else "2 MHz"
     assert "Nothing is open" in body(StartPanel(folder).state)
+
+
+def test_readings_stay_with_their_design_when_the_worksheet_is_opened_again(folder, state):
+    worksheet = DelayLinesPanel(folder)
+    worksheet.fields["D"][0].value = "1.7 MHz"
+    worksheet.file.value = SQUARE
+    assert not any(field.value for field, _ in worksheet.fields.values())
+    worksheet.file.value = "heron-fen-ring.toml"
+    for panel in (worksheet, DelayLinesPanel(folder)):
+        assert panel.fields["D"][0].value == "1.7 MHz"
+        assert "cut off" in body(panel.fields["D"][1])
+    worksheet.fields["D"][0].value = ""
+    assert DelayLinesPanel(folder).fields["D"][0].value == ""
 
 
 def test_it_links_to_every_other_worksheet_in_their_order(folder):

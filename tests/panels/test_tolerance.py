@@ -36,7 +36,7 @@ def finished(panel):
 @pytest.mark.parametrize("key", SPREADS)
 def test_every_tolerance_moves_numbers_and_pictures_but_not_the_file(panel, folder, drawn, key):
     raw, before, said = bytes_of(folder), pictures(panel, drawn), panel.page.value
-    slider = panel.variation.sliders[key]
+    slider = panel.design_controls.sliders[key]
     slider.value = 0.6 * slider.max
     assert panel.page.value != said
     after = pictures(panel, drawn)
@@ -47,7 +47,7 @@ def test_every_tolerance_moves_numbers_and_pictures_but_not_the_file(panel, fold
 
 def test_the_distribution_moves_numbers_and_pictures(panel, drawn):
     before = pictures(panel, drawn)
-    panel.variation.distribution.value = "normal"
+    panel.design_controls.distribution.value = "normal"
     assert pictures(panel, drawn)[:2] != before[:2]
     assert "standard deviation" in panel.page.value
 
@@ -55,7 +55,7 @@ def test_the_distribution_moves_numbers_and_pictures(panel, drawn):
 @pytest.mark.parametrize("figure", list(NAMES)[1:])
 def test_every_figure_is_shown(panel, drawn, figure):
     before = pictures(panel, drawn)
-    panel.variation.figure.value = figure
+    panel.design_controls.figure.value = figure
     assert pictures(panel, drawn)[0] != before[0]
     assert f"What spreads the {NAMES[figure]}" in panel.page.value
     assert f"<span>{NAMES[figure]} [" in panel.page.value
@@ -66,9 +66,9 @@ def test_every_figure_is_shown(panel, drawn, figure):
     [("direction", "north-east", [0, 1, 2]), ("band", "80 m", [0, 1, 2]), ("coverage", 50, [0, 1])],
 )
 def test_what_is_shown_moves_its_pictures(panel, drawn, name, value, which):
-    panel.variation.sliders["position"].value = 80.0
+    panel.design_controls.sliders["position"].value = 80.0
     before, said = pictures(panel, drawn), panel.answer.value
-    getattr(panel.variation, name).value = value
+    getattr(panel.design_controls, name).value = value
     after = pictures(panel, drawn)
     assert all(after[number] != before[number] for number in which)
     assert panel.answer.value != said
@@ -77,7 +77,7 @@ def test_what_is_shown_moves_its_pictures(panel, drawn, name, value, which):
 def test_what_may_be_lost_moves_what_is_to_be_kept(panel):
     exact = panel.results["160 m"].nominal("rdf")
     assert f"RDF above {exact - 0.5:.2f} dB in 95 % of arrays" in panel.answer.value
-    panel.variation.lost.value = 1.0
+    panel.design_controls.lost.value = 1.0
     assert f"RDF above {exact - 1.0:.2f} dB in 95 % of arrays" in panel.answer.value
 
 
@@ -101,8 +101,8 @@ def test_answer_is_that_of_the_library(panel):
 
 def test_the_ranking_follows_the_tolerances(panel):
     assert "Errors of phase of each channel cost most" in panel.answer.value
-    panel.variation.sliders["phase"].value = 0.0
-    panel.variation.sliders["gain"].value = 3.0
+    panel.design_controls.sliders["phase"].value = 0.0
+    panel.design_controls.sliders["gain"].value = 3.0
     assert "Errors of gain of each channel cost most" in panel.answer.value
 
 
@@ -116,10 +116,10 @@ def test_a_run_tries_all_figures_on_every_band(panel):
     assert panel.stop.disabled
     assert not panel.run.disabled
     # what is only looked at does not throw the trials away
-    panel.variation.band.value = "80 m"
-    panel.variation.figure.value = "null_depth"
+    panel.design_controls.band.value = "80 m"
+    panel.design_controls.figure.value = "null_depth"
     assert "10,000 trials" in panel.answer.value
-    panel.variation.sliders["position"].value = 30.0
+    panel.design_controls.sliders["position"].value = 30.0
     assert "2,048 trials" in panel.answer.value
 
 
@@ -147,7 +147,7 @@ def test_a_moved_tolerance_discards_a_run(panel):
     panel.trials.value = 1_000_000
     panel.run.click()
     job = panel.job
-    panel.variation.sliders["phase"].value = 2.0
+    panel.design_controls.sliders["phase"].value = 2.0
     assert panel.job is None
     job.thread.join(60)
     assert all(result.count == QUICK for result in panel.results.values())
@@ -156,7 +156,7 @@ def test_a_moved_tolerance_discards_a_run(panel):
 
 
 def test_the_widest_tolerances_are_those_of_the_library(panel):
-    panel.variation.lost.value = 0.1
+    panel.design_controls.lost.value = 0.1
     panel.find.click()
     finished(panel)
     assert "Widest tolerances that keep RDF above" in panel.widest.value
@@ -167,24 +167,24 @@ def test_the_widest_tolerances_are_those_of_the_library(panel):
     held = wb.allowable(result.firing, result.tolerances, "rdf", least, 0.95, trials=QUICK, **lines)
     phase = f"{int(held[-1].half_width.m_as('degree') * 10) / 10:g} deg"
     assert phase in panel.widest.value
-    panel.variation.sliders["phase"].value = 2.0
+    panel.design_controls.sliders["phase"].value = 2.0
     assert panel.widest.value == ""
 
 
 def test_no_widest_tolerance_of_an_angle_is_looked_for(panel):
-    panel.variation.figure.value = "pointing"
+    panel.design_controls.figure.value = "pointing"
     panel.find.click()
     finished(panel)
     assert "refused" in panel.widest.value
 
 
 def test_without_tolerances_it_says_that_the_array_is_exact(panel):
-    for slider in panel.variation.sliders.values():
+    for slider in panel.design_controls.sliders.values():
         slider.value = 0.0
     assert EXACT in panel.answer.value
     assert panel.run.disabled
     assert panel.spread.svg == ""
-    panel.variation.sliders["phase"].value = 1.0
+    panel.design_controls.sliders["phase"].value = 1.0
     assert EXACT not in panel.answer.value
     assert not panel.run.disabled
     assert panel.spread.svg
@@ -193,15 +193,15 @@ def test_without_tolerances_it_says_that_the_array_is_exact(panel):
 def test_a_file_without_tolerances_begins_with_usual_ones_and_says_so(panel, folder):
     assert ASSUMED in panel.answer.value
     assert "as it is in the file" in panel.where.value
-    panel.variation.sliders["phase"].value = 2.0
+    panel.design_controls.sliders["phase"].value = 2.0
     assert ASSUMED not in panel.answer.value
 
 
 def test_saving_writes_the_tolerances_and_the_saved_design_loads(panel, folder):
     path = folder / RING
     before = path.read_text()
-    panel.variation.sliders["cut_length"].value = 18.0
-    panel.variation.sliders["gain"].value = 0.0
+    panel.design_controls.sliders["cut_length"].value = 18.0
+    panel.design_controls.sliders["gain"].value = 0.0
     panel.save.click()
     saved = wb.load_design(path).content.tolerance
     assert saved.cut_length.m_as("mm") == pytest.approx(18.0)
@@ -209,9 +209,9 @@ def test_saving_writes_the_tolerances_and_the_saved_design_loads(panel, folder):
     assert saved.gain is None
     lines = path.read_text().splitlines()
     assert [line for line in before.splitlines() if line not in lines] == []
-    assert panel.variation.changes() == {}
-    assert panel.variation.sliders["cut_length"].value == 18.0
-    panel.variation.sliders["cut_length"].value = 0.0
+    assert panel.design_controls.changes() == {}
+    assert panel.design_controls.sliders["cut_length"].value == 18.0
+    panel.design_controls.sliders["cut_length"].value = 0.0
     panel.save.click()
     assert wb.load_design(path).content.tolerance.cut_length is None
 
@@ -220,7 +220,7 @@ def test_values_off_the_steps_are_kept(panel, folder):
     path = folder / "own.toml"
     path.write_text((folder / RING).read_text() + '\n[tolerance]\ndistribution = "normal"\nposition = "2 ft"\n')
     panel.path.value = str(path)
-    assert panel.variation.changes() == {}
+    assert panel.design_controls.changes() == {}
     (own,) = panel.results["160 m"].tolerances
     assert own.standard_uncertainty.m_as("m") == pytest.approx(0.6096)
     assert ASSUMED not in panel.answer.value
@@ -246,7 +246,7 @@ def test_a_fault_in_a_run_is_answered_in_place(panel, monkeypatch):
 
 
 def test_controls_have_a_description_and_a_tip(panel):
-    made = panel.variation
+    made = panel.design_controls
     for one in (panel.trials, panel.run, panel.find, panel.stop, *made.rows, *made.looks):
         assert one.description
         assert one.tooltip

@@ -195,7 +195,7 @@ def test_more_lines_than_were_asked_for_in_each_direction_are_told(plan):
     two = {("directions",): [{"name": "n", "azimuth": "0 deg"}, {"name": "nne", "azimuth": "22.5 deg"}]}
     made = plan("fewest", {**two, ("phasing", "lines"): 2})
     assert len(made.delay_lines) > 2
-    assert warned(made, "asked for 2 lines in each direction", f"need {len(made.delay_lines)} different ones")
+    assert warned(made, "uses 2 lines in each direction", f"need {len(made.delay_lines)} different ones")
     alone = plan("fewest", {("directions",): two["directions",][:1], ("phasing", "lines"): 2})
     assert len(alone.delay_lines) <= 2
     assert not warned(alone, "in each direction")

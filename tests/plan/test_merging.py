@@ -5,7 +5,7 @@ import pytest
 
 import workbook as wb
 from workbook.files import shipped
-from workbook.report.sheets import labels, uses
+from workbook.report.sheets import build_sheet, uses
 from workbook.tables.cuts import cut_list, expectations
 from workbook.tables.fewer_lines import farthest_stake
 
@@ -83,7 +83,7 @@ def test_merged_delays_share_a_line_within_half_of_what_was_allowed(measured):
         (one.bands[1].phase_from_rule_deg, one.bands[1].rdf_db, one.bands[1].rule_rdf_db) for one in merged.directions
     ]
     assert all(0 < off < 1 and rdf != rule for off, rdf, rule in lost)
-    assert "off from what shares it by up to deg" in expectations(merged).headings
+    assert "largest error by sharing deg" in expectations(merged).headings
 
 
 def test_a_shared_line_between_real_ends_is_compensated_to_the_least_worst_error():
@@ -135,7 +135,7 @@ def test_pieces_of_a_ladder_are_named_from_tap_to_tap_and_serve_all_behind_them(
     assert first.elements[3].line == "C"
     assert all("4 reversed" in uses(plan, label)[0] for label in "ABC")
     assert "3 reversed" not in uses(plan, "C")[0]
-    assert "passes through all pieces" in labels(plan)
+    assert "passes through all pieces" in build_sheet(plan)
 
 
 def test_an_array_wider_than_half_a_wavelength_between_neighbours_is_warned_of():
@@ -149,5 +149,5 @@ def test_an_array_wider_than_half_a_wavelength_between_neighbours_is_warned_of()
 
 def test_elements_that_a_rule_leaves_out_are_named():
     row = wb.load_design(shipped("notebooks") / "heron-fen-row.toml").changed({("array", "count"): 5})
-    told = "Some elements are off; fired east-north-east: 3; west-south-west: 3."
+    told = "Some elements are off; beam east-north-east: 3; west-south-west: 3."
     assert told in row.plan().warnings

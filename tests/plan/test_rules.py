@@ -100,7 +100,7 @@ def test_pairs_null_the_back_and_add_toward_the_front(plan, inversion, azimuth):
 
 
 def test_end_fire_across_a_row_says_which_direction_and_what_could_be_done(plan, refused):
-    sentence = refused(lambda: plan("endfire", ACROSS), "directions[1] (east)", "one row", "fire along", "aligned")
+    sentence = refused(lambda: plan("endfire", ACROSS), "directions[1] (east)", "one row", "along the row", "aligned")
     assert "design.toml" in sentence
 
 
@@ -243,7 +243,7 @@ def test_a_line_moved_by_its_slack_costs_three_tenths_of_a_decibel(plan):
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        (ACROSS, ["directions[1] (east)", "one row", "fire along the row", "aligned"]),
+        (ACROSS, ["directions[1] (east)", "one row", "along the row", "aligned"]),
         ({("phasing", "lines"): 3}, ["directions[1] (north)", "lines", "2 rows", "at most 2"]),
         ({("phasing", "lines"): 4, ("directions", 0, "azimuth"): "45 deg"}, ["lines", "3 rows", "at most 3"]),
         (

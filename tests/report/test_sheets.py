@@ -2,16 +2,15 @@
 
 import csv
 import io
+import re
 from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
 
 import workbook as wb
-from workbook.figures.delay_errors import delay_errors
-from workbook.figures.plan_drawing import plan_drawing
 from workbook.files import shipped
-from workbook.report.sheets import CAUTIONS, build_sheet, labels, pieces, uses
+from workbook.report.sheets import CAUTIONS, alike, build_sheet, labels, pieces, uses
 from workbook.tables.cuts import spreadsheet
 
 NASTY = '<script>alert("x")</script> & $a_b$'
@@ -67,7 +66,7 @@ def plan(request):
 
 
 def sheet(plan) -> str:
-    return build_sheet(plan, plan_drawing(plan), delay_errors(plan).svg())
+    return build_sheet(plan, full=True)
 
 
 def test_the_build_sheet_names_every_piece_its_lengths_and_its_check(plan):
@@ -121,11 +120,49 @@ def test_names_are_text_wherever_they_stand(plan):
 def test_every_piece_the_receiver_run_and_the_lid_have_a_label(plan):
     reader = read(labels(plan))
     assert reader.tags.count("section") == len(pieces(plan)) + 2
+    assert "60 mm by 18 mm" in reader.text
     assert "date ____" in reader.text
+    for piece in pieces(plan):
+        assert f"{piece.length_to_cut_m:.3f} m" in reader.text
+        assert f"check {piece.check.frequency_hz / 1e6:.4f} MHz" in reader.text
+
+
+def test_the_full_sheet_names_the_users_of_every_delay_line(plan):
+    text = read(sheet(plan)).text
     for line in plan.delay_lines:
         users = [d.name for d in plan.directions if any(feed.line == line.label for feed in d.elements)]
         assert users
-        assert all(f"{name}: " in reader.text for name in users)
+        assert all(f"{name}: element" in text for name in users)
+
+
+def test_pieces_that_are_cut_alike_have_one_row(plan):
+    groups = alike(plan)
+    assert sum(group.count for group in groups) == len(pieces(plan))
+    runs = [group for group in groups if group.piece.what == "element to hub"]
+    assert [group.marks for group in runs] == [f"run 1 to {len(plan.elements)}"]
+
+
+def test_the_appendix_is_on_the_full_sheet_alone(plan):
+    assert "Appendix" in sheet(plan)
+    short = build_sheet(plan)
+    assert "Appendix" not in short
+    assert "--full" in read(short).text
+
+
+def test_no_table_has_a_column_of_dashes(plan):
+    for html in (build_sheet(plan), sheet(plan)):
+        for table in re.findall(r"<table.*?</table>", html, re.S):
+            rows = [re.findall(r"<td.*?</td>", row, re.S) for row in re.findall(r"<tr>(.*?)</tr>", table, re.S)]
+            cells = [[re.sub(r"<.*?>", "", cell) for cell in row] for row in rows if row]
+            assert all(set(column) - {"-", ""} for column in zip(*cells, strict=True))
+
+
+def test_every_term_of_a_heading_is_explained_at_the_foot(plan):
+    html = build_sheet(plan)
+    terms = html.index('class="terms"')
+    for term in ("accept range", "RDF", "white-noise gain", "resistance at check frequency"):
+        assert f"<dt>{term}" in html[terms:]
+        assert f'title="{term}: ' in html[:terms]
 
 
 def test_the_spreadsheet_reads_back(plan):
@@ -164,6 +201,6 @@ def test_two_lines_of_one_delay_are_named_by_the_ports_they_stand_behind():
     assert {piece.mark for piece in pieces(plan) if piece.line} == {"A", "A-"}
     assert uses(plan, "A", 1) == ("north: element 2",)
     assert uses(plan, "A", -1) == ("north: element 3 reversed",)
-    text = read(labels(plan)).text
+    text = read(sheet(plan)).text
     assert "north: element 2" in text
     assert "north: elements 2, 3 reversed" not in text

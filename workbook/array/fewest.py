@@ -227,7 +227,7 @@ def check_lines(lines: int, rows: int, inversion: bool) -> None:
         raise InputError(
             "all elements lie in one row across this direction, so that no line helps",
             where="lines",
-            remedy="fire along the row, or use the rule aligned",
+            remedy="choose a direction along the row, or use the rule aligned",
         )
     if lines > rows:
         raise InputError(

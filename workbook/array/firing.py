@@ -47,7 +47,7 @@ def _unlike(degrees: float, limits: tuple[float, ...]) -> str:
 
 @dataclass(frozen=True, eq=False)
 class Firing:
-    """The array fired one way on one frequency.
+    """The array with one beam on one frequency.
 
     Parameters
     ----------

@@ -119,7 +119,7 @@ def ring(count: int, diameter: Length, first_azimuth: Angle) -> Layout:
     Raises
     ------
     InputError
-        When the count or size makes no ring.
+        When the count or size is not valid for a ring.
 
     Examples
     --------
@@ -148,7 +148,7 @@ def square(side: Length, first_azimuth: Angle) -> Layout:
     Raises
     ------
     InputError
-        When the size makes no square.
+        When the size is not valid for a square.
 
     Examples
     --------
@@ -178,7 +178,7 @@ def row(count: int, spacing: Length, azimuth: Angle) -> Layout:
     Raises
     ------
     InputError
-        When the count or size makes no row.
+        When the count or size is not valid for a row.
 
     Examples
     --------
@@ -211,7 +211,7 @@ def two_rows(count: int, spacing: Length, width: Length, azimuth: Angle) -> Layo
     Raises
     ------
     InputError
-        When the count or a size makes no such rows.
+        When the count or a size is not valid for such rows.
 
     Examples
     --------

@@ -49,8 +49,8 @@ class PatternMetrics:
         Front over the greatest, and over the mean power of the rear half: azimuths 90 degrees or more from the
         firing's, every elevation, mean over solid angle. dB quantities.
     azimuth_beamwidth, elevation_beamwidth
-        Between the half-power points either side of the main lobe's peak, in the cut through the firing's elevation or
-        azimuth. Angles; not a number where the level never falls to half.
+        Between the -3 dB points either side of the main lobe's peak, in the cut through the firing's elevation or
+        azimuth. Angles; not a number where the level never falls by 3 dB.
     peak_elevation
         Where the elevation cut is greatest, an angle.
     nulls

@@ -109,7 +109,7 @@ def endfire_delays(rows: Rows, hertz: float, null_elevation: float, inversion: b
         raise InputError(
             ("all elements lie in one row across this direction, so that no pair has a front and a rear"),
             where="azimuth",
-            remedy="fire along the row, or use the rule aligned",
+            remedy="choose a direction along the row, or use the rule aligned",
         )
     pairs = rows.count // 2
     front, rear = rows.metres[:pairs], rows.metres[::-1][:pairs]

@@ -38,6 +38,8 @@ lie on its edge, where hill climbing ends early, so they may be farther below.
 """
 AS_GOOD = 0.995
 """Of one candidate a maximum this good beside its best, 0.02 dB, is kept too where its lines are shorter."""
+MOST_CONTINUED = 8
+"""Candidates of an earlier search that are followed to their maxima in a problem nearby."""
 CHUNK = 3_000_000
 """Values computed at a time, so that memory stays small."""
 
@@ -89,6 +91,48 @@ def search(
     order = _ranked(candidates, delays, least)
     candidates, delays, least = candidates[order], delays[order], least[order]
     slack = _slack(line_sums(problem, candidates[:1], lines), problem, delays[0], least[0])
+    return SearchResult(candidates, delays, least, slack)
+
+
+def continued(problem: Problem, inversion: bool, limit: float | None, before: SearchResult) -> SearchResult | None:
+    """Return the candidates of an earlier search, each moved to the nearest maximum of a problem nearby.
+
+    Far quicker than a search, and never better: a candidate that the earlier search did not keep is not tried.
+
+    Parameters
+    ----------
+    problem
+        With as many rows as the earlier one.
+    inversion
+        Whether rows may be reversed.
+    limit
+        White-noise gain, a ratio, to keep on every frequency; None for no limit.
+    before
+        What the earlier search found.
+
+    Returns
+    -------
+    SearchResult or None
+        None where none of the candidates keeps the conditions.
+    """
+    allowed = np.arange(len(before.candidates))
+    if not inversion:
+        allowed = np.flatnonzero(np.all(before.candidates.polarity == before.candidates.polarity[:, :1], axis=1))
+    if not allowed.size:
+        return None
+    candidates, delays = before.candidates[allowed[:MOST_CONTINUED]], before.delays[allowed[:MOST_CONTINUED]]
+    sums = line_sums(problem, candidates, delays.shape[1])
+    step = COARSE_STEP / (2 * np.pi * problem.hertz[-1]) / 4
+    delays, least = _hill_climb(sums, problem, delays, step, limit)
+    first = int(np.argmax(least))
+    delays[first], least[first] = _refined(sums[first : first + 1], problem, delays[first], limit)
+    kept = np.array([_evaluated(sums[n : n + 1], problem, delays[n], limit)[1] for n in range(len(least))])
+    if not kept.any():
+        return None
+    candidates, delays, least = candidates[kept], delays[kept], least[kept]
+    order = _ranked(candidates, delays, least)
+    candidates, delays, least = candidates[order], delays[order], least[order]
+    slack = _slack(line_sums(problem, candidates[:1], delays.shape[1]), problem, delays[0], least[0])
     return SearchResult(candidates, delays, least, slack)
 
 

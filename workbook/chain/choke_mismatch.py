@@ -39,7 +39,7 @@ def choke_mismatch(firing: Firing, front_end: FrontEnd, inductance_tolerance: fl
     Parameters
     ----------
     firing
-        The array fired one way.
+        The array with one beam.
     front_end
         The front end of every element, with the nominal inductance.
     inductance_tolerance
@@ -86,7 +86,7 @@ def choke_tolerance(firing: Firing, front_end: FrontEnd, rdf_loss: Loss) -> floa
     Parameters
     ----------
     firing
-        The array fired one way, one set of weights.
+        The array with one beam, one set of weights.
     front_end
         The front end of every element, with the nominal inductance.
     rdf_loss

@@ -31,7 +31,7 @@ def level_channels(channels: Sequence[Channel], frequency: Frequency) -> Levelli
     """Return the pad or the longer run that brings each channel down to the weakest at a frequency.
 
     A pad is the better of the two: it is matched to the port, so it changes no phase, and loses the same on all
-    bands. A longer run adds its own delay, so that all other channels would have to wait as much longer, and between
+    bands. A longer run adds its own delay, so that all other channels would have to be delayed as much, and between
     ends that are not matched its loss is not exactly that of its length. The resistors are those of
     `workbook.formulas.terminated.pi_pad`.
 

@@ -20,7 +20,7 @@ class ReceiveBand:
     name
         Name of the band, and of the direction where several are compared.
     firing
-        The array fired one way; its weights hold what delay lines and hub lose per channel.
+        The array with one beam; its weights hold what delay lines and hub lose per channel.
     external
         External noise Fa in dB, such as ``external_noise("1.83 MHz", "quiet rural")``.
     element

@@ -53,7 +53,7 @@ def noise_margin(firing: Firing, external: Gain, element: Stage, stages: Iterabl
     Parameters
     ----------
     firing
-        The array fired one way; losses between elements and hub are inside its weights.
+        The array with one beam; losses between elements and hub are inside its weights.
     external
         External noise Fa in dB over kT0B.
     element
@@ -160,7 +160,7 @@ def signal_levels(firing: Firing, field: Quantity, element: Stage, stages: Itera
     Parameters
     ----------
     firing
-        The array fired one way.
+        The array with one beam.
     field
         Vertical field strength at the array, rms.
     element

@@ -11,9 +11,9 @@ from pydantic import BeforeValidator, Field, model_validator
 from workbook.array.candidates import Problem, problem_of
 from workbook.array.fewest import MOST_LINES, FewestDelays, check_lines, fewest_delays_of
 from workbook.array.ground import check_arrival
-from workbook.array.layout import projections, rows_toward
+from workbook.array.layout import Rows, projections, rows_toward
 from workbook.array.phasing import aligned_delays, endfire_delays, gain_limit, greatest_rdf_weights
-from workbook.array.search import SearchResult, refined_delays, search
+from workbook.array.search import SearchResult, continued, refined_delays, search
 from workbook.checks import whole_number
 from workbook.design.directions import ArraySetup, Direction, Feeds, name_text
 from workbook.design.searches import Progress, Searched, SearchMemory
@@ -101,6 +101,31 @@ class PhasingRule(Strict):
         self, setup: ArraySetup, direction: Direction, memory: SearchMemory, progress: Progress | None = None
     ) -> Searched | None:
         """Return what a search finds in a direction, None for a rule in closed form."""
+        return None
+
+    def continued(
+        self, setup: ArraySetup, direction: Direction, memory: SearchMemory, before: Searched, nearby: SearchMemory
+    ) -> Searched | None:
+        """Return the answer of a design nearby moved to this one, without a search.
+
+        Parameters
+        ----------
+        setup
+            The array.
+        direction
+            The direction.
+        memory
+            Answers of earlier searches.
+        before
+            The answer in the same direction of a design that differs a little.
+        nearby
+            What is continued already in directions alike.
+
+        Returns
+        -------
+        Searched or None
+            None where `memory` has the answer of a search, or nothing can be continued.
+        """
         return None
 
     def feeds_scaled(
@@ -258,6 +283,9 @@ def least_lags(weights: ComplexArray) -> FloatArray:
     return np.asarray(tried[:, int(np.argmin(total))])
 
 
+_Key = tuple[tuple[bytes, ...], int, bool, float | None]
+
+
 class FewestDelaysRule(PhasingRule):
     """Rows on a few delay lines, chosen so that the lowest RDF of all bands is as high as possible."""
 
@@ -295,18 +323,36 @@ class FewestDelaysRule(PhasingRule):
         InputError
             When the rows cannot use so many lines, or none keeps the white-noise gain.
         """
-        rows = rows_toward(setup.layout.metres, direction.radians)
-        check_lines(self.lines, rows.count, self.polarity_inversion)
-        lines, limit = min(self.lines, rows.count - 1), self._limit(setup)
-        given = self.problem(setup, direction)
-        key = (_key(given), lines, self.polarity_inversion, limit)
+        given, rows, key = self._task(setup, direction)
+        _, lines, inversion, limit = key
 
         def run() -> SearchResult:
             if progress:
                 progress(0.0)
-            return search(given, lines, self.polarity_inversion, limit, progress)
+            return search(given, lines, inversion, limit, progress)
 
         return Searched(given, rows, memory.recall(key, run))
+
+    def continued(
+        self, setup: ArraySetup, direction: Direction, memory: SearchMemory, before: Searched, nearby: SearchMemory
+    ) -> Searched | None:
+        """Return the rows on the lines that they had, the delays moved to the nearest maximum."""
+        given, rows, key = self._task(setup, direction)
+        _, lines, inversion, limit = key
+        if key in memory.answers or key in nearby.answers:
+            kept = nearby.answers.get(key)
+            return None if kept is None else Searched(given, rows, kept, provisional=True)
+        if before.found.delays.shape[1] != lines or not np.array_equal(before.rows.of, rows.of):
+            return None
+        found = continued(given, inversion, limit, before.found)
+        return None if found is None else Searched(given, rows, nearby.recall(key, lambda: found), provisional=True)
+
+    def _task(self, setup: ArraySetup, direction: Direction) -> tuple[Problem, Rows, _Key]:
+        """Return what is searched, the rows, and the key of its answer: problem, lines, inversion and limit."""
+        rows = rows_toward(setup.layout.metres, direction.radians)
+        check_lines(self.lines, rows.count, self.polarity_inversion)
+        given = self.problem(setup, direction)
+        return given, rows, (_key(given), min(self.lines, rows.count - 1), self.polarity_inversion, self._limit(setup))
 
     def _limit(self, setup: ArraySetup) -> float | None:
         least = self.least_white_noise_gain
@@ -339,8 +385,8 @@ class FewestDelaysRule(PhasingRule):
         """Yield that the directions together need more lines than each."""
         if count > self.lines:
             yield (
-                f"The rule was asked for {self.lines} lines in each direction; the directions together need {count} "
-                "different ones, since they do not all wait alike."
+                f"The rule uses {self.lines} lines in each direction; all directions together need {count} different "
+                "ones, since their delays differ."
             )
 
 

@@ -191,5 +191,5 @@ def _meanings(model: type[Strict]) -> dict[str, str]:
             for key, below in zip(body.body, body.body[1:], strict=False):
                 if isinstance(key, ast.AnnAssign) and isinstance(key.target, ast.Name) and isinstance(below, ast.Expr):
                     assert isinstance(below.value, ast.Constant)
-                    found[key.target.id] = str(below.value.value)
+                    found[key.target.id] = " ".join(str(below.value.value).split())
     return found

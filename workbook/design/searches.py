@@ -13,7 +13,7 @@ from workbook.design.directions import Feeds
 from workbook.units import FloatArray, IntArray
 
 Progress = Callable[[float], None]
-"""Receives the share of a search that is done."""
+"""Receives the share of a search that is done, 0 before it begins; an error that it raises ends the search."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -28,11 +28,14 @@ class Searched:
         The rows across the direction.
     found
         Best assignments of the rows to lines, best first.
+    provisional
+        Whether `found` continues the answer of a design nearby, instead of that of a search.
     """
 
     problem: Problem
     rows: Rows
     found: SearchResult
+    provisional: bool = False
 
     @property
     def feeds(self) -> Feeds:
@@ -66,6 +69,6 @@ class SearchMemory:
         if key not in self.answers:
             found = run()
             while len(self.answers) >= self.MOST:
-                self.answers.pop(next(iter(self.answers)))
+                self.answers.pop(next(iter(self.answers)), None)
             self.answers[key] = found
         return self.answers[key]

@@ -1,4 +1,4 @@
-"""What each delay line is off by on every band, as planned and had the nominal velocity factor been used."""
+"""What each delay line is off by on every band, as planned and at the printed velocity factor."""
 
 import numpy as np
 
@@ -13,7 +13,7 @@ APART = 0.16
 
 
 def delay_errors(plan: AnyPlan) -> Chart:
-    """Return the phase error of each line on each band: filled as planned, hollow by the nominal velocity factor."""
+    """Return the phase error of each line on each band: filled as planned, hollow at the printed velocity factor."""
     places, items = np.arange(len(plan.delay_lines), dtype=float), list[Item]()
     for number, band in enumerate(plan.bands):
         shifted = places + APART * (number - (len(plan.bands) - 1) / 2)
@@ -21,7 +21,7 @@ def delay_errors(plan: AnyPlan) -> Chart:
         colour, _, marker = look(number)
         for hollow, words, errors in (
             (False, "as planned", [row.phase_error_deg for row in rows]),
-            (True, "by nominal", [row.nominal_phase_error_deg for row in rows]),
+            (True, "at printed velocity factor", [row.nominal_phase_error_deg for row in rows]),
         ):
             label = f"{band.name}, {words}"
             items.append(Curve(label, shifted, np.array(errors), colour, 0, marker=marker, size=8, hollow=hollow))

@@ -31,7 +31,7 @@ def state_of(plan: AnyPlan, direction: str, band: str | None = None) -> str:
     if below.relative_permittivity is not None and below.conductivity_s_per_m is not None:
         ground = f"ground {below.relative_permittivity:g}, {below.conductivity_s_per_m * 1e3:g} mS/m"
     on = "" if band is None else f" on {band}"
-    height = "" if plan.elevation_deg is None else f", {plan.elevation_deg:g} deg up"
+    height = "" if plan.elevation_deg is None else f", {plan.elevation_deg:g} deg elevation"
     return f"{direction}{on}{height}, {ground}"
 
 
@@ -69,7 +69,7 @@ def elevation_picture(plan: AnyPlan, direction: str, band: str) -> Chart:
 
 
 def aim(end: tuple[Floats, Floats]) -> Curve:
-    """Return the line toward which the array is fired."""
+    """Return the line of the beam heading."""
     return Curve("aim", np.array([0.0, end[0]]), np.array([0.0, end[1]]), INK, 1.0, legend=False)
 
 
@@ -108,7 +108,7 @@ def sky_picture(plan: AnyPlan, direction: str, band: str) -> Chart:
         *contours.lines(x, y, level, _SKY_LINES[:1], 0.8),
         *contours.lines(x, y, level, _SKY_LINES[1:], 0.8, "{:g}"),
         *grid(COMPASS, rings, compass, ON_MAP, f"{ON_MAP}44", behind),
-        cross("fired here; lines: dB below the greatest", *place),
+        cross("beam; lines: dB below the maximum", *place),
     ]
     title, state = titled(plan, "the whole sky"), state_of(plan, direction, band)
     return Chart(title, state, (disc(items),), SIDE, margins=_MARGINS, foot=_FOOT)

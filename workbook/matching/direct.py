@@ -12,7 +12,7 @@ from workbook.matching.match import Match
 from workbook.matching.parts import Section
 from workbook.units import NEPER_IN_DB, FloatArray, Frequency, Impedance, Length, Loss, with_unit
 
-NAME = "leave it"
+NAME = "no matching"
 """The direct connection's name, as in a design file."""
 
 LONGEST, LENGTHS, MOST_BANDS = 100.0, 301, 4

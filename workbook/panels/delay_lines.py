@@ -11,20 +11,21 @@ from workbook.figures.delay_errors import delay_errors
 from workbook.figures.plan_drawing import plan_drawing
 from workbook.figures.style import for_screen
 from workbook.panels import controls
-from workbook.panels.design_panel import DesignPanel
 from workbook.panels.picture import Picture
+from workbook.panels.plan_panel import PlanPanel
 from workbook.panels.variation import Variation
 from workbook.plan.cuts import design_cable
 from workbook.plan.designs import Design
 from workbook.plan.line_costs import LineCosts
 from workbook.plan.pieces import Check
 from workbook.plan.results import Cost
-from workbook.plan.stages import AnyPlan, Stages
+from workbook.plan.stages import AnyPlan
 from workbook.tables.costs import cost_sentence
 from workbook.tables.cuts import RUNS, band_table, cut_list, mhz, piece_name
 from workbook.tables.lines import trim_sentence
 from workbook.tables.wiring import delay_table
 from workbook.units import Quantity
+from workbook.worksheets import remember_readings, remembered_readings
 
 
 def tables(plan: AnyPlan, direction: str) -> str:
@@ -34,10 +35,10 @@ def tables(plan: AnyPlan, direction: str) -> str:
     return controls.tables(*parts)
 
 
-class DelayLinesPanel(DesignPanel[Variation]):
+class DelayLinesPanel(PlanPanel[Variation]):
     """The controls of the worksheet and what they do; holds the design as it is shown and its plan."""
 
-    plan: Stages
+    parts = ("delay_lines", "match", "warnings")
 
     def __init__(self, folder: Path) -> None:
         super().__init__(folder)
@@ -61,6 +62,7 @@ class DelayLinesPanel(DesignPanel[Variation]):
             self.where,
             self.buttons,
             self.status,
+            self.old,
             controls.row(self.drawing, self.errors),
             self.page,
             help_text,
@@ -71,9 +73,9 @@ class DelayLinesPanel(DesignPanel[Variation]):
         """Return fresh sliders."""
         return Variation(design, self.show, self.look)
 
-    def work_out(self, design: Design) -> None:
-        """Make the plan."""
-        self.plan = design.stages().computed("delay_lines", "match", "warnings")
+    def has_results(self) -> bool:
+        """Return whether anything is shown yet."""
+        return bool(self.page.value)
 
     def forget(self) -> None:
         """Let go of the readings, which belong to the lines of one design."""
@@ -81,7 +83,8 @@ class DelayLinesPanel(DesignPanel[Variation]):
 
     def draw(self) -> None:
         """Show the plan, in the order of how soon each part is ready, since the browser shows each as it comes."""
-        direction = self.variation.direction.value
+        direction = self.design_controls.direction.value
+        self.mark_current()
         self._fields()
         self.drawing.svg = for_screen(plan_drawing(self.plan, direction))
         self.page.value = tables(self.plan, direction)
@@ -90,17 +93,30 @@ class DelayLinesPanel(DesignPanel[Variation]):
     def _fields(self) -> None:
         """Keep one field for every line and one for the runs, with what was typed into them."""
         names = [line.label for line in self.plan.cut_order] + [RUNS]
+        known = remembered_readings(self._path)
         for name in names:
             if name not in self.fields:
                 field = controls.entry(
                     f"measured-{name}", name, "lowest frequency of zero reactance", "such as 1.7522 MHz"
                 )
+                field.value = known.get(name, "")
                 answer = controls.page(f"advice-{name}")
-                field.observe(lambda _, name=name: self._advise(name), "value")
+                field.observe(lambda _, name=name: self._measured(name), "value")
                 self.fields[name] = (field, answer)
         self.measured.children = [part for name in names for part in self.fields[name]]
         for name in names:
             self._advise(name)
+
+    @property
+    def _path(self) -> Path:
+        assert self.shown.path is not None  # a panel loads its designs from files
+        return self.shown.path
+
+    def _measured(self, name: str) -> None:
+        """Answer a reading, and keep it for when the worksheet is opened again."""
+        self._advise(name)
+        typed = {piece: field.value.strip() for piece, (field, _) in self.fields.items()}
+        remember_readings(self._path, {piece: text for piece, text in typed.items() if text})
 
     def _advise(self, name: str) -> None:
         field, answer = self.fields[name]

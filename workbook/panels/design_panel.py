@@ -15,7 +15,7 @@ from workbook.panels import controls
 from workbook.plan.designs import Design, load_design
 from workbook.worksheets import remember_design, remembered_design
 
-OLD = "The pictures and tables below are still those of before."
+PREVIOUS = "The pictures and tables below are still those of the previous settings."
 
 
 class Controls(Protocol):
@@ -30,8 +30,8 @@ class Controls(Protocol):
     def changes(self) -> Changes:
         """Return what the controls say otherwise than the file."""
 
-    def look_like(self, other: Self) -> None:
-        """Take over what is only looked at, not saved, from the controls before."""
+    def copy_view(self, other: Self) -> None:
+        """Show what the previous controls showed: what is only viewed, not saved."""
 
     def close(self) -> None:
         """Let go of the controls."""
@@ -61,7 +61,7 @@ class DesignPanel(ABC, Generic[C]):
     Whoever extends it makes the controls, works a design out, and draws what came of it; then calls `start`.
     """
 
-    variation: C
+    design_controls: C
     shown: Design
 
     def __init__(self, folder: Path) -> None:
@@ -73,7 +73,7 @@ class DesignPanel(ABC, Generic[C]):
         self.file = controls.choice("file", "design file", "the design files in this folder", design_files(folder))
         self.path = controls.entry("path", "another file", "path of a design file elsewhere", "path/to/design.toml")
         self.save = controls.button("save", "save to the design file", "write the controls' values into the file")
-        self.again = controls.button("again", "load again", "read the file anew; what is not saved is dropped")
+        self.again = controls.button("again", "reload", "read the file again; what is not saved is dropped")
         self.buttons = widgets.HBox([self.save, self.again], layout=widgets.Layout(flex_flow="row wrap"))
         # until a design is loaded there is nothing to save
         self.save.disabled = self.again.disabled = True
@@ -89,8 +89,8 @@ class DesignPanel(ABC, Generic[C]):
         """Return fresh controls, which call `show`, or `look` where only something else is looked at."""
 
     @abstractmethod
-    def work_out(self, design: Design) -> None:
-        """Hold what comes of a design; a refusal leaves everything as it was."""
+    def work_out(self, design: Design, moved: bool) -> None:
+        """Hold what comes of a design, which a moved control made or a file; a refusal leaves everything as it was."""
 
     @abstractmethod
     def draw(self) -> None:
@@ -102,7 +102,7 @@ class DesignPanel(ABC, Generic[C]):
 
     def place_controls(self) -> None:
         """Put fresh controls in their place."""
-        self.sliders.children = self.variation.rows
+        self.sliders.children = self.design_controls.rows
 
     def mark_old(self) -> None:
         """Say that what is shown is from before, since what the controls say is refused."""
@@ -137,16 +137,24 @@ class DesignPanel(ABC, Generic[C]):
         """Work out and draw the design as the controls change it; what cannot be is answered in one sentence."""
         with self._one_at_a_time:
             try:
-                self._work_out(self.variation)
+                self._work_out(self.design_controls, moved=True)
             except InputError as error:
-                self._say(str(error), "refused")
-                self.save.disabled = True
-                self.mark_old()
-                return
-            self._say("", "done")
-            self._present()
-            if remark := self.remark(self.shown):
-                self._say(f"As {'changed here' if self.shown.changes else 'it is in the file'}, {remark}", "todo")
+                self.refuse(error)
+            else:
+                self.present_moved()
+
+    def refuse(self, error: InputError) -> None:
+        """Answer what the controls say in one sentence; what is shown stays, marked as old."""
+        self.say(str(error), "refused")
+        self.save.disabled = True
+        self.mark_old()
+
+    def present_moved(self) -> None:
+        """Show what a moved control made of the design."""
+        self.say("", "done")
+        self._present()
+        if remark := self.remark(self.shown):
+            self.say(f"As {'changed here' if self.shown.changes else 'it is in the file'}, {remark}", "todo")
 
     def look(self) -> None:
         """Show what is worked out already as it is now looked at."""
@@ -154,9 +162,9 @@ class DesignPanel(ABC, Generic[C]):
             if not self._taking:
                 self.draw_looked()
 
-    def _work_out(self, variation: C) -> None:
-        shown = variation.design.changed(variation.changes())
-        self.work_out(shown)
+    def _work_out(self, held: C, moved: bool) -> None:
+        shown = held.design.changed(held.changes())
+        self.work_out(shown, moved)
         self.shown = shown
 
     def _present(self) -> None:
@@ -193,23 +201,23 @@ class DesignPanel(ABC, Generic[C]):
             try:
                 self._take(load_design(path), saved=False)
             except InputError as error:
-                self._say(f"{error}{otherwise}", "refused")
+                self.say(f"{error}{otherwise}", "refused")
                 return False
             self._report(f"{path}: loaded.")
             return True
 
     def _take(self, design: Design, saved: bool) -> None:
-        """Start from a design with fresh controls; one saved just now is looked at as it was before."""
-        old, fresh = getattr(self, "variation", None), self.make_controls(design)
+        """Start from a design with fresh controls; one saved just now is viewed as before."""
+        old, fresh = getattr(self, "design_controls", None), self.make_controls(design)
         try:
-            self._work_out(fresh)
+            self._work_out(fresh, moved=False)
         except InputError:
             fresh.close()
             raise
-        self.variation = fresh
+        self.design_controls = fresh
         if saved and old:
             self._taking = True
-            fresh.look_like(old)
+            fresh.copy_view(old)
             self._taking = False
         else:
             self.forget()
@@ -225,14 +233,15 @@ class DesignPanel(ABC, Generic[C]):
                 saved = self.shown.save()
                 self._take(saved, saved=True)
             except InputError as error:
-                self._say(str(error), "refused")
+                self.say(str(error), "refused")
                 return
             self._report(f"{saved.path}: saved.")
 
     def _report(self, done: str) -> None:
         """Say what was done, and what else is to be said of the design."""
         remark = self.remark(self.shown)
-        self._say(f"{done} But {remark}" if remark else done, "todo" if remark else "done")
+        self.say(f"{done} But {remark}" if remark else done, "todo" if remark else "done")
 
-    def _say(self, text: str, kind: str) -> None:
+    def say(self, text: str, kind: str) -> None:
+        """Put one sentence into the status line."""
         self.status.value = controls.tables(controls.sentence(text, kind))

@@ -117,7 +117,7 @@ class LayoutPanel(DesignPanel[LayoutControls]):
         """Return fresh controls."""
         return LayoutControls(design, self.show, self.look)
 
-    def work_out(self, design: Design) -> None:
+    def work_out(self, design: Design, moved: bool) -> None:
         """Stake the layout out, and measure the runs."""
         content = design.content
         layout = content.array.layout()
@@ -132,7 +132,7 @@ class LayoutPanel(DesignPanel[LayoutControls]):
             # all that can refuse; the pattern metrics take longer than everything else, and refuse nothing more
             design.stages().computed("directions", "delay_lines", "receiver_run", "match", "hub_options")
         except InputError as error:
-            return f"it makes no plan yet: {error}"
+            return f"no plan can be made yet: {error}"
         return ""
 
     def _fewer_lines(self) -> Iterator[str]:
@@ -147,7 +147,7 @@ class LayoutPanel(DesignPanel[LayoutControls]):
             yield merge_table(plan).html()
 
     def _cautions(self, band: str, degrees: float) -> Iterator[str]:
-        filed, kind = self.variation.design.content.array, self.shown.content.array.kind
+        filed, kind = self.design_controls.design.content.array, self.shown.content.array.kind
         if isinstance(filed, CustomArray) and kind != filed.kind:
             yield f"Once saved, this {kind} takes the place of the positions entered in the file."
         yield from filter(None, (farthest_stake(self.shown.stages()),))
@@ -156,12 +156,12 @@ class LayoutPanel(DesignPanel[LayoutControls]):
     def draw(self) -> None:
         """Show drawing and tables."""
         content, out = self.shown.content, self.out
-        band, degrees = self.variation.band.value, self.variation.accept.value
+        band, degrees = self.design_controls.band.value, self.design_controls.accept.value
         bands = {name: float(frequency.m_as("Hz")) for name, frequency in content.bands.items()}
         used = {name: hertz for name, hertz in bands.items() if hertz <= bands[band]}
         hold = f"hold each stake within {both_lengths(tolerance_m(bands[band], degrees))}: {degrees:g} deg on {band}"
         east, north = (float(place.m_as("m")) for place in content.hub.position)
-        chosen = self.variation.chosen(len(out.stakes))
+        chosen = self.design_controls.chosen(len(out.stakes))
         self.drawing.svg = for_screen(
             stake_drawing(content.name, content.array.description(), out, (east, north), chosen, hold)
         )

@@ -305,7 +305,7 @@ class LayoutControls:
         """Return what the controls say otherwise than the file."""
         return self.shape.changes() | self.hub.changes() | self.bearings.changes()
 
-    def look_like(self, other: Self) -> None:
+    def copy_view(self, other: Self) -> None:
         """Show what the controls before showed."""
         for mine, theirs in ((self.band, other.band), (self.accept, other.accept), (self.stake, other.stake)):
             mine.value = theirs.value

@@ -33,7 +33,7 @@ USUAL_CABLES = ("series-6-copper", "rg-6-solid-pe", "rg-59-solid-pe", "rg-58-sol
 """Flexible cables of 75 and of 50 ohm."""
 FIRST_RUN = "rg-58-solid-pe"
 LOWEST_MHZ, HIGHEST_MHZ = 0.1, 1000.0
-FIRST, SWR_AND_PHASE, RUN = "the first of the list", "SWR at both ends and phase", "leave it: loss with length"
+FIRST, SWR_AND_PHASE, RUN = "the first of the list", "SWR at both ends and phase", "no matching: loss with length"
 PADS = {"exact": EXACT_PAD, "E24": E24_PAD, "E96": E96_PAD}
 
 
@@ -60,9 +60,9 @@ class MatchingControls:
         self.loss = controls.slider("loss", "loss limit (dB)", "greatest loss from source to load", 0.1, 10, 0.1)
         self._transformer()
         self.pad = controls.choice("pad", "pad resistors", "exact, or the nearest preferred values", tuple(PADS))
-        self.run_cable = controls.choice("run-cable", "leave it: cable", "what lies between the ends", cables())
+        self.run_cable = controls.choice("run-cable", "no matching: cable", "what lies between the ends", cables())
         self.run_cable.value = first_readable(FIRST_RUN)
-        self.run = controls.slider("run", "leave it: length (m)", "0 is joined directly", 0, LONGEST, 0.5)
+        self.run = controls.slider("run", "no matching: length (m)", "0 is joined directly", 0, LONGEST, 0.5)
         self.cables = {name: controls.tick("cable", name, f"choose from {name} too") for name in cables()}
         self.usual = controls.button("usual-cables", "usual cables", "tick the usual flexible cables only")
         self.all = controls.button("all-cables", "all cables", "tick the whole catalogue")

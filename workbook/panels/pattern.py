@@ -1,6 +1,5 @@
 """Worksheet *spacing, directions and pattern*: rule, size, direction and ground in; pattern, RDF and wiring out."""
 
-import time
 from collections.abc import Callable
 from pathlib import Path
 
@@ -13,13 +12,12 @@ from workbook.figures.pattern import azimuth_picture, elevation_picture, sky_pic
 from workbook.figures.spacing import spacing_picture
 from workbook.figures.style import for_screen
 from workbook.panels import controls
-from workbook.panels.design_panel import OLD, DesignPanel
 from workbook.panels.pattern_controls import FEWEST, PatternControls
 from workbook.panels.picture import Picture
+from workbook.panels.plan_panel import PlanPanel
 from workbook.plan.delay_map import delay_map
 from workbook.plan.designs import Design
 from workbook.plan.direction_check import expected_levels
-from workbook.plan.feeds import Progress
 from workbook.plan.firings import firing
 from workbook.plan.stages import Stages, place_of
 from workbook.plan.sweeps import frequency_sweep, spacing_sweep
@@ -37,6 +35,7 @@ NUMBERS_WORDS = (
     "Lines 1, 2, 3 are those of one choice for one direction, the shortest first; A, B, C are those of the whole "
     "design, which directions may share."
 )
+DROPPED = "The delays entered in the file do not go with this rule: saving takes them out."
 
 
 def _from_the_side(plan: Stages, direction: str, band: str) -> str:
@@ -83,7 +82,7 @@ PICTURES: dict[str, Callable[[Stages, str, str], str]] = {
 def tables(plan: Stages, direction: str, band: str) -> str:
     """Return the warnings, tables and sentences that the worksheet shows of a plan, on one direction and band."""
     levels, number = expected_levels(plan, band), place_of(plan.design, direction)
-    shown = shape_table(firing(plan, direction, band), f"Shape of the pattern fired {direction} on {band}")
+    shown = shape_table(firing(plan, direction, band), f"Shape of the pattern, beam {direction} on {band}")
     parts: list[Table] = [figure_table(plan), shown, delay_table(plan, direction)]
     if plan.rule == FEWEST:
         parts += [slack_table(plan, direction), choice_table(plan.design, plan.choices(direction), direction)]
@@ -99,18 +98,17 @@ def tables(plan: Stages, direction: str, band: str) -> str:
     return controls.tables(*warnings, *(table.html() for table in parts), levels_table(levels).html(), said)
 
 
-class PatternPanel(DesignPanel[PatternControls]):
+class PatternPanel(PlanPanel[PatternControls]):
     """The controls of the worksheet and what they do; holds the design as it is shown and its plan."""
 
-    plan: Stages
+    parts = ("directions", "hub_options", "delay_lines", "warnings")
 
     def __init__(self, folder: Path) -> None:
         super().__init__(folder)
         self.sliders = controls.row()
         self.picture = controls.choice("picture", "picture", "what the second picture shows", tuple(PICTURES))
         self.from_above, self.second = Picture(), Picture()
-        self.old, self.second_answer = controls.page("old"), controls.page("second-answer")
-        self.page = controls.page("results")
+        self.second_answer, self.page = controls.page("second-answer"), controls.page("results")
         self.picture.observe(lambda _: self._draw_second(), "value")
         self.start()
 
@@ -139,52 +137,27 @@ class PatternPanel(DesignPanel[PatternControls]):
         """Return fresh controls."""
         return PatternControls(design, self.show, self.look)
 
-    def work_out(self, design: Design) -> None:
-        """Compute what is shown, after a search if the rule requires one."""
-        self.plan = design.stages(self._searching(design)).computed(
-            "directions", "hub_options", "delay_lines", "warnings"
-        )
-
-    def _searching(self, design: Design) -> Progress:
-        """Return what says how far a search is, where it takes longer than a blink."""
-        began, names = time.monotonic(), design.content.directions
-
-        def report(number: int, name: str, share: float) -> None:
-            seconds = time.monotonic() - began
-            if seconds > 0.1:
-                self._say(
-                    f"Trying every way of putting rows on {design.content.phasing.written('lines')} delay lines, fired "
-                    f"{name} ({number + 1} of {len(names)}): {seconds:.1f} s so far.",
-                    "todo",
-                )
-
-        return report
+    def has_results(self) -> bool:
+        """Return whether anything is shown yet."""
+        return bool(self.page.value)
 
     def draw(self) -> None:
         """Show the plan, in the order of how soon each part is ready, since the browser shows each as it comes."""
-        direction, band = self.variation.direction.value, self.variation.band.value
+        direction, band = self.design_controls.direction.value, self.design_controls.band.value
         try:
             page = tables(self.plan, direction, band)
             self.from_above.svg = for_screen(azimuth_picture(self.plan, direction, band).svg())
         except InputError as error:
             self.mark_old(str(error))
             return
-        if not self.save.disabled:
-            self.old.value = self._dropped()
+        self.mark_current(DROPPED if self.design_controls.rule.drops_entries else "")
         self.from_above.describes = f"Pattern from above, {state_of(self.plan, direction, band)}"
         self._draw_second()
         self.page.value = page
 
-    def _dropped(self) -> str:
-        """Say what saving would take out of the file."""
-        if not self.variation.rule.drops_entries:
-            return ""
-        text = "The delays entered in the file do not go with this rule: saving takes them out."
-        return controls.tables(controls.sentence(text, "todo"))
-
     def _draw_second(self) -> None:
         """Show the picture that is chosen, or say why it cannot be."""
-        direction, band = self.variation.direction.value, self.variation.band.value
+        direction, band = self.design_controls.direction.value, self.design_controls.band.value
         try:
             svg = PICTURES[self.picture.value](self.plan, direction, band)
         except InputError as error:
@@ -193,11 +166,6 @@ class PatternPanel(DesignPanel[PatternControls]):
             self.second.svg, answer = for_screen(svg), ""
         self.second.describes = f"{self.picture.value}, {state_of(self.plan, direction, band)}"
         self.second_answer.value = controls.tables(controls.sentence(answer, "refused")) if answer else ""
-
-    def mark_old(self, why: str = "") -> None:
-        """Say so above pictures and tables, and why if it is not said elsewhere."""
-        said = (controls.sentence(why, "refused"), controls.sentence(OLD, "todo") if self.page.value else "")
-        self.old.value = controls.tables(*said)
 
 
 def pattern(folder: str | Path = ".") -> widgets.Widget:

@@ -204,11 +204,10 @@ class PatternControls(Sized):
         self.band.value = design.content.phasing.cut_band
         self.rule, self.ground = RuleControls(design, self.elevation), GroundControls(design)
         self.band.observe(lambda _: looked(), "value")
-        self.rule.observe(self._ruled)
+        self.rule.observe(changed)
         self.ground.observe(changed)
         for control in self.rows:
             control.layout.flex, control.layout.width, control.layout.max_width = "1 1 330px", "auto", "460px"
-        self._patient()
 
     @property
     def rows(self) -> tuple[widgets.Widget, ...]:
@@ -216,21 +215,11 @@ class PatternControls(Sized):
         own = (self.band, self.direction, self.elevation, *self.size.rows)
         return (*own, *self.rule.rows, *self.ground.rows)
 
-    def look_like(self, other: Self) -> None:
+    def copy_view(self, other: Self) -> None:
         """Show the direction and the band that the controls before showed."""
-        super().look_like(other)
+        super().copy_view(other)
         self.band.value = other.band.value
 
     def changes(self) -> dict[tuple[str, ...], Any]:
         """Return what the controls say otherwise than the file; untouched keys keep their text."""
         return {**super().changes(), **self.rule.changes(), **self.ground.changes()}
-
-    def _ruled(self) -> None:
-        self._patient()
-        self._changed()
-
-    def _patient(self) -> None:
-        """Let sliders answer only when they are let go where every step would start a search."""
-        for control in self.rows:
-            if isinstance(control, widgets.FloatSlider):
-                control.continuous_update = self.rule.rule.value != FEWEST

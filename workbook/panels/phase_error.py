@@ -8,7 +8,7 @@ from workbook.errors import InputError
 from workbook.figures.phase_error import before_after_picture, channel_errors_picture
 from workbook.figures.style import for_screen
 from workbook.panels import controls
-from workbook.panels.design_panel import OLD, DesignPanel
+from workbook.panels.design_panel import PREVIOUS, DesignPanel
 from workbook.panels.phase_error_controls import NOTHING, PhaseErrorControls
 from workbook.panels.picture import Picture
 from workbook.plan.designs import Design
@@ -60,19 +60,19 @@ class PhaseErrorPanel(DesignPanel[PhaseErrorControls]):
     def place_controls(self) -> None:
         """Put those that only try something below those of the design."""
         super().place_controls()
-        self.looks.children = self.variation.looks
+        self.looks.children = self.design_controls.looks
 
-    def work_out(self, design: Design) -> None:
+    def work_out(self, design: Design, moved: bool) -> None:
         """Make the plan."""
         self.plan = design.stages().computed("delay_lines", "directions", "warnings")
 
     def mark_old(self) -> None:
         """Say so above everything that is shown."""
-        self.old.value = controls.tables(controls.sentence(OLD, "todo"))
+        self.old.value = controls.tables(controls.sentence(PREVIOUS, "todo"))
 
     def draw(self) -> None:
         """Show what the faults do, pictures first; say why where they cannot be."""
-        made, plan = self.variation, self.plan
+        made, plan = self.design_controls, self.plan
         direction, band, faults = made.direction.value, made.shown_band.value, made.faults
         made.velocity.offer(tuple(line.label for line in plan.delay_lines))
         try:
@@ -103,7 +103,7 @@ class PhaseErrorPanel(DesignPanel[PhaseErrorControls]):
 
     def _state(self, direction: str) -> str:
         """Return what the first picture depends on."""
-        cable, other = self.variation.faults.cable, self.variation.other.fault.value
+        cable, other = self.design_controls.faults.cable, self.design_controls.other.fault.value
         besides = "" if other == NOTHING else f", {other}"
         return f"{direction}, velocity factor {cable.assumed:.4f} assumed, {cable.true:.4f} true{besides}"
 

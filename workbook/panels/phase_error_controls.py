@@ -8,6 +8,7 @@ import ipywidgets as widgets
 
 from workbook.line.catalogue import cable
 from workbook.panels import controls
+from workbook.panels.amount import Scale
 from workbook.panels.variation import Variation
 from workbook.plan.cuts import design_cable
 from workbook.plan.designs import Design
@@ -84,7 +85,7 @@ class VelocityControls:
             return () if self.runs.value == NO_RUN else tuple(range(len(self.runs.options) - 2))
         return (self.runs.index - 2,)
 
-    def look_like(self, other: "VelocityControls") -> None:
+    def copy_view(self, other: "VelocityControls") -> None:
         """Stand as the controls before stood."""
         for mine, before in ((self.assumed, other.assumed), (self.true, other.true), (self.runs, other.runs)):
             mine.value = before.value
@@ -105,16 +106,16 @@ class OtherFault:
         numbers = range(1, count + 1)
         self.parts: dict[str, widgets.Widget] = {
             "excess": _placed(
-                "excess", "too long by (cm)", "how much too long; negative is too short", -200, 200, 1, 10
+                Scale("excess", "too long by (cm)", "how much too long; negative is too short", -200, 200, 1), 10
             ),
-            "kelvin": _placed("kelvin", "warmer by (K)", "such as cable in the sun", -40, 60, 1, 30),
-            "drift": _placed("drift", "delay drift (ppm/K)", "change of delay per kelvin", -300, 300, 5, 50),
+            "kelvin": _placed(Scale("kelvin", "warmer by (K)", "such as cable in the sun", -40, 60, 1), 30),
+            "drift": _placed(Scale("drift", "delay drift (ppm/K)", "change of delay per kelvin", -300, 300, 5), 50),
             "element": controls.choice("element", "element", "which element", numbers),
             "other": controls.choice("other", "and element", "whose line it is swapped with", numbers),
-            "east": _placed("east", "too far east (cm)", "negative is west", -500, 500, 5, 50),
-            "north": _placed("north", "too far north (cm)", "negative is south", -500, 500, 5, 0),
-            "source": _placed("source", "source (ohm)", "what drives each line", 10, 300, 1, 50),
-            "port": _placed("port", "port (ohm)", "what ends each line", 10, 300, 1, 50),
+            "east": _placed(Scale("east", "too far east (cm)", "negative is west", -500, 500, 5), 50),
+            "north": _placed(Scale("north", "too far north (cm)", "negative is south", -500, 500, 5), 0),
+            "source": _placed(Scale("source", "source (ohm)", "what drives each line", 10, 300, 1), 50),
+            "port": _placed(Scale("port", "port (ohm)", "what ends each line", 10, 300, 1), 50),
         }
         self.parts["other"].value = min(2, count)
         self.fault.observe(lambda _: self._appear(), "value")
@@ -136,7 +137,7 @@ class OtherFault:
         """Index of the chosen element."""
         return int(self.parts["element"].value) - 1
 
-    def look_like(self, other: "OtherFault") -> None:
+    def copy_view(self, other: "OtherFault") -> None:
         """Stand as the controls before stood."""
         for mine, before in zip(self.rows, other.rows, strict=True):
             mine.value = before.value
@@ -200,12 +201,12 @@ class PhaseErrorControls(Variation):
             self.velocity.start_from(self.design, self.cable.value)
         self._redraw()
 
-    def look_like(self, other: Self) -> None:
+    def copy_view(self, other: Self) -> None:
         """Show and try what the controls before did."""
-        super().look_like(other)
+        super().copy_view(other)
         self.shown_band.value = other.shown_band.value
-        self.velocity.look_like(other.velocity)
-        self.other.look_like(other.other)
+        self.velocity.copy_view(other.velocity)
+        self.other.copy_view(other.other)
 
     def close(self) -> None:
         """Let go of the controls."""
@@ -220,7 +221,8 @@ def _velocity(name: str, label: str, tip: str) -> widgets.FloatSlider:
     return made
 
 
-def _placed(name: str, label: str, tip: str, low: float, high: float, step: float, value: float) -> widgets.FloatSlider:
-    made = controls.slider(name, label, tip, low, high, step)
+def _placed(scale: Scale, value: float) -> widgets.FloatSlider:
+    """Return a slider of a scale, which may begin below zero, placed at a value."""
+    made = controls.slider(scale.name, scale.label, scale.tip, scale.low, scale.high, scale.step)
     controls.place(made, value)
     return made

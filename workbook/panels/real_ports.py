@@ -16,12 +16,12 @@ from workbook.formatting import both_lengths
 from workbook.line.catalogue import cables
 from workbook.panels import controls
 from workbook.panels.amount import Amount, Scale, feet_row, in_feet
-from workbook.panels.design_panel import OLD, DesignPanel
 from workbook.panels.picture import Picture
+from workbook.panels.plan_panel import PlanPanel
 from workbook.plan.cuts import design_cable
 from workbook.plan.designs import Design
 from workbook.plan.results import Terminations
-from workbook.plan.stages import AnyPlan, Stages
+from workbook.plan.stages import AnyPlan
 from workbook.plan.terminations import LineAlone, line_alone
 from workbook.tables import terminations
 from workbook.tables.pattern import figure, front_to_back
@@ -160,7 +160,7 @@ class RealPortsControls:
         """Whether nothing but assumed ends is said otherwise than in the file."""
         return self.assumed and len(self.changes()) == len((self.source, self.port))
 
-    def look_like(self, other: Self) -> None:
+    def copy_view(self, other: Self) -> None:
         """Show the band, length and direction that the controls before showed."""
         for mine, before in zip(self.looks, other.looks, strict=True):
             mine.value = before.value
@@ -207,7 +207,7 @@ def fired(plan: AnyPlan, ends: Terminations, direction: str, band: str) -> str:
     rdf = (ideal.rdf_db, real.rdf_db, real.compensated_rdf_db)
     back = (ideal.front_to_back_db, real.front_to_back_db, real.compensated_front_to_back_db)
     return controls.sentence(
-        f"Fired {direction} on {band}: RDF in dB {_by_kind(figure(one, 2) for one in rdf)}; "
+        f"Beam {direction} on {band}: RDF in dB {_by_kind(figure(one, 2) for one in rdf)}; "
         f"front-to-back in dB {_by_kind(map(front_to_back, rdf, back))}.",
         "done",
     )
@@ -217,10 +217,10 @@ def _by_kind(texts: Iterable[str]) -> str:
     return ", ".join(f"{text} {kind}" for text, kind in zip(texts, terminations.KINDS, strict=True))
 
 
-class RealPortsPanel(DesignPanel[RealPortsControls]):
+class RealPortsPanel(PlanPanel[RealPortsControls]):
     """The controls of the worksheet and what they do; holds the design as it is shown and its plan."""
 
-    plan: Stages
+    parts = ("delay_lines", "warnings")
 
     def __init__(self, folder: Path) -> None:
         super().__init__(folder)
@@ -246,6 +246,7 @@ class RealPortsPanel(DesignPanel[RealPortsControls]):
             self.sliders,
             controls.row(self.buttons, self.where),
             self.status,
+            self.old,
             controls.row(first, second),
             self.page,
         )
@@ -257,27 +258,24 @@ class RealPortsPanel(DesignPanel[RealPortsControls]):
     def place_controls(self) -> None:
         """Put those of the second picture beside it."""
         super().place_controls()
-        self.looks.children = self.variation.looks
+        self.looks.children = self.design_controls.looks
 
-    def work_out(self, design: Design) -> None:
-        """Make the plan; a design whose file says no ends has none until its controls say them."""
-        self.plan = design.stages().computed("delay_lines", "warnings")
+    def has_results(self) -> bool:
+        """Return whether anything is shown yet."""
+        return bool(self.page.value)
 
     def standing(self, shown: Design) -> tuple[str, str]:
         """Return how the design stands to its file; that its ends are assumed is no change of the user's."""
-        if self.variation.untouched:
+        if self.design_controls.untouched:
             return f"as it is in the file, but for the {UNSAID_OHM:g} ohm, which saving writes into it.", "done"
         return super().standing(shown)
-
-    def mark_old(self) -> None:
-        """Say so above everything that is shown."""
-        self.note.value = controls.tables(controls.sentence(OLD, "todo"))
 
     def draw(self) -> None:
         """Show the plan, in the order of how soon each part is ready, since the browser shows each as it comes."""
         plan, ends = self.plan, self.plan.terminations
+        self.mark_current()
         text = f"The file names no impedances of the hub: {UNSAID_OHM:g} ohm at both ends is shown until you move them."
-        self.note.value = controls.tables(controls.sentence(text, "todo")) if self.variation.assumed else ""
+        self.note.value = controls.tables(controls.sentence(text, "todo")) if self.design_controls.assumed else ""
         warnings = "".join(controls.sentence(text, "warning") for text in plan.warnings)
         if ends is None:
             text = "This design needs no delay lines, so that its channels are all alike."
@@ -291,16 +289,16 @@ class RealPortsPanel(DesignPanel[RealPortsControls]):
     def draw_looked(self) -> None:
         """Show the second picture and what belongs to it, or say why it cannot be."""
         picture, ends = self.picture.value, self.plan.terminations
-        self.variation.appear(picture)
+        self.design_controls.appear(picture)
         if ends is None:
             self.second.svg, self.beside.value = "", ""
             return
-        band, direction = self.variation.band.value, self.variation.direction.value
+        band, direction = self.design_controls.band.value, self.design_controls.direction.value
         try:
             if picture == BY_LENGTH:
                 lines = self._lines(ends, band)
                 svg = length_picture(self.plan, lines, ends_of(self.plan, ends)).svg()
-                said = terminations.line_table(lines.looked_at, self.variation.cable.value, band).html()
+                said = terminations.line_table(lines.looked_at, self.design_controls.cable.value, band).html()
             else:
                 svg = side_by_side_picture(self.plan, ends, direction, band).svg()
                 said = fired(self.plan, ends, direction, band)
@@ -324,7 +322,7 @@ class RealPortsPanel(DesignPanel[RealPortsControls]):
         return LinesAlone(
             curves={one.name: alone(all_lengths, one.frequency_hz) for one in bands},
             own={one.name: alone(own[:, number], one.frequency_hz) for number, one in enumerate(bands)},
-            looked_at=alone(self.variation.length.value, self.plan.band(band).frequency_hz),
+            looked_at=alone(self.design_controls.length.value, self.plan.band(band).frequency_hz),
             band=band,
         )
 

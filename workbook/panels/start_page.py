@@ -13,7 +13,7 @@ from workbook.panels.new_design import NewDesignForm
 from workbook.plan.designs import Design, load_design
 from workbook.plan.plan import Plan
 from workbook.tables.start import design_facts, facts_list, open_points, worksheet_list
-from workbook.worksheets import remember_design, worksheets
+from workbook.worksheets import remember_design, remembered_readings, worksheets
 
 HERE = "00-start.ipynb"
 SOON = 2.0  # seconds that a plan may take before the page is shown without its lines
@@ -98,8 +98,9 @@ class StartPanel:
         plan: Plan | None = None
         try:
             plan = design.plan()
-            points = "".join(controls.sentence(text, "todo") for text in open_points(design, plan))
-            said = points or controls.sentence("Nothing is open: the lines can be cut.", "done")
+            measured = remembered_readings(design.path) if design.path else {}
+            points = "".join(controls.sentence(text, "todo") for text in open_points(design, plan, measured))
+            said = points or controls.sentence("Nothing is open.", "done")
         except InputError as error:
             said = controls.sentence(f"There is no plan yet: {error}", "refused")
         if load == self._loads:

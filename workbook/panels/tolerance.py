@@ -12,7 +12,7 @@ from workbook.errors import InputError
 from workbook.figures.style import for_screen
 from workbook.figures.tolerance import distribution_picture, envelope_picture, ranking_picture
 from workbook.panels import controls
-from workbook.panels.design_panel import OLD, DesignPanel
+from workbook.panels.design_panel import PREVIOUS, DesignPanel
 from workbook.panels.picture import Picture
 from workbook.panels.tolerance_controls import ToleranceControls
 from workbook.plan.designs import Design
@@ -100,27 +100,27 @@ class TolerancePanel(DesignPanel[ToleranceControls]):
     def place_controls(self) -> None:
         """Put those that choose what is shown below the tolerances."""
         super().place_controls()
-        self.looks.children = self.variation.looks
+        self.looks.children = self.design_controls.looks
 
-    def work_out(self, design: Design) -> None:
+    def work_out(self, design: Design, moved: bool) -> None:
         """Make the plan."""
         self.plan = design.stages().computed("delay_lines", "directions", "warnings")
 
     def mark_old(self) -> None:
         """Say so above everything that is shown."""
-        self.old.value = controls.tables(controls.sentence(OLD, "todo"))
+        self.old.value = controls.tables(controls.sentence(PREVIOUS, "todo"))
 
     def draw(self) -> None:
         """Show a few trials at once, for what the controls say now; what ran before is of something else."""
         self._discard()
-        made = self.variation
+        made = self.design_controls
         figures = tuple(dict.fromkeys(("rdf", "front_to_back", made.figure.value)))
         try:
             if not self._tolerances():
                 raise InputError(EXACT)
             self.direction = made.direction.value
             self.results = {
-                band.name: run_plan(self.plan, made.direction.value, band.name, self._tolerances(), QUICK, figures)
+                band.name: run_plan(self.plan, (self.direction, band.name), self._tolerances(), QUICK, figures)
                 for band in self.plan.bands
             }
             self._show_results()
@@ -132,7 +132,7 @@ class TolerancePanel(DesignPanel[ToleranceControls]):
 
     def draw_looked(self) -> None:
         """Show the trials there are where they hold what is shown now; else try anew."""
-        made = self.variation
+        made = self.design_controls
         found = self.results.get(made.band.value)
         if found and made.direction.value == self.direction and made.figure.value in found.figures:
             if not self.job:
@@ -142,11 +142,11 @@ class TolerancePanel(DesignPanel[ToleranceControls]):
             self.draw()
 
     def _tolerances(self) -> tuple[Tolerance, ...]:
-        return possible(self.variation.tolerances, element_lines(self.plan, self.variation.direction.value))
+        return possible(self.design_controls.tolerances, element_lines(self.plan, self.design_controls.direction.value))
 
     def _show_results(self) -> None:
         """Show the trials there are, in the order of how soon each part is ready."""
-        made, plan = self.variation, self.plan
+        made, plan = self.design_controls, self.plan
         direction, band, figure = made.direction.value, made.band.value, made.figure.value
         coverage, result = made.coverage.value / 100, self.results[band]
         self.old.value = ""
@@ -220,7 +220,7 @@ class TolerancePanel(DesignPanel[ToleranceControls]):
 
     def _run(self, job: Job) -> None:
         """Try many arrays on every band, the one shown first; what is stopped keeps what it has."""
-        made, plan, tolerances = self.variation, self.plan, self._tolerances()
+        made, plan, tolerances = self.design_controls, self.plan, self._tolerances()
         direction, trials, shown = made.direction.value, self.trials.value, made.band.value
         bands = sorted((band.name for band in plan.bands), key=lambda name: name != shown)
         for number, band in enumerate(bands):
@@ -229,7 +229,7 @@ class TolerancePanel(DesignPanel[ToleranceControls]):
                 share = (number + progress.done / progress.total) / len(bands)
                 return self._tell(job, share, f"{direction} on {band}: {progress}")
 
-            found = run_plan(plan, direction, band, tolerances, trials, tuple(NAMES), report)
+            found = run_plan(plan, (direction, band), tolerances, trials, tuple(NAMES), report)
             with self._one_at_a_time:
                 if self.job is not job:
                     return
@@ -240,7 +240,7 @@ class TolerancePanel(DesignPanel[ToleranceControls]):
 
     def _goal(self) -> Kept | None:
         """Return what the widest tolerances are to keep; None of an angle."""
-        made = self.variation
+        made = self.design_controls
         figure, band = made.figure.value, made.band.value
         if figure == "pointing":
             return None
@@ -253,12 +253,12 @@ class TolerancePanel(DesignPanel[ToleranceControls]):
         goal = self._goal()
         if goal is None:
             return ""
-        share = f"{self.variation.coverage.value:g} % of arrays"
+        share = f"{self.design_controls.coverage.value:g} % of arrays"
         return f"{NAMES[goal.figure]} above {goal.least_db:.2f} dB in {share}, {goal.direction} on {goal.band}"
 
     def _find(self, job: Job) -> None:
         """Find the widest tolerances that keep the figure shown: all together, then each with the others exact."""
-        made, plan, tolerances = self.variation, self.plan, self._tolerances()
+        made, plan, tolerances = self.design_controls, self.plan, self._tolerances()
         confidence, goal, keeping = made.coverage.value / 100, self._goal(), self._keeping()
         if goal is None:
             raise InputError("an angle is not lost in dB", where="figure", remedy="show another figure")

@@ -127,7 +127,7 @@ class ToleranceControls:
                 found["tolerance", key] = None
         return found
 
-    def look_like(self, other: Self) -> None:
+    def copy_view(self, other: Self) -> None:
         """Show what the controls before showed."""
         for mine, before in zip(self.looks, other.looks, strict=True):
             mine.value = before.value

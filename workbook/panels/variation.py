@@ -129,7 +129,7 @@ class Sized:
         """The first of the array's lengths as typed."""
         return next(iter(self.size.amounts.values())).exact
 
-    def look_like(self, other: Self) -> None:
+    def copy_view(self, other: Self) -> None:
         """Show the direction that the controls before showed."""
         self.direction.value = other.direction.value
 

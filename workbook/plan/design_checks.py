@@ -62,7 +62,7 @@ def _clad(design: DesignFile, lines: tuple[DelayLine, ...], highest: float) -> I
         worst, degrees = max(far, key=lambda pair: pair[1])
         names = ", ".join(line.label for line, _ in far)
         yield (
-            f"{worst.cable} is copper-clad steel and nobody knows how thick its copper is: over the known range the "
+            f"{worst.cable} is copper-clad steel, cladding thickness not specified: over the known range the "
             f"lengths of {_lines(names)} move by up to {degrees:.1f} degrees on the highest band ({worst.label}), so "
             "cut at the first cut and trim each piece to its check frequency, or enter a measured velocity factor."
         )
@@ -109,7 +109,7 @@ def _bands(design: DesignFile) -> Iterator[str]:
     for name, hertz in frequencies.items():
         edges = [region[name] for region in known if name in region]
         if not edges:
-            yield f"{name!r} is no amateur band from 160 m to 10 m, so its frequency could not be checked against one."
+            yield f"{name!r} is not an amateur band from 160 m to 10 m, so its frequency is not checked."
         elif not any(low <= hertz <= high for low, high in edges):
             yield f"The design frequency {hertz / 1e6:.6g} MHz lies outside the {name} band; check [bands]."
     lowest, highest = min(frequencies.values()), max(frequencies.values())
@@ -165,8 +165,8 @@ def _touchy(design: DesignFile, directions: tuple[PlanDirection, ...]) -> Iterat
         limited = "least_white_noise_gain" in design.phasing.keys
         more = ", or write least_white_noise_gain under [phasing]" if limited else ""
         yield (
-            f"Errors of 0.1 dB and 1 degree in each channel would ruin this: fired {one.name} on {band.name} they cost "
-            f"{lost:.1f} dB of RDF on average; space the elements wider{more}."
+            f"Errors of 0.1 dB and 1 degree in each channel would ruin this: with the beam {one.name} on {band.name} "
+            f"they cost {lost:.1f} dB of RDF on average; space the elements wider{more}."
         )
 
 
@@ -186,8 +186,8 @@ def _other_bands(design: DesignFile, directions: tuple[PlanDirection, ...]) -> I
         worst = fired.bands[number]
         if (worst.phase_from_rule_deg or 0.0) > 15 and worst.rdf_db is not None and worst.rule_rdf_db is not None:
             yield (
-                f"On {name} these lines are up to {worst.phase_from_rule_deg:.0f} deg from what the rule asks for "
-                f"there (fired {fired.name}: RDF {worst.rdf_db:.1f} dB instead of {worst.rule_rdf_db:.1f}): a line's "
+                f"On {name} these lines are up to {worst.phase_from_rule_deg:.0f} deg from what the rule gives "
+                f"there (beam {fired.name}: RDF {worst.rdf_db:.1f} dB instead of {worst.rule_rdf_db:.1f}): a line's "
                 f"delay is the same on every band, its phase is not{design.phasing.remedy_on_other_bands}."
             )
 
@@ -202,7 +202,7 @@ def _left_out(directions: tuple[PlanDirection, ...]) -> Iterator[str]:
     off = {one.name: [str(feed.number) for feed in one.elements if not feed.polarity] for one in directions}
     listed = [f"{name}: {', '.join(elements)}" for name, elements in off.items() if elements]
     if listed:
-        yield f"Some elements are off; fired {'; '.join(listed)}."
+        yield f"Some elements are off; beam {'; '.join(listed)}."
 
 
 def _wide(design: DesignFile) -> Iterator[str]:
@@ -234,14 +234,14 @@ def _alike(design: DesignFile, lines: tuple[DelayLine, ...], merges: tuple[Merge
 
 
 def _deaf(directions: tuple[PlanDirection, ...]) -> Iterator[str]:
-    """Yield, band by band, where the array hears its own direction worse than the sphere on average."""
+    """Yield, band by band, where the array receives its own direction worse than the sphere on average."""
     for number, band in enumerate(directions[0].bands):
         known = [(one.bands[number].rdf_db, one.name) for one in directions]
         worst, name = min(((rdf, name) for rdf, name in known if rdf is not None), default=(0.0, ""))
         if worst < 0:
             yield (
-                f"Fired {name} on {band.name} the RDF is {worst:.1f} dB: the array hears its own direction worse than "
-                "others on average; change the spacing, the rule or the band."
+                f"With the beam {name} on {band.name} the RDF is {worst:.1f} dB: the array receives its own direction "
+                "worse than others on average; change the spacing, the rule or the band."
             )
 
 
@@ -252,6 +252,6 @@ def _astray(directions: tuple[PlanDirection, ...]) -> Iterator[str]:
         worst, name = max(known)
         if worst > ASTRAY_DB:
             yield (
-                f"Fired {name} on {band.name} the array hears another azimuth {worst:.1f} dB better than its own; "
-                "change the spacing, the rule or the band."
+                f"With the beam {name} on {band.name} the array receives another azimuth {worst:.1f} dB better than "
+                "its own; change the spacing, the rule or the band."
             )

@@ -6,7 +6,7 @@ from pathlib import Path
 from workbook import __version__
 from workbook.design.searches import SearchMemory
 from workbook.design.store import MEMORY, StoredDesign
-from workbook.plan.feeds import Progress
+from workbook.plan.feeds import Progress, Searches
 from workbook.plan.plan import Plan
 from workbook.plan.stages import Stages, stages
 
@@ -20,21 +20,25 @@ class Design(StoredDesign):
 
     memory: SearchMemory = field(default_factory=SearchMemory, repr=False, compare=False)
 
-    def stages(self, progress: Progress | None = None) -> Stages:
+    def stages(self, progress: Progress | None = None, before: Searches = ()) -> Stages:
         """Return the plan in stages, each computed when it is first read.
 
         Parameters
         ----------
         progress
             Receives how far a search for fewest delays is: the place of the direction (from 0), its name, and the
-            share of its search that is done.
+            share of its search that is done. An error that it raises ends the search.
+        before
+            `searched` of the stages of a design that differs a little: where the search has not been made yet, its
+            answers are continued instead, and the plan is `provisional`.
 
         Returns
         -------
         Stages
             Attributes as of `Plan`; reading one raises `InputError` where the design cannot be built.
         """
-        return stages(self.content, __version__, self.sha256, self.memory, progress, str(self.path or MEMORY))
+        source = str(self.path or MEMORY)
+        return stages(self.content, __version__, self.sha256, self.memory, progress, source, before)
 
     def plan(self, progress: Progress | None = None) -> Plan:
         """Return the plan: delays, lines to cut, runs, totals and warnings.

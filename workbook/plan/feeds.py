@@ -12,14 +12,20 @@ from workbook.plan.delays import Lines, label
 from workbook.plan.results import DirectionBand, Feed, PlanDirection, Slack, SwitchRow
 
 Progress = Callable[[int, str, float], None]
-"""Receives the place of the direction that is searched (from 0), its name, and the share of its search done."""
+"""Receives the place of the direction that is searched (from 0), its name, and the share of its search done.
+
+An error that it raises ends the search.
+"""
+Searches = tuple[Searched | None, ...]
+"""What a search found in each direction; None for a rule in closed form."""
 
 
 def searches(
-    design: DesignFile, setup: ArraySetup, memory: SearchMemory, progress: Progress | None
-) -> tuple[Searched | None, ...]:
-    """Return what a search finds in each direction; None for a rule in closed form."""
-    found = []
+    design: DesignFile, setup: ArraySetup, memory: SearchMemory, progress: Progress | None, before: Searches = ()
+) -> Searches:
+    """Return what a search finds in each direction, or what continues the answers `before` of a design nearby."""
+    found: list[Searched | None] = []
+    nearby = SearchMemory()
     for number, direction in enumerate(design.directions):
 
         def report(share: float, number: int = number, name: str = direction.name) -> None:
@@ -27,15 +33,15 @@ def searches(
                 progress(number, name, share)
 
         try:
-            found.append(design.phasing.search(setup, direction, memory, report))
+            last = before[number] if number < len(before) else None
+            near = last and design.phasing.continued(setup, direction, memory, last, nearby)
+            found.append(near or design.phasing.search(setup, direction, memory, report))
         except InputError as error:
             raise error.within(_where(design, number)) from None
     return tuple(found)
 
 
-def every_feed(
-    design: DesignFile, setup: ArraySetup, hertz: float, searched: tuple[Searched | None, ...] | None = None
-) -> Feeds:
+def every_feed(design: DesignFile, setup: ArraySetup, hertz: float, searched: Searches | None = None) -> Feeds:
     """Return the feeds of all directions (D, N) with the rule solved at a frequency [Hz].
 
     Raises
@@ -97,7 +103,7 @@ def switch_rows(directions: tuple[PlanDirection, ...]) -> tuple[SwitchRow, ...]:
     )
 
 
-def slacks(design: DesignFile, searched: tuple[Searched | None, ...], lines: Lines) -> tuple[Slack, ...]:
+def slacks(design: DesignFile, searched: Searches, lines: Lines) -> tuple[Slack, ...]:
     """Return how far each line may move in each direction, for a rule that searches."""
     found = []
     for direction, best, used in zip(design.directions, searched, lines.used, strict=True):

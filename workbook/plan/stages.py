@@ -9,7 +9,7 @@ from workbook.array.stakeout import Stake, StakeOut, stake_out
 from workbook.design.directions import ArraySetup, Feeds
 from workbook.design.phasing import FewestDelaysRule
 from workbook.design.schema import DesignFile
-from workbook.design.searches import Searched, SearchMemory
+from workbook.design.searches import SearchMemory
 from workbook.errors import InputError
 from workbook.plan import cuts, feeds
 from workbook.plan.acceptance import Acceptance, acceptance, accepting
@@ -54,6 +54,7 @@ class Stages(PlanHeader):
     memory: SearchMemory
     progress: feeds.Progress | None = None
     source: str = ""
+    before: feeds.Searches = ()
 
     def plan(self) -> Plan:
         """Return the whole plan."""
@@ -75,6 +76,22 @@ class Stages(PlanHeader):
         except InputError as error:
             raise error.within(self.source) if self.source else error from None
         return self
+
+    def search(self) -> None:
+        """Make the searches that the rule requires; `memory` keeps their answers.
+
+        In a thread of its own this keeps no other from computing stages: in Python 3.11 a cached property has one lock
+        for all instances, which reading `searched` would hold for as long as the search takes.
+
+        Raises
+        ------
+        InputError
+            When a search finds nothing, naming file, direction and remedy.
+        """
+        try:
+            feeds.searches(self.design, self.setup, self.memory, self.progress)
+        except InputError as error:
+            raise error.within(self.source) if self.source else error from None
 
     # --- layout ---------------------------------------------------------------------------------------------
 
@@ -122,9 +139,14 @@ class Stages(PlanHeader):
     # --- feeds ----------------------------------------------------------------------------------------------
 
     @cached_property
-    def searched(self) -> tuple[Searched | None, ...]:
+    def searched(self) -> feeds.Searches:
         """What the search for fewest delays found in each direction; None for rules in closed form."""
-        return feeds.searches(self.design, self.setup, self.memory, self.progress)
+        return feeds.searches(self.design, self.setup, self.memory, self.progress, self.before)
+
+    @property
+    def provisional(self) -> bool:
+        """Whether any direction continues the answer of a design nearby, for want of a search."""
+        return any(one is not None and one.provisional for one in self.searched)
 
     @cached_property
     def wanted(self) -> Feeds:
@@ -278,6 +300,7 @@ def stages(
     memory: SearchMemory,
     progress: feeds.Progress | None = None,
     source: str = "",
+    before: feeds.Searches = (),
 ) -> Stages:
     """Return the stages of a design's plan.
 
@@ -293,6 +316,8 @@ def stages(
         Receives how far a search is.
     source
         Where the design comes from, which refusals name.
+    before
+        Answers of the search for a design nearby, to continue from instead of searching.
     """
     east, north = design.hub.place_m
     return Stages(
@@ -315,6 +340,7 @@ def stages(
         memory=memory,
         progress=progress,
         source=source,
+        before=before,
     )
 
 

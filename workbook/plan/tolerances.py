@@ -45,8 +45,7 @@ def possible(tolerances: Sequence[Tolerance], behind: ElementLines) -> tuple[Tol
 
 def run_plan(
     plan: AnyPlan,
-    direction: str,
-    band: str,
+    at: tuple[str, str],
     tolerances: Sequence[Tolerance],
     trials: int,
     figures: Sequence[str],
@@ -58,8 +57,8 @@ def run_plan(
     ----------
     plan
         A `Plan` or its stages.
-    direction, band
-        Their names.
+    at
+        Names of the direction and the band.
     tolerances
         Those of delay lines are left out where the direction has none.
     trials, figures, progress
@@ -70,10 +69,10 @@ def run_plan(
     InputError
         When nothing arrives, or no tolerance is left.
     """
-    behind = element_lines(plan, direction)
+    behind = element_lines(plan, at[0])
     own = possible(tolerances, behind)
     return run_tolerance(
-        firing(plan, direction, band), own, trials, SEED, behind.delays, behind.velocity_factor, behind.same_line,
+        firing(plan, *at), own, trials, SEED, behind.delays, behind.velocity_factor, behind.same_line,
         figures, progress,
     )  # fmt: skip
 
@@ -150,5 +149,5 @@ def held(plan: AnyPlan) -> Held:
 
 def _keeps(plan: AnyPlan, goal: Kept, tolerances: Sequence[Tolerance]) -> bool:
     """Return whether a figure is kept in enough arrays."""
-    result = run_plan(plan, goal.direction, goal.band, tolerances, TRIALS, (goal.figure,))
+    result = run_plan(plan, (goal.direction, goal.band), tolerances, TRIALS, (goal.figure,))
     return bool(np.mean(result.trials(goal.figure) >= goal.least_db) >= CONFIDENCE)

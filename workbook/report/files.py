@@ -1,5 +1,6 @@
 """Writing the sheets of a plan into a folder, all or none."""
 
+import re
 from pathlib import Path
 
 from workbook.errors import InputError
@@ -9,10 +10,35 @@ from workbook.report.sheets import build_sheet, labels
 from workbook.tables.cuts import spreadsheet
 
 
-def write_sheets(
-    plan: Plan, folder: Path, drawing: str, errors: str, patterns: tuple[str, ...] = ()
-) -> tuple[Path, ...]:
+def sheets_folder(name: str, beside: Path = Path()) -> Path:
+    """Return the folder for the sheets of a design, by a name that any file system takes.
+
+    Parameters
+    ----------
+    name
+        The design's name.
+    beside
+        Folder that it lies in, such as that of the design file.
+
+    Examples
+    --------
+    >>> sheets_folder("Heron Fen ring").name
+    'build-heron-fen-ring'
+    """
+    return beside / f"build-{re.sub(r'[^a-z0-9]+', '-', name.lower()).strip('-') or 'design'}"
+
+
+def write_sheets(plan: Plan, folder: Path, full: bool = False) -> tuple[Path, ...]:
     """Write build sheet, cut list and labels, and return their paths.
+
+    Parameters
+    ----------
+    plan
+        The plan.
+    folder
+        Where they go; it is made where it is missing.
+    full
+        Whether the build sheet has its appendix.
 
     Raises
     ------
@@ -20,7 +46,7 @@ def write_sheets(
         When the folder cannot be made or written; nothing is then half-written.
     """
     texts = {
-        folder / "build-sheet.html": build_sheet(plan, drawing, errors, patterns),
+        folder / "build-sheet.html": build_sheet(plan, full),
         folder / "cuts.csv": spreadsheet(plan).csv(),
         folder / "labels.html": labels(plan),
     }

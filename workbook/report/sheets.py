@@ -1,28 +1,35 @@
 """The build sheet and the labels as self-contained HTML; all text is escaped by the template engine."""
 
+import itertools
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import jinja2
+from markupsafe import Markup, escape
 
 from workbook.array.stakeout import position_tolerance, stake_out
+from workbook.figures.delay_errors import delay_errors
+from workbook.figures.pattern import pictures
+from workbook.figures.plan_drawing import plan_drawing
 from workbook.formatting import both_lengths
+from workbook.glossary import terms_in
 from workbook.line.catalogue import cable
 from workbook.plan.direction_check import expected_levels
 from workbook.plan.firings import ground_of, layout_of
 from workbook.plan.pieces import Check, DelayLine, ElementRuns
 from workbook.plan.plan import Plan
 from workbook.plan.tolerances import held
-from workbook.table import Table
+from workbook.table import Table, heading_html
 from workbook.tables import cuts, wiring
 from workbook.tables.costs import printed_cost
 from workbook.tables.direction_check import levels_table, most_different
-from workbook.tables.fewer_lines import merge_table
+from workbook.tables.fewer_lines import farthest_stake, merge_table
 from workbook.tables.hold import hold_list, hold_reason
 from workbook.tables.pattern import figure_table, shapes_table
 from workbook.tables.receiver_match import match_tables
 from workbook.tables.stakeout import distances_table, stakes_table, tapes_table
+from workbook.tables.summary import summary_table
 from workbook.tables.terminations import (
     channel_table,
     compensation_table,
@@ -32,16 +39,22 @@ from workbook.tables.terminations import (
 )
 from workbook.units import Quantity
 
+KEPT_ROWS = 12
+"""Rows up to which a table stays on one page."""
+
+MOST_DISTANCES = 8
+"""Kinds of distance between stakes that are all listed; of more only the shortest and the longest."""
+
 CAUTIONS = (
     (
         "Overhead lines",
-        "Keep elements, masts and tapes farther from power lines than they are tall or long, while they are raised, "
-        "while they stand and when they fall. Nothing here is worth a try near a wire.",
+        "Keep elements, masts and tapes farther from power lines than they are tall or long: while they are raised, "
+        "while they stand, and if they fall.",
     ),
     (
         "Digging",
-        "Before driving a stake or a ground rod or opening a trench, have buried power, gas, water and telephone lines "
-        "located and marked by the service that does this where you live.",
+        "Before you drive a stake or a ground rod or open a trench, have buried power, gas, water and telephone lines "
+        "located and marked by your local service.",
     ),
     (
         "Height",
@@ -49,24 +62,36 @@ CAUTIONS = (
     ),
     (
         "Lightning and bonding at the entry",
-        "Every cable that comes in from the field needs its shield bonded, and surge protection, at the point of "
-        "entry, all on one ground that is joined to the building's. Disconnect and stay away when a storm is near.",
+        "Bond the shield of every cable from the field and fit surge protection at the point of entry, all on one "
+        "ground that is bonded to the building's. Disconnect and stay away when a storm is near.",
     ),
     (
         "Mains",
         "Feed hub, buffers and switches only from a supply that is isolated and approved for the place. "
-        "A shield joined at two buildings can carry fault current.",
+        "A shield that connects two buildings can carry fault current.",
     ),
     (
         "Transmit power near receive gear",
-        "A transmitting antenna nearby can destroy buffers and receivers and hurt whoever touches an element. "
-        "Disconnect or short the array's inputs before transmitting, by a sequencer, and check the level first.",
+        "A transmitting antenna nearby can destroy buffers and receivers and injure anyone who touches an element. "
+        "Have a sequencer disconnect or short the array's inputs before you transmit, and check the level first.",
     ),
     (
         "Codes and licensed practice",
-        "Local electrical and building codes and the judgement of a licensed electrician go before anything "
-        "written here; this sheet is no safety design.",
+        "Local electrical and building codes and the judgement of a licensed electrician take precedence; "
+        "this sheet does not replace a safety design.",
     ),
+)
+
+
+PIECE_HEADINGS = (
+    "piece",
+    "what, cable",
+    "first cut",
+    "length to cut",
+    "check MHz, first cut and trimmed",
+    "accept range MHz",
+    "kHz per cm (inch)",
+    "resistance at check frequency ohm",
 )
 
 
@@ -84,6 +109,15 @@ class Piece:
     polarity: int | None = None
 
 
+@dataclass(frozen=True)
+class Alike:
+    """Pieces that are cut and checked alike: their marks in short, and the first of them."""
+
+    marks: str
+    count: int
+    piece: Piece
+
+
 def pieces(plan: Plan) -> tuple[Piece, ...]:
     """Return every piece of line and run, longest first."""
     return tuple(piece for name, _, part in cuts.parts(plan) for piece in _pieces(plan, name, part))
@@ -97,20 +131,28 @@ def _pieces(plan: Plan, name: str, part: cuts.Part) -> Iterator[Piece]:
             if plan.hub_kind.sums_first and part.count == 2:
                 # one behind the straight port and one behind the reversed: named as these ports are
                 mark, polarity = (name, 1) if number == 1 else (f"{name}-", -1)
-            what, line = f"{_kind(part)}, {part.delay_s * 1e9:.3f} ns", part.label
+            kind = "delay line" if part.from_ is None else "ladder piece"
+            what, line = f"{kind}, {part.delay_s * 1e9:.3f} ns", part.label
         elif isinstance(part, ElementRuns):
-            mark, what = f"{name} {number}", f"element {number} to hub"
+            mark, what = f"{name} {number}", "element to hub"
         else:
             mark = name if part.count == 1 else f"{name}-{number}"
-            what = f"matching line, {part.electrical_length_deg:.1f} deg"
+            what = f"matching section, {part.electrical_length_deg:.1f} deg"
         yield Piece(mark, part.cable, what, part.first_cut_m, part.length_to_cut_m, part.check, line, polarity)
 
 
-def _kind(line: DelayLine) -> str:
-    """Say what a line is: one by itself, or the piece of a ladder between two taps."""
-    if line.from_ is None:
-        return "delay line"
-    return f"ladder from tap {line.from_} to {f'tap {line.to}' if line.to else 'the undelayed end'}"
+def alike(plan: Plan) -> tuple[Alike, ...]:
+    """Return the pieces with those together that are cut and checked alike, longest first."""
+    groups = itertools.groupby(
+        pieces(plan), lambda one: (one.cable, one.what, cuts.mhz(one.check.frequency_hz), round(one.first_cut_m, 3))
+    )
+    return tuple(_together(tuple(same)) for _, same in groups)
+
+
+def _together(same: tuple[Piece, ...]) -> Alike:
+    marks = [piece.mark for piece in same]
+    short = f"{marks[0]} to {marks[-1].split()[-1]}" if marks[0] == f"{cuts.RUNS} 1" else ", ".join(marks)
+    return Alike(marks[0] if len(marks) == 1 else short, len(marks), same[0])
 
 
 def uses(plan: Plan, label: str | None, polarity: int | None = None) -> tuple[str, ...]:
@@ -134,52 +176,104 @@ def _served(plan: Plan, label: str) -> tuple[str, ...]:
     return plan.hub_kind.through([line.label for line in plan.delay_lines], label)
 
 
-def build_sheet(plan: Plan, drawing: str, errors: str, patterns: tuple[str, ...] = ()) -> str:
-    """Return the build sheet.
+def uses_table(plan: Plan) -> Table:
+    """Return which elements each delay line serves, by direction."""
+    rows = tuple(
+        (piece.mark, "; ".join(uses(plan, piece.line, piece.polarity)) or "none")
+        for piece in pieces(plan)
+        if piece.line
+    )
+    return Table("Elements that each delay line serves", ("piece", "direction and elements"), rows)
+
+
+def build_sheet(plan: Plan, full: bool = False) -> str:
+    """Return the build sheet: cut list, wiring, stakes and cautions, on at most four A4 pages for a usual array.
 
     Parameters
     ----------
     plan
         The plan.
-    drawing, errors
-        SVG of the array from above and of the errors on every band.
-    patterns
-        SVG of the pattern, band by band.
+    full
+        Whether the appendix follows: patterns, what to expect of every line, terminations, cables.
     """
-    names = dict.fromkeys([*(total.cable for total in plan.totals), *(piece.cable for piece in pieces(plan))])
-    holding = held(plan)
+    main, appendix = _main(plan), _appendix(plan) if full else {}
+    shown = [table for values in (main, appendix) for table in _tables(values.values())]
+    texts = itertools.chain(PIECE_HEADINGS, (text for table in shown for text in (table.title, *table.headings)))
     return _render(
         "build-sheet.html.j2",
         plan=plan,
+        full=full,
+        alike=alike(plan),
         pieces=pieces(plan),
-        drawing=drawing,
-        errors=errors,
-        patterns=patterns,
+        headings=PIECE_HEADINGS,
         cuts=cuts,
-        wiring=wiring,
-        merges=merge_table(plan),
-        printed_cost=printed_cost(plan),
-        figures=figure_table(plan),
-        shapes=shapes_table(plan),
-        stakes=_stake_tables(plan),
-        tolerances=_tolerances(plan),
-        expected=_expected(plan),
-        hold=hold_list(holding.tolerances),
-        hold_reason=hold_reason(holding),
-        real_tables=_real_tables(plan),
-        verdict="" if plan.terminations is None else verdict(plan.terminations, plan.accept_deg),
-        match_tables=() if plan.match is None else match_tables(plan.match),
-        ground=str(ground_of(plan.ground)),
+        terms=terms_in(texts),
         cautions=CAUTIONS,
-        cables={name: cable(name) for name in names},
-        both_lengths=both_lengths,
+        **main,
+        **appendix,
     )
+
+
+def _tables(values: Any) -> Iterator[Table]:
+    for value in values:
+        if isinstance(value, Table):
+            yield value
+        elif isinstance(value, tuple):
+            yield from _tables(value)
+
+
+def _main(plan: Plan) -> dict[str, Any]:
+    """Return what the first part of the build sheet shows."""
+    holding = held(plan)
+    return {
+        "hold": tuple(hold_list(holding.tolerances)),
+        "hold_reason": hold_reason(holding),
+        "drawing": plan_drawing(plan),
+        "summary": summary_table(plan),
+        "totals": cuts.total_table(plan),
+        "stakes": _stake_tables(plan),
+        "tolerances": _tolerances(plan),
+        "wiring": (
+            *wiring.direction_tables(plan),
+            *wiring.attenuator_tables(plan),
+            wiring.hub_table(plan),
+            *((merge_table(plan),) if plan.merges else ()),
+        ),
+        "farthest": farthest_stake(plan),
+    }
+
+
+def _appendix(plan: Plan) -> dict[str, Any]:
+    """Return what only the full build sheet shows."""
+    names = dict.fromkeys([*(total.cable for total in plan.totals), *(piece.cable for piece in pieces(plan))])
+    return {
+        "ground": str(ground_of(plan.ground)),
+        "patterns": pictures(plan),
+        "pattern_tables": (figure_table(plan), *((shapes_table(plan),) if plan.shapes else ())),
+        "expected": _expected(plan),
+        "errors": delay_errors(plan).svg(),
+        "lines": (cuts.expectations(plan), cuts.band_table(plan)) if plan.delay_lines else (),
+        "printed_cost": printed_cost(plan) if plan.delay_lines else "",
+        "runs": cuts.run_table(plan),
+        "hub_tables": (
+            *((uses_table(plan), wiring.tap_table(plan)) if plan.delay_lines else ()),
+            *((wiring.slack_table(plan),) if plan.slacks else ()),
+            *wiring.switch_tables(plan),
+        ),
+        "real_tables": _real_tables(plan),
+        "verdict": "" if plan.terminations is None else verdict(plan.terminations, plan.accept_deg),
+        "match_tables": () if plan.match is None else match_tables(plan.match),
+        "cables": {name: cable(name) for name in names},
+    }
 
 
 def _stake_tables(plan: Plan) -> tuple[Table, ...]:
     declination = None if plan.declination_deg is None else Quantity(plan.declination_deg, "degree")
     out = stake_out(layout_of(plan), declination)
-    return stakes_table(out), tapes_table(out), distances_table(out)
+    distances = distances_table(out)
+    if len(distances.rows) > MOST_DISTANCES:
+        distances = replace(distances, rows=(distances.rows[0], distances.rows[-1]))
+    return stakes_table(out), tapes_table(out), distances
 
 
 def _real_tables(plan: Plan) -> tuple[Table, ...]:
@@ -204,17 +298,25 @@ def _expected(plan: Plan) -> tuple[tuple[Table, str], ...]:
 
 
 def labels(plan: Plan) -> str:
-    """Return the labels, one for every piece, to print and cut apart."""
+    """Return the lid's matrix and a tag for every piece, to print and cut apart."""
     return _render(
         "labels.html.j2",
         plan=plan,
         pieces=pieces(plan),
-        uses=uses,
-        both_lengths=both_lengths,
         mhz=cuts.mhz,
         lid=wiring.lid_table(plan),
-        positions=wiring.switch_tables(plan),
     )
+
+
+def _lines(text: str, mark: str) -> Markup:
+    """Return a text with what follows a mark on a line of its own."""
+    return Markup("<br>").join(escape(part) for part in text.replace(mark, f"\n{mark.lstrip()}").split("\n"))
+
+
+def _shown(table: Table) -> Markup:
+    """Return a table without empty columns, kept on one page where it is short."""
+    kept = " keep" if len(table.rows) <= KEPT_ROWS else ""
+    return Markup(f'<div class="wide{kept}">{table.without_empty_columns().html()}</div>')
 
 
 def _render(template: str, **values: Any) -> str:
@@ -225,4 +327,5 @@ def _render(template: str, **values: Any) -> str:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    return environment.get_template(template).render(**values)
+    environment.filters |= {"lines": _lines, "shown": _shown, "heading": lambda text: Markup(heading_html(text))}
+    return environment.get_template(template).render(both_lengths=both_lengths, **values)

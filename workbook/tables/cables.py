@@ -1,5 +1,6 @@
 """Tables of cables: the catalogue, a cable on the bands, its data sheet, and the result of a reel calibration."""
 
+import textwrap
 from collections.abc import Iterator
 
 from workbook.bands import band, bands
@@ -30,7 +31,7 @@ def listing() -> Table:
         assert found.record is not None  # every file holds a record
         ohm = f"{found.nominal_impedance.m_as('ohm'):g}"
         rows.append((name, where, ohm, f"{found.nominal_velocity_factor:g}", found.record.standard_type))
-    return Table("Cables", ("name", "file", "ohm", "nominal velocity factor", "type"), tuple(rows))
+    return Table("Cables", ("name", "file", "ohm", "printed velocity factor", "type"), tuple(rows))
 
 
 def band_table(cable: Cable) -> Table:
@@ -84,8 +85,16 @@ def data_sheet(cable: Cable) -> str:
     )
     notes = "\n".join((*_temperature(cable.record), *(f"Also made {version}." for version in cable.record.versions)))
     unknown = "\n".join(("Not known:", *(f"- {sentence}" for sentence in cable.unknown)))
-    parts = (head, band_table(cable).text(), published_table(cable.record).text(), notes, unknown)
+    tables = (band_table(cable).text(), published_table(cable.record).text())
+    parts = (_wrapped(head), *tables, _wrapped(notes), _wrapped(unknown))
     return "\n\n".join(part for part in parts if part)
+
+
+def _wrapped(text: str) -> str:
+    """Wrap each line of a text for a terminal."""
+    return "\n".join(
+        textwrap.fill(line, 80, subsequent_indent="  ", break_on_hyphens=False) for line in text.splitlines()
+    )
 
 
 def _temperature(record: Record) -> Iterator[str]:

@@ -33,7 +33,7 @@ def choice_table(design: DesignFile, best: FewestDelays, direction: str) -> Tabl
     )  # fmt: skip
     rows = tuple(row(place, one) for place, one in enumerate((best, *best.runners_up)))
     return Table(
-        f"Best with every element on, fired {direction}, and what came next (line 1 is the shortest)",
+        f"Best choices with every element on, beam {direction} (line 1 is the shortest)",
         headings,
         rows,
     )

@@ -20,8 +20,8 @@ def mhz(hertz: float) -> str:
     return f"{hertz / 1e6:.4f}"
 
 
-def good_span(check: Check) -> str:
-    """Write the span of check frequencies in which a piece is good."""
+def accept_range(check: Check) -> str:
+    """Write the range of check frequencies in which a piece is accepted."""
     if check.greatest_good_hz is None:
         return f"{mhz(check.least_good_hz)} up"
     return f"{mhz(check.least_good_hz)} to {mhz(check.greatest_good_hz)}"
@@ -37,7 +37,7 @@ def _check_cells(check: Check) -> tuple[str, ...]:
         mhz(check.first_cut_frequency_hz),
         mhz(check.frequency_hz),
         per_length(check),
-        good_span(check),
+        accept_range(check),
         f"{check.resistance_ohm:.1f}",
     )
 
@@ -63,11 +63,11 @@ def cut_list(plan: AnyPlan) -> Table:
         "delay ns",
         "first cut",
         "length to cut",
-        "check, first cut MHz",
-        "check, trimmed MHz",
+        "check MHz, first cut",
+        "check MHz, trimmed",
         "kHz per cm (inch)",
-        "good MHz",
-        "ohm there",
+        "accept range MHz",
+        "resistance at check frequency ohm",
     )
     return Table(f"{plan.name}: cut list, longest first", headings, tuple(rows))
 
@@ -95,7 +95,7 @@ def parts(plan: AnyPlan) -> list[tuple[str, str, Part]]:
 
 
 def expectations(plan: AnyPlan) -> Table:
-    """Return each line's velocity factors, lengths over the known range, and the error by the nominal one."""
+    """Return each line's velocity factors, lengths over the known range, and the error at the printed one."""
     costs = LineCosts(plan)
     shared = any(line.sharing_error_deg >= 0.005 for line in plan.delay_lines)
     rows = tuple(
@@ -114,14 +114,14 @@ def expectations(plan: AnyPlan) -> Table:
     headings = (
         "line",
         "velocity factor used",
-        "nominal",
+        "printed velocity factor",
         "length between connectors",
         "over the known claddings m",
-        "nominal would err by",
+        "error at printed velocity factor",
         "far end shorted, DC ohm",
-        *(("off from what shares it by up to deg", COSTS) if shared else ()),
+        *(("largest error by sharing deg", COSTS) if shared else ()),
     )
-    return Table(f"Delay lines on {plan.cut_band}, their cut band", headings, rows)
+    return Table(f"Delay lines on {plan.cut_band}, the cut band", headings, rows)
 
 
 def _sharing_cost(plan: AnyPlan, costs: LineCosts, line: DelayLine) -> Cost | None:
@@ -134,7 +134,7 @@ def _range(least: float, greatest: float) -> str:
 
 
 def band_table(plan: AnyPlan) -> Table:
-    """Return every line on every band: degrees, error, error by the nominal velocity factor, loss."""
+    """Return every line on every band: degrees, error, error at the printed velocity factor, loss."""
     costs = LineCosts(plan)
     rows = tuple(
         (
@@ -151,7 +151,7 @@ def band_table(plan: AnyPlan) -> Table:
         for band in line.bands
     )
     headings = (
-        "line", "band", "length deg", "error deg", COSTS, "error by nominal velocity factor deg", COSTS, "loss dB",
+        "line", "band", "length deg", "error deg", COSTS, "error at printed velocity factor deg", COSTS, "loss dB",
     )  # fmt: skip
     return Table("Delay lines on every band (positive error = too long)", headings, rows)
 
@@ -191,7 +191,7 @@ def run_table(plan: AnyPlan) -> Table:
 def total_table(plan: AnyPlan) -> Table:
     """Return how much of each cable to have at hand, most first."""
     rows = tuple((one.cable, str(one.pieces), both_lengths(one.length_m)) for one in plan.totals)
-    return Table("Cable to have at hand; add a spare", ("cable", "pieces", "altogether"), rows)
+    return Table("Cable needed; add a spare", ("cable", "pieces", "total"), rows)
 
 
 def spreadsheet(plan: AnyPlan) -> Table:

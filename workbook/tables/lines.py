@@ -79,15 +79,15 @@ def nominal_table(one: Piece) -> Table:
         )
         for row in nominal_errors(one)
     )
-    headings = ("band", "middle MHz", "true velocity factor", "wanted deg", "off deg", "off cm (tape)")
-    return Table("What the nominal value would cost (+ = too long)", headings, rows)
+    headings = ("band", "middle MHz", "true velocity factor", "wanted deg", "error deg", "error cm (tape)")
+    return Table("Error at the printed velocity factor (+ = too long)", headings, rows)
 
 
 def nominal_note(one: Piece) -> str:
     """Return the length of the piece by the nominal velocity factor as a sentence."""
     nominal = one.cable.nominal_velocity_factor
     metres = lines.length_of_delay(one.delay.m_as("s"), nominal)
-    return f"By the nominal {nominal:g}, {one.delay.m_as('ns'):.3f} ns is {both_lengths(metres)} on every band."
+    return f"At the printed {nominal:g}, {one.delay.m_as('ns'):.3f} ns is {both_lengths(metres)} on every band."
 
 
 def _signed_length(metres: float) -> str:

@@ -26,7 +26,8 @@ def figure_table(plan: AnyPlan) -> Table:
         rows += [(band.name, one.name, f"{one.azimuth_deg:g}", *_figures(on_band)) for on_band, one in found]
     headings = (
         "band", "direction", "azimuth deg true", "RDF dB", "front-to-back dB", "signal dB", "noise dB",
-        "white-noise gain dB", "RDF lost to 0.1 dB and 1 deg", "RDF if solved for this band", "off the rule by deg",
+        "white-noise gain dB", "RDF lost to errors of 0.1 dB and 1 deg", "RDF by the rule on this band",
+        "error against the rule deg",
     )  # fmt: skip
     return Table(
         f"Figures at {plan.elevation_deg:g} deg elevation (signal and noise over one element)",
@@ -63,8 +64,8 @@ def decibel_text(value: float | None) -> str:
 
 
 def width_text(degrees: float | None) -> str:
-    """Write a half-power width; None where the level never falls to half."""
-    return "never falls to half" if degrees is None or np.isnan(degrees) else f"{degrees:.1f}"
+    """Write a -3 dB beamwidth; None where the level never falls by 3 dB."""
+    return "never falls by 3 dB" if degrees is None or np.isnan(degrees) else f"{degrees:.1f}"
 
 
 def _width(angle: Any) -> str:
@@ -76,14 +77,14 @@ def shape_table(fired: Firing, title: str) -> Table:
     """Return the shape of one pattern: front over rear, widths, peak, nulls."""
     found = pattern_metrics(fired)
     rows = [
-        ("front over the worst of the rear half", f"{decibel_text(found.front_to_rear_worst.m_as('dB'))} dB"),
-        ("front over the mean of the rear half", f"{decibel_text(found.front_to_rear_mean.m_as('dB'))} dB"),
-        ("half-power width in azimuth", _width(found.azimuth_beamwidth)),
-        ("half-power width in elevation", _width(found.elevation_beamwidth)),
-        ("greatest at an elevation of", _width(found.peak_elevation)),
+        ("front-to-rear, highest level", f"{decibel_text(found.front_to_rear_worst.m_as('dB'))} dB"),
+        ("front-to-rear, mean level", f"{decibel_text(found.front_to_rear_mean.m_as('dB'))} dB"),
+        ("-3 dB beamwidth in azimuth", _width(found.azimuth_beamwidth)),
+        ("-3 dB beamwidth in elevation", _width(found.elevation_beamwidth)),
+        ("elevation of the maximum", _width(found.peak_elevation)),
     ]
     rows += [
-        (f"null at {azimuth.m_as('degree'):.1f} deg true", f"{decibel_text(-depth.m_as('dB'))} dB down")
+        (f"null at {azimuth.m_as('degree'):.1f} deg true", f"{decibel_text(-depth.m_as('dB'))} dB below the maximum")
         for azimuth, depth in found.nulls[:MOST_NULLS]
     ]
     return Table(title, ("figure", "value"), tuple(rows))
@@ -109,12 +110,12 @@ def shapes_table(plan: AnyPlan) -> Table:
     headings = (
         "band",
         "direction",
-        "front over worst of rear half dB",
-        "front over mean of rear half dB",
-        "half-power width, azimuth deg",
-        "half-power width, elevation deg",
-        "greatest at elevation deg",
-        "nulls: deg clockwise of the direction, dB down",
+        "front-to-rear, highest level dB",
+        "front-to-rear, mean level dB",
+        "-3 dB beamwidth, azimuth deg",
+        "-3 dB beamwidth, elevation deg",
+        "elevation of the maximum deg",
+        "nulls: deg clockwise of the beam heading, dB below the maximum",
     )
     return Table("Shape of the pattern", headings, gathered(rows, (1,)))
 

@@ -1,11 +1,12 @@
 """The start page: what a design is, what is still open about it, and the worksheets in the order of the work."""
 
 import html
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 
 from workbook.formatting import both_lengths
 from workbook.plan.designs import Design
 from workbook.plan.plan import Plan
+from workbook.tables.cuts import RUNS
 from workbook.worksheets import Worksheet
 
 
@@ -31,8 +32,11 @@ def facts_list(facts: Iterable[tuple[str, str]]) -> str:
     return f'<dl class="facts">{"".join(items)}</dl>'
 
 
-def open_points(design: Design, plan: Plan) -> Iterator[str]:
-    """Yield what is still open before cable is cut: warnings of the plan, and cables that were not measured."""
+def open_points(design: Design, plan: Plan, readings: Collection[str]) -> Iterator[str]:
+    """Yield what is still open: warnings of the plan, cables and pieces without a measurement.
+
+    `readings` are the labels of the pieces that have one.
+    """
     yield from plan.warnings
     content = design.content
     for cable in dict.fromkeys((content.cables.delay_line, content.cables.element_run)):
@@ -41,6 +45,12 @@ def open_points(design: Design, plan: Plan) -> Iterator[str]:
                 f"No measured velocity factor for {cable}: measure your reel (worksheet 04) before matched lines are "
                 "cut."
             )
+    labels = [line.label for line in plan.cut_order]
+    lines = [label for label in labels if label not in readings]
+    waiting = [f"line{'s' if lines[1:] else ''} {', '.join(lines)}"] if lines else []
+    waiting += [] if RUNS in readings else ["the element runs"]
+    if waiting:
+        yield f"No check frequency measured yet for {' and '.join(waiting)}: worksheet 03 takes the readings."
 
 
 def worksheet_list(worksheets: Iterable[Worksheet]) -> str:

@@ -76,7 +76,7 @@ def compensation_table(plan: AnyPlan, ends: Terminations) -> Table:
         "changes by",
         f"channel moves by deg on {plan.cut_band}",
     )
-    return Table("Lengths between connectors that make up for the ends", headings, rows)
+    return Table("Compensated lengths between connectors", headings, rows)
 
 
 def levelling_table(plan: AnyPlan, ends: Terminations) -> Table:
@@ -87,7 +87,7 @@ def levelling_table(plan: AnyPlan, ends: Terminations) -> Table:
         "stronger by dB",
         "pad: series ohm",
         "pad: two shunts ohm",
-        "or a run longer by (it then waits longer too)",
+        "or a run longer by (it delays more too)",
     )
     return Table(f"Levelling on {plan.cut_band}: the longer line loses more", headings, rows)
 
@@ -110,13 +110,13 @@ def side_by_side_table(plan: AnyPlan, ends: Terminations) -> Table:
         rows.append((real.name, real.direction, *(figure(one, 2) for one in rdf), *map(front_to_back, rdf, back)))
     rows.sort(key=lambda row: [band.name for band in plan.bands].index(row[0]))
     headings = ("band", "direction", *(f"RDF dB, {kind}" for kind in KINDS), *(f"front-to-back dB, {k}" for k in KINDS))
-    return Table("What real ends do to the pattern", headings, gathered(rows, (1,)))
+    return Table("Pattern with real terminations", headings, gathered(rows, (1,)))
 
 
 HARDLY_DB = 0.05
 """A change of RDF too small to notice [dB]."""
 
-KINDS = ("ideal", "real ends", "compensated")
+KINDS = ("ideal", "real terminations", "compensated")
 
 
 def verdict(ends: Terminations, accept_deg: float) -> str:
@@ -189,7 +189,7 @@ def needed_table(made_of: Cable, band: str, hertz: float, errors_deg: Sequence[f
         "wanted, within deg",
         "return loss of each end dB",
         "SWR of each end",
-        "resistance ohm, by nominal",
+        "resistance ohm, for the nominal impedance",
         "worst deg without loss",
         "worst deg of this cable",
     )

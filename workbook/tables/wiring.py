@@ -6,7 +6,7 @@ from workbook.formatting import bearing_text, both_lengths, rounded
 from workbook.plan.results import Feed, PlanDirection
 from workbook.plan.stages import AnyPlan
 from workbook.plan.taps import tap_delays
-from workbook.table import Table
+from workbook.table import Table, gathered
 
 LID_WORDS = "0: no line, minus: reversed"
 SIGNS = {1: "straight", -1: "reversed", 0: "off"}
@@ -31,7 +31,7 @@ def _direction_table(plan: AnyPlan, first: int) -> Table:
         )
         for one in plan.directions
     )
-    return Table("Which line each element goes through (direct = no delay line)", headings, rows)
+    return Table("Line of each element (direct = no delay line)", headings, rows)
 
 
 def _line_text(line: str | None, polarity: int) -> str:
@@ -41,7 +41,7 @@ def _line_text(line: str | None, polarity: int) -> str:
 
 
 def delay_table(plan: AnyPlan, direction: str) -> Table:
-    """Return what every element waits in one direction, longest first, in time and in degrees on every band."""
+    """Return the delay of every element in one direction, longest first, in time and in degrees on every band."""
     feeds = sorted(plan.direction(direction).elements, key=lambda feed: (-(feed.delay_s or 0.0), feed.number))
     rows = tuple(
         (
@@ -53,7 +53,7 @@ def delay_table(plan: AnyPlan, direction: str) -> Table:
         for feed in feeds
     )
     headings = ("element", "line", "delay ns", *(f"lag on {band.name} deg" for band in plan.bands))
-    return Table(f"Delays when fired {direction}", headings, rows)
+    return Table(f"Delays, beam {direction}", headings, rows)
 
 
 def switch_tables(plan: AnyPlan) -> tuple[Table, ...]:
@@ -66,19 +66,28 @@ def _switch_table(plan: AnyPlan, one: PlanDirection) -> Table:
     rows = []
     for feed, port in zip(one.elements, _ports(plan, one), strict=True):
         line = feed.line or ("direct" if feed.polarity else "none")
-        waits = "off" if feed.delay_s is None else f"{feed.delay_s * 1e9:.3f}"
-        row = (str(feed.number), f"run {feed.number}", port, line, waits, SIGNS[feed.polarity])
+        delay = "off" if feed.delay_s is None else f"{feed.delay_s * 1e9:.3f}"
+        row = (str(feed.number), f"run {feed.number}", port, line, delay, SIGNS[feed.polarity])
         rows.append((*row, _attenuator(feed)) if attenuated else row)
     headings = (
         "element",
         "run",
         "port",
         "delay line",
-        "waits ns",
+        "delay ns",
         "polarity",
         *(("attenuator dB",) if attenuated else ()),
     )
     return Table(f"Switch position {one.name} ({one.azimuth_deg:g} deg true)", headings, tuple(rows))
+
+
+def attenuator_tables(plan: AnyPlan) -> tuple[Table, ...]:
+    """Return the attenuator of every element in every direction; none where the elements are equally strong."""
+    if not any(0 < feed.amplitude < 0.9995 for one in plan.directions for feed in one.elements):
+        return ()
+    headings = ("direction", *(f"element {element.number}" for element in plan.elements))
+    rows = tuple((one.name, *map(_attenuator, one.elements)) for one in plan.directions)
+    return (Table("Attenuator of each element dB", headings, rows),)
 
 
 def _attenuator(feed: Feed) -> str:
@@ -125,7 +134,7 @@ def tap_table(plan: AnyPlan) -> Table:
         for label, delay in tap_delays(plan)[::-1]
     )
     headings = ("line", "delay ns", *(f"phase on {band.name}, deg" for band in plan.bands))
-    return Table("The same lines on every band (a reversed polarity is 180 deg on all of them)", headings, rows)
+    return Table("Delay lines on every band (a reversed element has 180 deg more on each)", headings, rows)
 
 
 def slack_table(plan: AnyPlan, direction: str | None = None) -> Table:
@@ -137,8 +146,8 @@ def slack_table(plan: AnyPlan, direction: str | None = None) -> Table:
         (slack.line, f"{delays[slack.line] * 1e9:.2f}", *_moves(slack.slack_s, highest), slack.direction)
         for slack in known
     )
-    headings = ("line", "delay ns", "may move by ns", "in degrees on the highest band", "fired")
-    return Table("How exact each delay must be, alone: 0.3 dB of least RDF, the smaller of both ways", headings, rows)
+    headings = ("line", "delay ns", "tolerance ns", "tolerance on the highest band deg", "beam")
+    return Table("Tolerance of each delay alone, for 0.3 dB of the lowest RDF", headings, gathered(rows, (4,)))
 
 
 def _moves(seconds: float | None, hertz: float) -> tuple[str, str]:

@@ -37,18 +37,26 @@ function unlockCells(panel) {
   panel.context.model.dirty = false;
 }
 
+const ENDED =
+  "The program behind this worksheet ended and was started again, and the worksheet with it, from its design file. " +
+  "Changes that were not saved are lost.";
+
 // A page never asks to be saved, and is run again when its program has ended and was started again.
-function attend(app, panel) {
+function attend(app, panel, load) {
   const {model} = panel.context;
+  // in place of JupyterLab's own message, which speaks of a kernel
+  panel.sessionContext.statusChanged.disconnect(panel._onSessionStatusChanged ?? (() => {}), panel);
   model.stateChanged.connect((_, change) => {
     if (isPage() && change.name === "dirty" && change.newValue) model.dirty = false;
   });
   let ended = false;
-  panel.sessionContext.statusChanged.connect((_, status) => {
+  panel.sessionContext.statusChanged.connect(async (_, status) => {
     if (status === "autorestarting") ended = true;
     else if (status === "idle" && ended) {
       ended = false;
-      run(app, panel);
+      await run(app, panel);
+      const {Dialog, showDialog} = await load("@jupyterlab/apputils");
+      showDialog({title: "The worksheet was started again", body: ENDED, buttons: [Dialog.okButton({label: "OK"})]});
     }
   });
 }
@@ -66,7 +74,7 @@ function activate(app, load) {
     await panel.context.ready;
     dress(app, showCode);
     if (!isMarked(panel)) return;
-    if (!attended.has(panel)) attend(app, panel);
+    if (!attended.has(panel)) attend(app, panel, load);
     attended.add(panel);
     if (showCode) unlockCells(panel);
     const answer = await runsOnOpening(app, panel, load);
