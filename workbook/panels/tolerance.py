@@ -130,7 +130,7 @@ class TolerancePanel(DesignPanel[ToleranceControls]):
             self.spread.svg = self.envelope.svg = self.shares.svg = self.page.value = ""
             self.run.disabled = self.find.disabled = True
 
-    def draw_looked(self) -> None:
+    def draw_view(self) -> None:
         """Show the trials there are where they hold what is shown now; else try anew."""
         made = self.design_controls
         found = self.results.get(made.band.value)
