@@ -62,7 +62,7 @@ def test_a_piece_of_a_ladder_delays_all_that_enter_farther_out():
 def test_the_table_says_beside_every_error_what_it_costs(plan):
     table = band_table(plan)
     here = [n for n, heading in enumerate(table.headings) if heading.startswith("costs")]
-    assert [table.headings[n - 1] for n in here] == ["error deg", "error by nominal velocity factor deg"]
+    assert [table.headings[n - 1] for n in here] == ["error deg", "error at printed velocity factor deg"]
     for row in table.rows:
         cost = LineCosts(plan).of_line(row[0], row[1], float(row[here[1] - 1]))
         assert row[here[0]] == "does not matter"

@@ -1,1 +1,1 @@
-"""A plan and ready drawings in, sheets to print out."""
+"""A plan in, sheets to print out."""

@@ -2,7 +2,7 @@
 
 import itertools
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import jinja2
@@ -41,6 +41,9 @@ from workbook.units import Quantity
 
 KEPT_ROWS = 12
 """Rows up to which a table stays on one page."""
+
+MOST_DISTANCES = 8
+"""Kinds of distance between stakes that are all listed; of more only the shortest and the longest."""
 
 CAUTIONS = (
     (
@@ -267,7 +270,10 @@ def _appendix(plan: Plan) -> dict[str, Any]:
 def _stake_tables(plan: Plan) -> tuple[Table, ...]:
     declination = None if plan.declination_deg is None else Quantity(plan.declination_deg, "degree")
     out = stake_out(layout_of(plan), declination)
-    return stakes_table(out), tapes_table(out), distances_table(out)
+    distances = distances_table(out)
+    if len(distances.rows) > MOST_DISTANCES:
+        distances = replace(distances, rows=(distances.rows[0], distances.rows[-1]))
+    return stakes_table(out), tapes_table(out), distances
 
 
 def _real_tables(plan: Plan) -> tuple[Table, ...]:

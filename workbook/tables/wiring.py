@@ -6,7 +6,7 @@ from workbook.formatting import bearing_text, both_lengths, rounded
 from workbook.plan.results import Feed, PlanDirection
 from workbook.plan.stages import AnyPlan
 from workbook.plan.taps import tap_delays
-from workbook.table import Table
+from workbook.table import Table, gathered
 
 LID_WORDS = "0: no line, minus: reversed"
 SIGNS = {1: "straight", -1: "reversed", 0: "off"}
@@ -147,7 +147,7 @@ def slack_table(plan: AnyPlan, direction: str | None = None) -> Table:
         for slack in known
     )
     headings = ("line", "delay ns", "tolerance ns", "tolerance on the highest band deg", "beam")
-    return Table("Tolerance of each delay alone, for 0.3 dB of the lowest RDF", headings, rows)
+    return Table("Tolerance of each delay alone, for 0.3 dB of the lowest RDF", headings, gathered(rows, (4,)))
 
 
 def _moves(seconds: float | None, hertz: float) -> tuple[str, str]:
