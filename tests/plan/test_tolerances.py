@@ -84,6 +84,10 @@ def test_a_balanced_set_keeps_every_figure_and_a_wider_one_does_not(name):
         for g in found.kept
     ]
     assert min(missed) < CONFIDENCE
+    reason = hold_reason(found)
+    assert f"{made.directions[0].name} on 160 m and 80 m" in reason
+    assert "RDF within 0.1 dB" in reason
+    assert "95 % of arrays" in reason
     # one common factor on what a careful builder holds
     factors = [one.deviation / usual.deviation for one, usual in zip(found.tolerances, USUAL.tolerances(), strict=True)]
     assert factors == pytest.approx([factors[0]] * len(factors))
@@ -114,12 +118,12 @@ def test_a_plan_in_which_nothing_arrives_has_nothing_to_hold(plan):
 
 def test_the_build_sheet_has_a_box(plan):
     made = plan("full", OWN)
-    sheet = build_sheet(made, "", "")
+    sheet = build_sheet(made)
     assert "Hold these tolerances" in sheet
     for line in hold_list(held(made).tolerances):
         assert f"<li>{line}</li>" in sheet
     assert "length of each line: within 12 mm (7/16 in)" in sheet
-    assert "Hold these tolerances" not in build_sheet(plan("square"), "", "")
+    assert "Hold these tolerances" not in build_sheet(plan("square"))
 
 
 def test_every_key_of_the_table_is_a_tolerance():

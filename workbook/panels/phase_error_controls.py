@@ -111,7 +111,7 @@ class OtherFault:
             "kelvin": _placed(Scale("kelvin", "warmer by (K)", "such as cable in the sun", -40, 60, 1), 30),
             "drift": _placed(Scale("drift", "delay drift (ppm/K)", "change of delay per kelvin", -300, 300, 5), 50),
             "element": controls.choice("element", "element", "which element", numbers),
-            "other": controls.choice("other", "and element", "whose line it is swapped with", numbers),
+            "other": controls.choice("other", "and element", "its line and the other are swapped", numbers),
             "east": _placed(Scale("east", "too far east (cm)", "negative is west", -500, 500, 5), 50),
             "north": _placed(Scale("north", "too far north (cm)", "negative is south", -500, 500, 5), 0),
             "source": _placed(Scale("source", "source (ohm)", "what drives each line", 10, 300, 1), 50),

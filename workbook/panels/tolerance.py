@@ -28,8 +28,8 @@ from workbook.tolerance.run import Progress
 
 DEEP = 30.0
 """A null deeper than this [dB] need not be kept."""
-QUICK, SHARE_TRIALS = 2048, 4096
-"""Trials that follow a slider, and trials behind each bar of the ranking."""
+QUICK, SHARE_TRIALS = 2048, 8192
+"""Trials that follow a slider, and trials behind each bar of the ranking after a longer run."""
 RUNS = (("10,000", 10_000), ("100,000", 100_000), ("1,000,000", 1_000_000))
 EXACT = "Every tolerance is zero: the array is exact. Move a slider."
 ASSUMED = "The design file has no [tolerance]: what a careful builder holds is shown until you move a slider."
@@ -131,7 +131,7 @@ class TolerancePanel(DesignPanel[ToleranceControls]):
             self.run.disabled = self.find.disabled = True
 
     def draw_view(self) -> None:
-        """Show the trials there are where they hold what is shown now; else try anew."""
+        """Show the trials there are where they hold what is shown now; else run new ones."""
         made = self.design_controls
         found = self.results.get(made.band.value)
         if found and made.direction.value == self.direction and made.figure.value in found.figures:
@@ -155,7 +155,7 @@ class TolerancePanel(DesignPanel[ToleranceControls]):
         state = f"{direction} on {band}, {result.count:,} trials"
         self.spread.svg = for_screen(distribution_picture(result, figure, coverage, plan.name, state).svg())
         self.spread.describes = said
-        shares = result.sensitivities(figure, SHARE_TRIALS)
+        shares = result.sensitivities(figure, min(result.count, SHARE_TRIALS))
         self.answer.value = controls.tables(
             controls.sentence(said, "done"),
             controls.sentence(ranking(shares, figure), "done"),
@@ -212,7 +212,7 @@ class TolerancePanel(DesignPanel[ToleranceControls]):
             job.stopping.set()
             self._finish()
 
-    def _tell(self, job: Job, share: float, text: str) -> bool:
+    def _report_progress(self, job: Job, share: float, text: str) -> bool:
         """Show how far a computation is; return whether to go on."""
         if self.job is job:
             self.bar.value, self.left.value = share, controls.tables(controls.sentence(text, "note"))
@@ -227,7 +227,7 @@ class TolerancePanel(DesignPanel[ToleranceControls]):
 
             def report(progress: Progress, number: int = number, band: str = band) -> bool:
                 share = (number + progress.done / progress.total) / len(bands)
-                return self._tell(job, share, f"{direction} on {band}: {progress}")
+                return self._report_progress(job, share, f"{direction} on {band}: {progress}")
 
             found = run_plan(plan, (direction, band), tolerances, trials, tuple(NAMES), report)
             with self._one_at_a_time:
@@ -267,7 +267,7 @@ class TolerancePanel(DesignPanel[ToleranceControls]):
         def going(done: int) -> bool:
             each = (time.monotonic() - began) / done if done else 0.0
             left = f", about {each * (steps - done):.0f} s left" if done else ""
-            return self._tell(job, done / steps, f"{done} of {steps} searched{left}")
+            return self._report_progress(job, done / steps, f"{done} of {steps} searched{left}")
 
         going(0)
         together, alone = widest(plan, goal, tolerances, confidence), list[Tolerance | None]()

@@ -107,11 +107,11 @@ def hold_reason(held: Held) -> str:
     """Return why these tolerances: the design says so, or what they keep."""
     if not held.kept:
         return "The design file says so under [tolerance]." if held.tolerances else "There is nothing to hold."
-    bands = ", ".join(dict.fromkeys(goal.band for goal in held.kept))
+    beam = f"{held.kept[0].direction} on {' and '.join(dict.fromkeys(goal.band for goal in held.kept))}"
     return (
-        f"All together, each keeps RDF within {RDF_KEPT:g} dB of planned and front-to-back within {BACK_KEPT:g} dB (or "
-        f"above {BACK_ENOUGH:g} dB) in {100 * CONFIDENCE:g} % of arrays, {held.kept[0].direction} on {bands}. Errors "
-        "are taken as uniform within these limits; if one is held better, another may be wider: worksheet 09."
+        f"Held together, these keep RDF within {RDF_KEPT:g} dB of planned, and front-to-back within {BACK_KEPT:g} dB "
+        f"(or above {BACK_ENOUGH:g} dB), each in {100 * CONFIDENCE:g} % of arrays, {beam}. "
+        "Errors are taken as uniform within these limits; where one is held better, another may be wider: worksheet 09."
     )
 
 

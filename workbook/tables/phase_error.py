@@ -69,7 +69,7 @@ def channels_table(reports: Reports, labels: tuple[str | None, ...], band: str, 
     band
         Band whose error is given as length and level too.
     velocity_factor
-        Of the cable whose length is meant.
+        Of the cable that the length is of.
 
     Returns
     -------
@@ -137,7 +137,7 @@ def answer(reports: Reports, direction: str) -> str:
 
 
 def _harmless(report: FaultReport) -> bool:
-    """Return whether so little is lost that no one would hear it; the deepest null may still have been filled."""
+    """Return whether what is lost does not matter; the deepest null may still have been filled."""
     rdf_lost, back_lost = float(report.rdf_lost.m_as("dB")), float(report.front_to_back_lost.m_as("dB"))
     deep = float(report.front_to_back[1].m_as("dB")) > HARDLY
     return rdf_lost < RDF_MATTERS and (back_lost < BACK_MATTERS or deep)
