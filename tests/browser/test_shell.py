@@ -169,6 +169,26 @@ def test_run_again_starts_from_the_design_file(folder, worksheet):
         assert sheet.readout("spacing") == value
 
 
+def test_the_browser_asks_before_changes_that_are_not_saved_are_closed(folder, worksheet):
+    with worksheet(SHEET) as sheet:
+        ready(sheet)
+        dialogs = []
+
+        def answer(dialog):
+            dialogs.append(dialog.type)
+            dialog.accept()
+
+        sheet.page.on("dialog", answer)
+        sheet.page.reload()
+        ready(sheet)
+        assert dialogs == []
+        sheet.press("elevation", "ArrowRight", 3)
+        sheet.wait_text(".where", "not saved")
+        sheet.page.reload()
+        ready(sheet)
+        assert dialogs == ["beforeunload"]
+
+
 @pytest.mark.parametrize(
     ("name", "css", "shown"),
     [

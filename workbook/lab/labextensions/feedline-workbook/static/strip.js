@@ -24,9 +24,11 @@ async function settle(panel) {
   }
 }
 
+const isUnsaved = (panel) => !!panel?.node.querySelector(UNSAVED);
+
 // Ask what becomes of changes that are not saved; return whether the worksheet may be left.
 async function mayLeave(panel, load) {
-  if (!panel?.node.querySelector(UNSAVED)) return true;
+  if (!isUnsaved(panel)) return true;
   const {Dialog, showDialog} = await load("@jupyterlab/apputils");
   const save = Dialog.okButton({label: "Save and go"});
   const drop = Dialog.warnButton({label: "Go without saving"});
@@ -35,11 +37,11 @@ async function mayLeave(panel, load) {
   const {button} = await showDialog({title: "Save the design?", body, buttons});
   if (button.label !== save.label) return button.label === drop.label;
   panel.node.querySelector("button.save")?.click();
-  for (let tries = 0; tries < 100 && panel.node.querySelector(UNSAVED); tries++) {
+  for (let tries = 0; tries < 100 && isUnsaved(panel); tries++) {
     if (panel.node.querySelector(".status .refused")) return false; // the panel says why
     await new Promise((done) => setTimeout(done, 100));
   }
-  return !panel.node.querySelector(UNSAVED);
+  return !isUnsaved(panel);
 }
 
 // Open a worksheet in place of the one in front, which is closed with its program (some 180 MB each).
@@ -119,6 +121,13 @@ export function followAddress(app, load) {
   });
 }
 
+// Closing or reloading the page with changes that are not saved is asked about by the browser.
+function guardUnsaved(app) {
+  window.addEventListener("beforeunload", (event) => {
+    if (isUnsaved(app.shell.currentWidget)) event.preventDefault();
+  });
+}
+
 export async function addStrip(app, load) {
   const {Widget} = await load("@lumino/widgets");
   const strip = made("nav", {className: "worksheet-strip", ariaLabel: "worksheets"});
@@ -128,5 +137,6 @@ export async function addStrip(app, load) {
   const refresh = () => fill(app, load, strip);
   app.shell.currentChanged.connect(refresh);
   followLinks(app, load);
+  guardUnsaved(app);
   await refresh();
 }
