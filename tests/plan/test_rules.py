@@ -7,7 +7,7 @@ import pytest
 from designs import ABSENT
 
 import workbook as wb
-from workbook.design.phasing import least_lags
+from workbook.array.phasing import least_lags
 
 C = 299_792_458.0
 HERTZ = 1.83e6

@@ -297,3 +297,20 @@ def _least_load(strength: FloatArray, power: FloatArray, limit: float) -> float:
         return 0.0
     # so great a load leaves all elements in phase
     return float(np.exp(most if above(most) <= 0 else brentq(above, least, most, xtol=1e-13)))
+
+
+def least_lags(weights: ComplexArray) -> FloatArray:
+    """Return the lags [rad] of weights (N,), whole turns taken out so that the greatest is as small as can be.
+
+    Examples
+    --------
+    >>> np.degrees(least_lags(np.exp(-1j * np.radians([170.0, 190.0, 200.0])))).round(6)
+    array([ 0., 20., 30.])
+    """
+    turn = 2 * np.pi
+    lag = np.round(-np.angle(weights), 12) % turn
+    tried = np.round(lag[:, None] - lag[None], 12) % turn
+    greatest = tried.max(axis=0)
+    # of equal ones that with the least sum, so that directions alike but for a turn get the same lags
+    total = np.where(greatest <= greatest.min() + 1e-6, tried.sum(axis=0), np.inf)
+    return np.asarray(tried[:, int(np.argmin(total))])

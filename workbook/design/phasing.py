@@ -12,14 +12,14 @@ from workbook.array.candidates import Problem, problem_of
 from workbook.array.fewest import MOST_LINES, FewestDelays, check_lines, fewest_delays_of
 from workbook.array.ground import check_arrival
 from workbook.array.layout import Rows, projections, rows_toward
-from workbook.array.phasing import aligned_delays, endfire_delays, gain_limit, greatest_rdf_weights
+from workbook.array.phasing import aligned_delays, endfire_delays, gain_limit, greatest_rdf_weights, least_lags
 from workbook.array.search import SearchResult, continued, refined_delays, search
 from workbook.checks import whole_number
 from workbook.design.directions import ArraySetup, Direction, Feeds, name_text
 from workbook.design.searches import Progress, Searched, SearchMemory
 from workbook.errors import InputError
 from workbook.schema import Angle, Boolean, Gain, Strict
-from workbook.units import ComplexArray, FloatArray, Quantity
+from workbook.units import FloatArray, Quantity
 
 
 class PhasingRule(Strict):
@@ -266,23 +266,6 @@ class GreatestRdf(PhasingRule):
         if (polarity.sum(), round(float(polarity @ ahead), 6), front) < (0, 0.0, 0):
             polarity = -polarity
         return Feeds(lag / (2 * np.pi * hertz), polarity, np.minimum(np.abs(weights), 1.0))
-
-
-def least_lags(weights: ComplexArray) -> FloatArray:
-    """Return the lags [rad] of weights (N,), whole turns taken out so that the greatest is as small as can be.
-
-    Examples
-    --------
-    >>> np.degrees(least_lags(np.exp(-1j * np.radians([170.0, 190.0, 200.0])))).round(6)
-    array([ 0., 20., 30.])
-    """
-    turn = 2 * np.pi
-    lag = np.round(-np.angle(weights), 12) % turn
-    tried = np.round(lag[:, None] - lag[None], 12) % turn
-    greatest = tried.max(axis=0)
-    # of equal ones that with the least sum, so that directions alike but for a turn get the same lags
-    total = np.where(greatest <= greatest.min() + 1e-6, tried.sum(axis=0), np.inf)
-    return np.asarray(tried[:, int(np.argmin(total))])
 
 
 _Key = tuple[tuple[bytes, ...], int, bool, float | None]

@@ -131,7 +131,7 @@ class DelayLinesPanel(PlanPanel[DelayLineControls]):
                 costs = cost_sentence(self._cost(name, float(advice.error.m_as("turn"))))
                 text = controls.sentence(f"{self._called(name)}: {trim_sentence(advice)} {costs}", kind)
         except InputError as error:
-            text = controls.sentence(str(error).replace("_", " "), "refused")
+            text = controls.sentence(str(error), "refused")
         answer.value = controls.tables(text) if text else ""
 
     def _cost(self, name: str, late_turns: float) -> Cost | None:
@@ -153,11 +153,11 @@ class DelayLinesPanel(PlanPanel[DelayLineControls]):
     def _advice(self, name: str, text: str, wanted_hz: float) -> TrimAdvice:
         content = self.shown.content
         hertz = Quantity(content.bands[content.phasing.cut_band].m_as("Hz"), "Hz")
-        measured = positive(text, "Hz", "measured_check_frequency")
+        measured = positive(text, "Hz", "measured check frequency")
         if not 0.5 < measured / wanted_hz < 2:
             raise InputError(
                 f"{mhz(measured)} MHz is far from the {mhz(wanted_hz)} MHz wanted",
-                where="measured_check_frequency",
+                where="measured check frequency",
                 remedy="check the decimal point and the unit before you cut",
             )
         if name == RUNS:

@@ -8,28 +8,27 @@ from workbook.errors import InputError
 from workbook.figures.phase_error import before_after_picture, channel_errors_picture
 from workbook.figures.style import for_screen
 from workbook.panels import controls
-from workbook.panels.design_panel import PREVIOUS, DesignPanel
 from workbook.panels.phase_error_controls import NOTHING, PhaseErrorControls
 from workbook.panels.picture import Picture
+from workbook.panels.plan_panel import PlanPanel
 from workbook.plan.designs import Design
 from workbook.plan.element_lines import element_lines
 from workbook.plan.known_faults import dispersion, fault_reports
-from workbook.plan.stages import Stages
 from workbook.tables.phase_error import answer, channels_table, figures_table, lines_table, same_everywhere
 
 LADDER = "A ladder's piece is part of every tap farther out, so that its error counts for all of them."
 
 
-class PhaseErrorPanel(DesignPanel[PhaseErrorControls]):
+class PhaseErrorPanel(PlanPanel[PhaseErrorControls]):
     """The controls of the worksheet and what they do; holds the design as it is shown and its plan."""
 
-    plan: Stages
+    parts = ("delay_lines", "directions", "warnings")
 
     def __init__(self, folder: Path) -> None:
         super().__init__(folder)
         self.sliders, self.looks = controls.row(), controls.row()
         self.errors, self.pattern = Picture(), Picture()
-        self.old, self.answer, self.page = controls.page("old"), controls.page("answer"), controls.page("results")
+        self.answer, self.page = controls.page("answer"), controls.page("results")
         self.start()
 
     @property
@@ -62,13 +61,9 @@ class PhaseErrorPanel(DesignPanel[PhaseErrorControls]):
         super().place_controls()
         self.looks.children = self.design_controls.looks
 
-    def work_out(self, design: Design, moved: bool) -> None:
-        """Make the plan."""
-        self.plan = design.stages().computed("delay_lines", "directions", "warnings")
-
-    def mark_old(self) -> None:
-        """Say so above everything that is shown."""
-        self.old.value = controls.tables(controls.sentence(PREVIOUS, "todo"))
+    def has_results(self) -> bool:
+        """Return whether anything is shown yet."""
+        return bool(self.page.value)
 
     def draw(self) -> None:
         """Show what the faults do, pictures first; say why where they cannot be."""
@@ -84,7 +79,7 @@ class PhaseErrorPanel(DesignPanel[PhaseErrorControls]):
             self.answer.value = controls.tables(controls.sentence(str(error), "refused"))
             self.errors.svg = self.pattern.svg = self.page.value = ""
             return
-        self.old.value = ""
+        self.mark_current()
         self.answer.value = controls.tables(
             controls.sentence(said, "done"), controls.sentence(same_everywhere(reports[band]), "done")
         )

@@ -12,12 +12,11 @@ from workbook.errors import InputError
 from workbook.figures.style import for_screen
 from workbook.figures.tolerance import distribution_picture, envelope_picture, ranking_picture
 from workbook.panels import controls
-from workbook.panels.design_panel import PREVIOUS, DesignPanel
 from workbook.panels.picture import Picture
+from workbook.panels.plan_panel import PlanPanel
 from workbook.panels.tolerance_controls import ToleranceControls
 from workbook.plan.designs import Design
 from workbook.plan.element_lines import element_lines
-from workbook.plan.stages import Stages
 from workbook.plan.tolerances import Kept, possible, run_plan, widest, widest_alone
 from workbook.tables.hold import widest_table
 from workbook.tables.tolerance import NAMES, ranking, sensitivity_table
@@ -43,10 +42,10 @@ class Job:
     thread: threading.Thread | None = None
 
 
-class TolerancePanel(DesignPanel[ToleranceControls]):
+class TolerancePanel(PlanPanel[ToleranceControls]):
     """The controls of the worksheet and what they do; holds the design as it is shown, its plan and the trials."""
 
-    plan: Stages
+    parts = ("delay_lines", "directions", "warnings")
 
     def __init__(self, folder: Path) -> None:
         super().__init__(folder)
@@ -63,8 +62,7 @@ class TolerancePanel(DesignPanel[ToleranceControls]):
         self.bar.add_class("progress")
         self.left = controls.page("left")
         self.spread, self.envelope, self.shares = Picture(), Picture(), Picture()
-        self.old, self.answer = controls.page("old"), controls.page("answer")
-        self.page, self.widest = controls.page("results"), controls.page("widest")
+        self.answer, self.page, self.widest = (controls.page(name) for name in ("answer", "results", "widest"))
         self.run.on_click(lambda _: self._begin(self._run))
         self.find.on_click(lambda _: self._begin(self._find))
         self.stop.on_click(lambda _: self._stop())
@@ -102,13 +100,9 @@ class TolerancePanel(DesignPanel[ToleranceControls]):
         super().place_controls()
         self.looks.children = self.design_controls.looks
 
-    def work_out(self, design: Design, moved: bool) -> None:
-        """Make the plan."""
-        self.plan = design.stages().computed("delay_lines", "directions", "warnings")
-
-    def mark_old(self) -> None:
-        """Say so above everything that is shown."""
-        self.old.value = controls.tables(controls.sentence(PREVIOUS, "todo"))
+    def has_results(self) -> bool:
+        """Return whether anything is shown yet."""
+        return bool(self.page.value)
 
     def draw(self) -> None:
         """Show a few trials at once, for what the controls say now; what ran before is of something else."""
@@ -149,7 +143,7 @@ class TolerancePanel(DesignPanel[ToleranceControls]):
         made, plan = self.design_controls, self.plan
         direction, band, figure = made.direction.value, made.band.value, made.figure.value
         coverage, result = made.coverage.value / 100, self.results[band]
-        self.old.value = ""
+        self.mark_current()
         self.run.disabled = self.find.disabled = self.job is not None
         said = spread_sentence(result, figure, coverage, band)
         state = f"{direction} on {band}, {result.count:,} trials"

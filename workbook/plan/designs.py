@@ -3,7 +3,6 @@
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from workbook import __version__
 from workbook.design.searches import SearchMemory
 from workbook.design.store import MEMORY, StoredDesign
 from workbook.plan.feeds import Progress, Searches
@@ -38,7 +37,7 @@ class Design(StoredDesign):
             Attributes as of `Plan`; reading one raises `InputError` where the design cannot be built.
         """
         source = str(self.path or MEMORY)
-        return stages(self.content, __version__, self.sha256, self.memory, progress, source, before)
+        return stages(self.content, self.sha256, self.memory, progress, source, before)
 
     def plan(self, progress: Progress | None = None) -> Plan:
         """Return the plan: delays, lines to cut, runs, totals and warnings.

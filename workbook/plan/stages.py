@@ -4,6 +4,7 @@ from dataclasses import dataclass, fields
 from functools import cached_property
 from typing import Self, TypeAlias
 
+from workbook import __version__
 from workbook.array.fewest import FewestDelays
 from workbook.array.stakeout import Stake, StakeOut, stake_out
 from workbook.design.directions import ArraySetup, Feeds
@@ -295,7 +296,6 @@ AnyPlan: TypeAlias = Plan | Stages
 
 def stages(
     design: DesignFile,
-    version: str,
     sha256: str,
     memory: SearchMemory,
     progress: feeds.Progress | None = None,
@@ -308,8 +308,8 @@ def stages(
     ----------
     design
         The checked content of the design file.
-    version, sha256
-        Version of the workbook and checksum of the file, which the plan repeats.
+    sha256
+        Checksum of the file, which the plan repeats.
     memory
         Answers of earlier searches, which are used and added to.
     progress
@@ -323,7 +323,7 @@ def stages(
     return Stages(
         format=1,
         name=design.name,
-        workbook_version=version,
+        workbook_version=__version__,
         design_sha256=sha256,
         cut_band=design.phasing.cut_band,
         rule=design.phasing.rule,

@@ -1,7 +1,7 @@
 """The build sheet and the labels as self-contained HTML; all text is escaped by the template engine."""
 
 import itertools
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -201,16 +201,18 @@ def build_sheet(plan: Plan, full: bool = False) -> str:
     texts = itertools.chain(PIECE_HEADINGS, (text for table in shown for text in (table.title, *table.headings)))
     return _render(
         "build-sheet.html.j2",
-        plan=plan,
-        full=full,
-        alike=alike(plan),
-        pieces=pieces(plan),
-        headings=PIECE_HEADINGS,
-        cuts=cuts,
-        terms=terms_in(texts),
-        cautions=CAUTIONS,
-        **main,
-        **appendix,
+        {
+            "plan": plan,
+            "full": full,
+            "alike": alike(plan),
+            "pieces": pieces(plan),
+            "headings": PIECE_HEADINGS,
+            "cuts": cuts,
+            "terms": terms_in(texts),
+            "cautions": CAUTIONS,
+            **main,
+            **appendix,
+        },
     )
 
 
@@ -301,10 +303,12 @@ def labels(plan: Plan) -> str:
     """Return the lid's matrix and a tag for every piece, to print and cut apart."""
     return _render(
         "labels.html.j2",
-        plan=plan,
-        pieces=pieces(plan),
-        mhz=cuts.mhz,
-        lid=wiring.lid_table(plan),
+        {
+            "plan": plan,
+            "pieces": pieces(plan),
+            "mhz": cuts.mhz,
+            "lid": wiring.lid_table(plan),
+        },
     )
 
 
@@ -319,7 +323,7 @@ def _shown(table: Table) -> Markup:
     return Markup(f'<div class="wide{kept}">{table.without_empty_columns().html()}</div>')
 
 
-def _render(template: str, **values: Any) -> str:
+def _render(template: str, values: Mapping[str, Any]) -> str:
     environment = jinja2.Environment(
         loader=jinja2.PackageLoader("workbook.report"),
         autoescape=True,
@@ -328,4 +332,4 @@ def _render(template: str, **values: Any) -> str:
         lstrip_blocks=True,
     )
     environment.filters |= {"lines": _lines, "shown": _shown, "heading": lambda text: Markup(heading_html(text))}
-    return environment.get_template(template).render(both_lengths=both_lengths, **values)
+    return environment.get_template(template).render({"both_lengths": both_lengths, **values})

@@ -121,26 +121,29 @@ def run_tolerance(
 def run_trials(
     model: Model,
     names: tuple[str, ...],
-    count: int,
+    trials: int,
     seed: int,
     progress: Callable[[Progress], Any] | None = None,
     executor: Executor | None = None,
     task: int = TASK,
 ) -> Float32Array:
-    """Return figures of the first trials, float32 (F, count), fewer where `progress` stopped the run."""
-    values = np.empty((len(names), count), dtype=np.float32)
-    blocks = -(-count // BLOCK)
+    """Return figures of the first trials, float32 (F, trials), fewer where `progress` stopped the run."""
+    values = np.empty((len(names), trials), dtype=np.float32)
+    blocks = -(-trials // BLOCK)
     tasks = [(model, names, seed, first, min(task, blocks - first)) for first in range(0, blocks, task)]
     start, done = time.monotonic(), 0
     parts = (run_blocks(*each) for each in tasks) if executor is None else _gathered(executor, tasks)
     for part in parts:
-        more = min(part.shape[1], count - done)
+        more = min(part.shape[1], trials - done)
         values[:, done : done + more] = part[:, :more]
         done += more
         elapsed = time.monotonic() - start
-        if progress is not None and progress(Progress(done, count, elapsed, elapsed * (count - done) / done)) is False:
+        if (
+            progress is not None
+            and progress(Progress(done, trials, elapsed, elapsed * (trials - done) / done)) is False
+        ):
             break
-    values = values[:, :done] if done == count else values[:, :done].copy()
+    values = values[:, :done] if done == trials else values[:, :done].copy()
     values.flags.writeable = False
     return values
 
