@@ -90,7 +90,7 @@ def test_a_moved_slider_shows_a_provisional_answer_until_the_search_is_made(fold
     with worksheet(SHEET) as sheet:
         ready(sheet)
         all_change(sheet, lambda: sheet.choose("rule", "fewest-delays"))
-        sheet.wait_text(".results", "How exact each delay must be")
+        sheet.wait_text(".results", "next 1")
         sheet.page.evaluate(LISTEN)
         all_change(sheet, lambda: sheet.press("elevation", "ArrowRight"))
         sheet.page.wait_for_function("() => window.said.some(text => text.includes('Provisional'))")

@@ -71,6 +71,8 @@ MOVES: dict[str, tuple[Move, ...]] = {
         move("inversion", "yes", 0, 1, rule="greatest-rdf"),
         move("lines", 1, 0, 1, **FEWEST),
         move("limited", "no limit", 0, 1, **FEWEST),
+        move("gain", 2.0, 0, 1, **FEWEST),
+        move("inversion", "no", 0, 1, **FEWEST),
         move("ground", "sea water", 1),
         move("permittivity", 4.0, 1, **ENTERED),
         move("conductivity", 40.0, 1, **ENTERED),

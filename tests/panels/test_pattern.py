@@ -7,6 +7,7 @@ import pytest
 from sheets import settle
 
 from workbook.design import phasing
+from workbook.panels import plan_panel
 from workbook.panels.pattern import PICTURES, PatternPanel
 
 RING = "heron-fen-ring.toml"
@@ -322,6 +323,7 @@ def test_a_search_is_announced_and_made_only_when_it_must(panel, monkeypatch):
     asked, heard = [], []
     whole = phasing.search
     monkeypatch.setattr(phasing, "search", lambda *given: asked.append(given) or whole(*given))
+    monkeypatch.setattr(plan_panel, "SAID_AFTER_SECONDS", 0.0)
     panel.status.observe(lambda change: heard.append(change.new), "value")
     panel.design_controls.elevation.value = 33.3
     use(panel, "fewest-delays")

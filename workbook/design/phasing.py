@@ -29,6 +29,8 @@ class PhasingRule(Strict):
     """The keys that go with this rule, besides those of all rules."""
     solved_per_band: ClassVar[bool] = False
     """Whether the rule has other delays when it is solved for another band."""
+    searches: ClassVar[bool] = False
+    """Whether the rule takes a search, which a moved control does not wait for."""
     enters_feeds: ClassVar[bool] = False
     """Whether the directions of the file enter delays or phases."""
 
@@ -273,6 +275,7 @@ class FewestDelaysRule(PhasingRule):
     """Rows on a few delay lines, chosen so that the lowest RDF of all bands is as high as possible."""
 
     keys = ("lines", "polarity_inversion", "least_white_noise_gain")
+    searches = True
 
     rule: Literal["fewest-delays"]
     lines: Annotated[int, BeforeValidator(lambda value: whole_number(value, "value", 1, MOST_LINES))] = Field(

@@ -13,7 +13,7 @@ from workbook.figures.style import for_screen
 from workbook.line.catalogue import cable, cables
 from workbook.line.losses import MOST_CABLES, LossComparison, compare_losses
 from workbook.panels import controls
-from workbook.panels.amount import Amount, Scale
+from workbook.panels.linked_slider import LinkedSlider, Scale
 from workbook.panels.picture import Picture
 from workbook.tables.lines import band_loss_table, loss_notes, loss_table, loss_title, root_rule_errors
 from workbook.units import Quantity, quantity
@@ -44,7 +44,7 @@ class CableLossPanel:
         self.ticked: list[str] = []
         exact = controls.entry("exact-length", "exact length (m or ft)", "wins over the slider", "98 ft 5 1/8 in")
         scale = Scale("length", "length (m)", "length of every cable", 1, 300, 0.5)
-        self.amount = Amount(scale, "m", 30.0, exact, self._show, bare=False)
+        self.amount = LinkedSlider(scale, "m", 30.0, exact, self._show, bare=False)
         self.length, self.exact = self.amount.slider, exact
         self.resistance = controls.entry("resistance", "load resistance (ohm)", "what the far end feeds", "75")
         self.reactance = controls.entry("reactance", "load reactance (ohm)", "negative is capacitive", "0")

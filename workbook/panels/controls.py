@@ -43,10 +43,10 @@ def _fluid() -> widgets.Layout:
 
 
 class _Stepped(widgets.FloatSlider):
-    """A slider on whole steps: set to 14.5, it is told 14.499999999999998 by the browser, which is no move."""
+    """A slider on whole steps: set to 14.5, the browser reports 14.499999999999998, which is not a move."""
 
     def notify_change(self, change: Any) -> None:
-        """Tell nobody of what is no move; the value is left as it came, since one put right would go back too late."""
+        """Report moves only; the value is left as it came, since a corrected one would go back too late."""
         known = change.name == "value" and isinstance(change.old, float)
         if not known or abs(change.new - change.old) > 1e-6 * self.step:
             super().notify_change(change)
@@ -90,7 +90,7 @@ def entry(name: str, label: str, tip: str, example: str) -> widgets.Text:
     return made
 
 
-def told(name: str, label: str, tip: str) -> widgets.HTML:
+def readout(name: str, label: str, tip: str) -> widgets.HTML:
     """Return a place for a few words, labelled as a control is."""
     made = widgets.HTML(description=label, tooltip=tip, style=_WIDE, layout=_fluid())
     made.add_class(name)

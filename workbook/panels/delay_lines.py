@@ -11,9 +11,9 @@ from workbook.figures.delay_errors import delay_errors
 from workbook.figures.plan_drawing import plan_drawing
 from workbook.figures.style import for_screen
 from workbook.panels import controls
+from workbook.panels.design_controls import DelayLineControls
 from workbook.panels.picture import Picture
 from workbook.panels.plan_panel import PlanPanel
-from workbook.panels.variation import Variation
 from workbook.plan.cuts import design_cable
 from workbook.plan.designs import Design
 from workbook.plan.line_costs import LineCosts
@@ -35,7 +35,7 @@ def tables(plan: AnyPlan, direction: str) -> str:
     return controls.tables(*parts)
 
 
-class DelayLinesPanel(PlanPanel[Variation]):
+class DelayLinesPanel(PlanPanel[DelayLineControls]):
     """The controls of the worksheet and what they do; holds the design as it is shown and its plan."""
 
     parts = ("delay_lines", "match", "warnings")
@@ -69,9 +69,9 @@ class DelayLinesPanel(PlanPanel[Variation]):
             self.measured,
         )
 
-    def make_controls(self, design: Design) -> Variation:
+    def make_controls(self, design: Design) -> DelayLineControls:
         """Return fresh sliders."""
-        return Variation(design, self.show, self.look)
+        return DelayLineControls(design, self.show, self.look)
 
     def has_results(self) -> bool:
         """Return whether anything is shown yet."""

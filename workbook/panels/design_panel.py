@@ -86,7 +86,7 @@ class DesignPanel(ABC, Generic[C]):
 
     @abstractmethod
     def make_controls(self, design: Design) -> C:
-        """Return fresh controls, which call `show`, or `look` where only something else is looked at."""
+        """Return fresh controls, which call `show`, or `look` where only something else is viewed."""
 
     @abstractmethod
     def work_out(self, design: Design, moved: bool) -> None:
@@ -96,8 +96,8 @@ class DesignPanel(ABC, Generic[C]):
     def draw(self) -> None:
         """Show what was worked out."""
 
-    def draw_looked(self) -> None:
-        """Show what goes with the controls that only choose what is looked at."""
+    def draw_view(self) -> None:
+        """Show what goes with the controls that only choose what is viewed."""
         self.draw()
 
     def place_controls(self) -> None:
@@ -157,10 +157,10 @@ class DesignPanel(ABC, Generic[C]):
             self.say(f"As {'changed here' if self.shown.changes else 'it is in the file'}, {remark}", "todo")
 
     def look(self) -> None:
-        """Show what is worked out already as it is now looked at."""
+        """Show what is worked out already as it is now viewed."""
         with self._one_at_a_time:
             if not self._taking:
-                self.draw_looked()
+                self.draw_view()
 
     def _work_out(self, held: C, moved: bool) -> None:
         shown = held.design.changed(held.changes())

@@ -21,7 +21,7 @@ from workbook.line.piece import (
     piece,
 )
 from workbook.panels import controls
-from workbook.panels.amount import Scale
+from workbook.panels.linked_slider import Scale
 from workbook.panels.picture import Picture
 from workbook.tables.lines import nominal_note, nominal_table, piece_table, sixteenth_note, temperature_table
 from workbook.units import Quantity

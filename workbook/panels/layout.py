@@ -4,93 +4,31 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import ipywidgets as widgets
-import numpy as np
 
-from workbook.array.declination import compass_warning
-from workbook.array.stakeout import (
-    INCH,
-    StakeOut,
-    position_tolerance,
-    stake_out,
-)
+from workbook.array.stakeout import StakeOut, stake_out
 from workbook.design.site import CustomArray
 from workbook.errors import InputError
 from workbook.figures.stake_drawing import stake_drawing
 from workbook.figures.style import for_screen
 from workbook.formatting import both_lengths
-from workbook.formulas.lines import C
 from workbook.panels import controls
 from workbook.panels.design_panel import DesignPanel
 from workbook.panels.layout_controls import LayoutControls
-from workbook.panels.pattern_controls import FEWEST
 from workbook.panels.picture import Picture
 from workbook.plan.acceptance import USUAL_DEG, accepting
 from workbook.plan.cuts import element_runs
 from workbook.plan.designs import Design
 from workbook.plan.pieces import ElementRuns
-from workbook.table import Table
 from workbook.tables.fewer_lines import farthest_stake, merge_table
-from workbook.tables.stakeout import distances_table, stakes_table, tapes_table
-from workbook.units import Quantity
-
-
-def tolerance_m(hertz: float, degrees: float) -> float:
-    """Return how far a stake may be off [m]."""
-    return float(position_tolerance(Quantity(hertz, "Hz"), Quantity(degrees, "degree")).m_as("m"))
-
-
-def tolerance_table(bands: dict[str, float], degrees: float) -> Table:
-    """Return how far a stake may be off on each band [Hz] for so much phase, and what an inch does."""
-    rows = []
-    for name, hertz in bands.items():
-        metres = tolerance_m(hertz, degrees)
-        rows.append((name, f"{hertz / 1e6:.6g}", both_lengths(metres), f"{degrees * INCH / metres:.2f}"))
-    headings = ("band", "MHz", "hold each stake within", "phase of 1 inch deg")
-    return Table(f"Tolerance to hold for {degrees:g} deg, toward a wave on the horizon", headings, tuple(rows))
-
-
-def runs_table(runs: ElementRuns) -> Table:
-    """Return what the element runs take."""
-    row = (
-        runs.cable,
-        str(runs.count),
-        both_lengths(runs.length_m),
-        both_lengths(runs.first_cut_m),
-        both_lengths(runs.length_to_cut_m),
-        both_lengths(runs.count * runs.first_cut_m),
-    )
-    headings = ("cable", "pieces", "length of each", "first cut", "to cut", "first cuts altogether")
-    return Table("Element runs, all equal", headings, (row,))
-
-
-def cautions(design: Design, out: StakeOut, band: str, degrees: float) -> Iterator[str]:
-    """Yield what to know before driving the stakes, for a band and the phase that a stake may be off by."""
-    site, hertz = design.content.site, design.content.bands[band].m_as("Hz")
-    if site is not None and site.date is not None:
-        yield compass_warning(site.latitude, site.longitude, site.date, site.height)
-    within = tolerance_m(hertz, degrees)
-    moved = {fix.element: fix.place_error_m or 0.0 for fix in out.fixes}
-    off = [str(element) for element, metres in moved.items() if metres > within]
-    if off:
-        yield (
-            f"An inch of error on both tapes moves stake{'s' if off[1:] else ''} {', '.join(off)} by up to "
-            f"{both_lengths(max(moved.values()))}, more than the {both_lengths(within)} to hold: read the tapes to a "
-            "fraction of an inch, and check by the distances."
-        )
-    wave, places = C / hertz, np.array([(stake.east_m, stake.north_m) for stake in out.stakes])
-    apart = np.linalg.norm(places[:, None] - places, axis=-1) + np.diag([np.inf] * len(places))
-    lonely = float(apart.min(axis=1).max())
-    if wave / 2 < lonely < np.inf:
-        yield (
-            f"A stake stands {lonely:.1f} m from the next, more than half a wave on {band} ({wave / 2:.1f} m): there "
-            "the pattern can have other lobes as strong as the wanted one."
-        )
-    nearest = float(apart.min())
-    why = f"an eighth of a wave on {band}" if wave / 8 < nearest else "as far as the nearest two stand apart"
-    yield (
-        "Mutual coupling is neglected, which holds for verticals that feed high-impedance buffers and are shorter than "
-        f"{min(wave / 8, nearest):.2f} m, {why}."
-    )
+from workbook.tables.stakeout import (
+    cautions,
+    distances_table,
+    position_table,
+    runs_table,
+    stakes_table,
+    tapes_table,
+    tolerance_m,
+)
 
 
 class LayoutPanel(DesignPanel[LayoutControls]):
@@ -151,7 +89,7 @@ class LayoutPanel(DesignPanel[LayoutControls]):
         if isinstance(filed, CustomArray) and kind != filed.kind:
             yield f"Once saved, this {kind} takes the place of the positions entered in the file."
         yield from filter(None, (farthest_stake(self.shown.stages()),))
-        yield from cautions(self.shown, self.out, band, degrees)
+        yield from cautions(self.shown.content, self.out, band, degrees)
 
     def draw(self) -> None:
         """Show drawing and tables."""
@@ -169,7 +107,7 @@ class LayoutPanel(DesignPanel[LayoutControls]):
         self.page.value = controls.tables(
             *(controls.sentence(text, "todo") for text in self._cautions(band, degrees)),
             *(table(out).html() for table in (stakes_table, tapes_table, distances_table)),
-            tolerance_table(used, degrees).html(),
+            position_table(used, degrees).html(),
             runs_table(self.runs).html(),
             *self._fewer_lines(),
         )
@@ -177,7 +115,7 @@ class LayoutPanel(DesignPanel[LayoutControls]):
 
 def _searches(design: Design) -> bool:
     """Return whether a plan needs a search, which takes longer than a slider can wait."""
-    return bool(design.changes) and design.content.phasing.rule == FEWEST
+    return bool(design.changes) and design.content.phasing.searches
 
 
 def layout_and_stake_out(folder: str | Path = ".") -> widgets.Widget:

@@ -1,4 +1,4 @@
-"""The controls of the worksheet *layout and stake-out*: shape, hub, bearings, and what is only looked at."""
+"""The controls of the worksheet *layout and stake-out*: shape, hub, bearings, and what is only viewed."""
 
 import datetime
 import math
@@ -12,7 +12,7 @@ import numpy as np
 from workbook.design.site import ARRAYS, MOST, AnyArray, Site
 from workbook.errors import InputError
 from workbook.panels import controls
-from workbook.panels.amount import Amount, Scale, feet_row, in_feet
+from workbook.panels.linked_slider import LinkedSlider, Scale, feet_row, in_feet
 from workbook.plan.designs import Design
 
 STEP, TURN_STEP, LONGEST = 0.1, 0.5, 60.0
@@ -51,7 +51,7 @@ class ShapeControls:
         metres = array.layout().metres
         self.total = min(len(metres), MOST)
         self.distance = float(np.linalg.norm(metres[:, None] - metres, axis=-1).max())
-        self.sizes: dict[str, Amount] = {}
+        self.sizes: dict[str, LinkedSlider] = {}
         self.turn_deg = float(getattr(array, array.turned_by).m_as("degree")) if array.turned_by else 0.0
         self.shape = array.sizes["width"] / array.sizes["spacing"] if array.kind == "two-row" else 1.0
         kinds = [kind for kind in ARRAYS if kind != "custom" or array.kind == "custom"]
@@ -90,7 +90,7 @@ class ShapeControls:
         if name == "count":
             return bool(filed == self.count(self.kind.value))
         if name in self.sizes:
-            return self.sizes[name].says(float(filed.m_as("m")))
+            return self.sizes[name].matches(float(filed.m_as("m")))
         return math.isclose(filed.m_as("degree"), self.turn_deg, abs_tol=1e-6)
 
     def _other_kind(self, old: str) -> None:
@@ -113,11 +113,11 @@ class ShapeControls:
         sizes = (part for size in self.sizes.values() for part in size.rows)
         self.box.children = (*self._before, *sizes, *self._after) or (_as_entered(),)
 
-    def _size(self, key: str, metres: float) -> Amount:
+    def _size(self, key: str, metres: float) -> LinkedSlider:
         exact = controls.entry(
             f"exact-{key}", f"{key} (m or ft)", f"{TIPS[key]}, such as 138 ft 3 1/2 in", "such as 42.5 m"
         )
-        return Amount(Scale(key, f"{key} (m)", TIPS[key], 1.0, LONGEST, STEP), "m", metres, exact, self._resize)
+        return LinkedSlider(Scale(key, f"{key} (m)", TIPS[key], 1.0, LONGEST, STEP), "m", metres, exact, self._resize)
 
     def _counts(self) -> tuple[widgets.Widget, ...]:
         """Return the slider of the count, where there is anything to count."""
@@ -263,8 +263,8 @@ def _written(value: Any) -> str:
 class LayoutControls:
     """All of them, fresh for each design."""
 
-    def __init__(self, design: Design, changed: Callable[[], None], looked: Callable[[], None]) -> None:
-        self.design, self._looked = design, looked
+    def __init__(self, design: Design, changed: Callable[[], None], viewed: Callable[[], None]) -> None:
+        self.design, self._viewed = design, viewed
         self.shape = ShapeControls(design.content.array, changed)
         self.hub = HubControls(design, changed)
         self.bearings = BearingControls(design.content.site, changed)
@@ -277,7 +277,7 @@ class LayoutControls:
         self.stake_box = inner_column()
         self.stake = self._stakes(design.content.array.layout().count)
         for control in (self.band, self.accept):
-            control.observe(lambda _: looked(), "value")
+            control.observe(lambda _: viewed(), "value")
 
     @property
     def rows(self) -> tuple[widgets.Widget, ...]:
@@ -297,7 +297,7 @@ class LayoutControls:
     def _stakes(self, count: int, chosen: int = 3) -> widgets.Dropdown:
         made = controls.choice("stake", "tapes to stake", "whose tapes are drawn", range(1, count + 1))
         made.value = min(chosen, count)
-        made.observe(lambda _: self._looked(), "value")
+        made.observe(lambda _: self._viewed(), "value")
         self.stake_box.children = [made]
         return made
 

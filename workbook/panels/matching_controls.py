@@ -102,7 +102,7 @@ class MatchingControls:
         ends = (self.source_resistance, self.source_reactance, self.load_resistance, self.load_reactance)
         return {
             "What is to be matched": (self.range, *ends, self.swr, self.loss),
-            "What is looked at": (self.way, self.picture),
+            "View": (self.way, self.picture),
             "Transformer": (self.turns, self.inductance, self.coupling, self.core_q, self.winding_q),
             "Pad, and ends left as they are": (self.pad, self.run_cable, self.run),
         }
@@ -121,14 +121,14 @@ class MatchingControls:
             *(_heading("Cables to choose from"), _wrapped(self.cables.values()), buttons),
         )
 
-    def observe(self, changed: Callable[[], None], looked: Callable[[], None]) -> None:
-        """Call `changed` when something else is wanted, and `looked` when only something else is looked at."""
-        looking = self.groups["What is looked at"]
+    def observe(self, changed: Callable[[], None], viewed: Callable[[], None]) -> None:
+        """Call `changed` when something else is wanted, and `viewed` when only something else is viewed."""
+        looking = self.groups["View"]
         asking = (control for group in self.groups.values() for control in group if control not in looking)
         for control in (*self.bands.values(), *self.cables.values(), *asking):
             control.observe(lambda _: None if self._placing else changed(), "value")
         for control in looking:
-            control.observe(lambda _: None if self._placing else looked(), "value")
+            control.observe(lambda _: None if self._placing else viewed(), "value")
         self.usual.on_click(lambda _: self._button(USUAL_CABLES, changed))
         self.all.on_click(lambda _: self._button(self.cables, changed))
 

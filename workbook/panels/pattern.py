@@ -12,7 +12,7 @@ from workbook.figures.pattern import azimuth_picture, elevation_picture, sky_pic
 from workbook.figures.spacing import spacing_picture
 from workbook.figures.style import for_screen
 from workbook.panels import controls
-from workbook.panels.pattern_controls import FEWEST, PatternControls
+from workbook.panels.pattern_controls import PatternControls
 from workbook.panels.picture import Picture
 from workbook.panels.plan_panel import PlanPanel
 from workbook.plan.delay_map import delay_map
@@ -61,7 +61,7 @@ def _phases(plan: Stages, _: str, __: str) -> str:
 
 
 def _two_delays(plan: Stages, direction: str, _: str) -> str:
-    if plan.rule != FEWEST:
+    if not plan.design.phasing.searches:
         raise InputError(
             "the map is of the rule fewest-delays with 2 delay lines", where="picture", remedy="choose another picture"
         )
@@ -84,7 +84,7 @@ def tables(plan: Stages, direction: str, band: str) -> str:
     levels, number = expected_levels(plan, band), place_of(plan.design, direction)
     shown = shape_table(firing(plan, direction, band), f"Shape of the pattern, beam {direction} on {band}")
     parts: list[Table] = [figure_table(plan), shown, delay_table(plan, direction)]
-    if plan.rule == FEWEST:
+    if plan.design.phasing.searches:
         parts += [slack_table(plan, direction), choice_table(plan.design, plan.choices(direction), direction)]
     parts += [switch_tables(plan)[number], hub_table(plan)]
     if plan.merges:
@@ -93,7 +93,7 @@ def tables(plan: Stages, direction: str, band: str) -> str:
         parts.append(tap_table(plan))
     warnings = (controls.sentence(text, "warning") for text in filter(None, (*plan.warnings, farthest_stake(plan))))
     said = controls.sentence(most_different(levels), "done")
-    if plan.rule == FEWEST:
+    if plan.design.phasing.searches:
         said = controls.sentence(NUMBERS_WORDS, "note") + said
     return controls.tables(*warnings, *(table.html() for table in parts), levels_table(levels).html(), said)
 

@@ -10,13 +10,12 @@ from workbook.array.fewest import MOST_LINES
 from workbook.array.ground import GROUND_CLASSES, Ground
 from workbook.design.phasing import RULES
 from workbook.panels import controls
-from workbook.panels.variation import STEP, Sized
+from workbook.panels.design_controls import STEP, DesignControls
 from workbook.plan.designs import Design
 
 LEAST_GAIN, FIRST_GAIN = -25.0, -8.0
 AS_FILED, ENTERED = "as in the file", "entered below"
 NO_LIMIT, LIMIT = "no limit", "not below"
-FEWEST = "fewest-delays"
 
 
 class RuleControls:
@@ -24,7 +23,7 @@ class RuleControls:
 
     def __init__(self, design: Design, elevation: widgets.FloatSlider) -> None:
         self.phasing, self.directions, self.elevation = design.content.phasing, design.content.directions, elevation
-        rules = [rule for rule in RULES if rule != "entered" or self.phasing.rule == "entered"]
+        rules = [rule for rule in RULES if self.phasing.enters_feeds or not RULES[rule].enters_feeds]
         self.rule = controls.choice("rule", "phasing rule", "how the delays are found", rules)
         self.rule.value = self.phasing.rule
         self.null = controls.slider("null", "null elevation (deg)", "of the waves from behind to cancel", 0, 90, STEP)
@@ -77,13 +76,13 @@ class RuleControls:
     @property
     def drops_entries(self) -> bool:
         """Whether the rule is no longer that of the delays entered in the file, so that they go."""
-        return self.phasing.rule == "entered" and self.rule.value != "entered"
+        return self.phasing.enters_feeds and not RULES[self.rule.value].enters_feeds
 
     def _said(self, rule: str) -> dict[str, Any]:
         """Return what the controls say of every key, None where it need not be said."""
         reverse = self.inversion.value == "yes"
-        usual = self.phasing.written("polarity_inversion") is None and reverse == (rule == FEWEST)
-        unlimited = rule == FEWEST and self.limited.value == NO_LIMIT
+        usual = self.phasing.written("polarity_inversion") is None and reverse == _usual(rule, "polarity_inversion")
+        unlimited = _optional(rule, "least_white_noise_gain") and self.limited.value == NO_LIMIT
         return {
             "null_elevation": f"{self.null.value:.6g} deg" if self._null_is_own else None,
             "polarity_inversion": None if usual else reverse,
@@ -109,13 +108,14 @@ class RuleControls:
         self.lines.value = phasing.written("lines") or 2
         limit = phasing.written("least_white_noise_gain")
         # without a limit the search finds what no one can build, so one is there unless the file wants none
-        self.limited.value = NO_LIMIT if phasing.rule == FEWEST and limit is None else LIMIT
+        self.limited.value = NO_LIMIT if limit is None and _optional(phasing.rule, "least_white_noise_gain") else LIMIT
         controls.place(self.gain, FIRST_GAIN if limit is None else float(np.clip(limit.m_as("dB"), LEAST_GAIN, 99)))
         self._appear()
 
     def _usual_inversion(self) -> None:
         held = self.phasing.written("polarity_inversion")
-        self.inversion.value = "yes" if (self.rule.value == FEWEST if held is None else held) else "no"
+        usual = _usual(self.rule.value, "polarity_inversion") if held is None else held
+        self.inversion.value = "yes" if usual else "no"
 
     def _appear(self) -> None:
         rule = self.rule.value
@@ -125,9 +125,9 @@ class RuleControls:
             (self.lines, "lines"),
         ):
             control.layout.display = None if key in RULES[rule].keys else "none"
-        self.limited.layout.display = None if rule == FEWEST else "none"
-        limit = rule == "greatest-rdf" or (rule == FEWEST and self.limited.value == LIMIT)
-        self.gain.layout.display = None if limit else "none"
+        limited, optional = "least_white_noise_gain" in RULES[rule].keys, _optional(rule, "least_white_noise_gain")
+        self.limited.layout.display = None if optional else "none"
+        self.gain.layout.display = "none" if not limited or (optional and self.limited.value == NO_LIMIT) else None
 
     def _other_rule(self, changed: Callable[[], None]) -> None:
         self._following = True
@@ -148,6 +148,16 @@ class RuleControls:
             self._following = True
             controls.place(self.null, self.elevation.value)
             self._following = False
+
+
+def _usual(rule: str, key: str) -> Any:
+    """Return what a rule takes where the file does not write a key; None for a key that is not the rule's."""
+    return RULES[rule].model_fields[key].default if key in RULES[rule].keys else None
+
+
+def _optional(rule: str, key: str) -> bool:
+    """Return whether a rule has a key that the file need not write."""
+    return key in RULES[rule].keys and not RULES[rule].model_fields[key].is_required()
 
 
 class GroundControls:
@@ -195,15 +205,15 @@ class GroundControls:
             control.layout.display = None if self.ground.value == ENTERED else "none"
 
 
-class PatternControls(Sized):
+class PatternControls(DesignControls):
     """All controls over one design."""
 
-    def __init__(self, design: Design, changed: Callable[[], None], looked: Callable[[], None]) -> None:
-        super().__init__(design, changed, looked)
+    def __init__(self, design: Design, changed: Callable[[], None], viewed: Callable[[], None]) -> None:
+        super().__init__(design, changed, viewed)
         self.band = controls.steps("band", "show band", "which band pattern and figures show", design.content.bands)
         self.band.value = design.content.phasing.cut_band
         self.rule, self.ground = RuleControls(design, self.elevation), GroundControls(design)
-        self.band.observe(lambda _: looked(), "value")
+        self.band.observe(lambda _: viewed(), "value")
         self.rule.observe(changed)
         self.ground.observe(changed)
         for control in self.rows:

@@ -8,8 +8,8 @@ import ipywidgets as widgets
 
 from workbook.line.catalogue import cable
 from workbook.panels import controls
-from workbook.panels.amount import Scale
-from workbook.panels.variation import Variation
+from workbook.panels.design_controls import DelayLineControls
+from workbook.panels.linked_slider import Scale
 from workbook.plan.cuts import design_cable
 from workbook.plan.designs import Design
 from workbook.plan.known_faults import CableFault, KnownFaults
@@ -35,8 +35,8 @@ FAULTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 class VelocityControls:
     """Assumed and true velocity factor, and the cables that they concern."""
 
-    def __init__(self, design: Design, labels: tuple[str, ...], looked: Callable[[], None]) -> None:
-        self._looked, self._setting = looked, False
+    def __init__(self, design: Design, labels: tuple[str, ...], viewed: Callable[[], None]) -> None:
+        self._viewed, self._setting = viewed, False
         tip = "velocity factor that the lengths are computed with"
         self.assumed = _velocity("assumed", "VF assumed", tip)
         self.true = _velocity("true", "VF true", "velocity factor that the cable has on the cut band")
@@ -95,13 +95,13 @@ class VelocityControls:
 
     def _moved(self) -> None:
         if not self._setting:
-            self._looked()
+            self._viewed()
 
 
 class OtherFault:
     """One fault more, with what it needs; the rest is not shown."""
 
-    def __init__(self, count: int, looked: Callable[[], None]) -> None:
+    def __init__(self, count: int, viewed: Callable[[], None]) -> None:
         self.fault = controls.choice("fault", "and besides", "another fault at the same time", tuple(FAULTS))
         numbers = range(1, count + 1)
         self.parts: dict[str, widgets.Widget] = {
@@ -121,7 +121,7 @@ class OtherFault:
         self.fault.observe(lambda _: self._appear(), "value")
         self._appear()
         for control in self.rows:
-            control.observe(lambda _: looked(), "value")
+            control.observe(lambda _: viewed(), "value")
 
     @property
     def rows(self) -> tuple[widgets.Widget, ...]:
@@ -147,21 +147,21 @@ class OtherFault:
             control.layout.display = None if name in FAULTS[self.fault.value] else "none"
 
 
-class PhaseErrorControls(Variation):
+class PhaseErrorControls(DelayLineControls):
     """Fresh controls over one design: what changes it in `rows`, what is only tried in `looks`."""
 
     def __init__(
-        self, design: Design, labels: tuple[str, ...], changed: Callable[[], None], looked: Callable[[], None]
+        self, design: Design, labels: tuple[str, ...], changed: Callable[[], None], viewed: Callable[[], None]
     ) -> None:
         self._redraw = changed
-        super().__init__(design, self._change, looked)
+        super().__init__(design, self._change, viewed)
         content = design.content
         self._started_from = content.cables.delay_line
         self.shown_band = controls.steps("shown-band", "show band", "which band is drawn", content.bands)
         self.shown_band.value = content.phasing.cut_band
-        self.shown_band.observe(lambda _: looked(), "value")
-        self.velocity = VelocityControls(design, labels, looked)
-        self.other = OtherFault(content.array.layout().count, looked)
+        self.shown_band.observe(lambda _: viewed(), "value")
+        self.velocity = VelocityControls(design, labels, viewed)
+        self.other = OtherFault(content.array.layout().count, viewed)
         for control in (*super().rows, *self.looks):
             if control is not self.velocity.lines:
                 control.layout.flex, control.layout.width, control.layout.max_width = "1 1 330px", "auto", "460px"

@@ -15,7 +15,7 @@ from workbook.figures.style import for_screen
 from workbook.formatting import both_lengths
 from workbook.line.catalogue import cables
 from workbook.panels import controls
-from workbook.panels.amount import Amount, Scale, feet_row, in_feet
+from workbook.panels.linked_slider import LinkedSlider, Scale, feet_row, in_feet
 from workbook.panels.picture import Picture
 from workbook.panels.plan_panel import PlanPanel
 from workbook.plan.cuts import design_cable
@@ -39,7 +39,7 @@ HUB_WORDS = {
 STAGE_WORDS = "the hub's summing stage keeps runs and lines apart: it drives each line, and equal runs shift all alike."
 
 
-class End(Amount):
+class End(LinkedSlider):
     """One end of the lines: its impedance by slider or as typed, and by how much it may be off."""
 
     def __init__(
@@ -67,12 +67,12 @@ class End(Amount):
     @property
     def assumed(self) -> bool:
         """Whether the impedance is neither the file's nor moved."""
-        return self._unsaid and self.says(self._filed)
+        return self._unsaid and self.matches(self._filed)
 
     def changes(self) -> dict[tuple[str, ...], Any]:
         """Return what is said otherwise than in the file; what the file does not say at all is said."""
         found: dict[tuple[str, ...], Any] = {}
-        if self._unsaid or not self.says(self._filed):
+        if self._unsaid or not self.matches(self._filed):
             found["hub", f"{self.name}_impedance"] = self.text
         if self.tolerance.value != self._tolerance_at_first:
             found["hub", f"{self.name}_tolerance"] = round(self.tolerance.value / 100, 6)
@@ -80,9 +80,9 @@ class End(Amount):
 
 
 class RealPortsControls:
-    """Fresh controls over one design: what changes it in `rows`, what is only looked at in `looks`."""
+    """Fresh controls over one design: what changes it in `rows`, what is only viewed in `looks`."""
 
-    def __init__(self, design: Design, changed: Callable[[], None], looked: Callable[[], None]) -> None:
+    def __init__(self, design: Design, changed: Callable[[], None], viewed: Callable[[], None]) -> None:
         self.design, content = design, design.content
         hub = content.hub
         tip = "how far it may be off, each by itself"
@@ -108,9 +108,9 @@ class RealPortsControls:
         self.slack.observe(lambda change: setattr(self.slack_feet, "value", in_feet(change.new)), "value")
         for control in (self.hub, self.cut_band, self.cable, self.slack):
             control.observe(lambda _: changed(), "value")
-        self._looks(looked)
+        self._looks(viewed)
 
-    def _looks(self, looked: Callable[[], None]) -> None:
+    def _looks(self, viewed: Callable[[], None]) -> None:
         content = self.design.content
         self.band = controls.steps("band", "show band", "which band the second picture shows", content.bands)
         self.band.value = content.phasing.cut_band
@@ -121,7 +121,7 @@ class RealPortsControls:
         for control in (*self.rows, *self.looks):
             control.layout.flex, control.layout.width, control.layout.max_width = "1 1 330px", "auto", "460px"
         for control in self.looks:
-            control.observe(lambda _: looked(), "value")
+            control.observe(lambda _: viewed(), "value")
 
     @property
     def rows(self) -> tuple[widgets.Widget, ...]:
@@ -284,9 +284,9 @@ class RealPortsPanel(PlanPanel[RealPortsControls]):
             self.page.value = controls.tables(warnings, tables(plan, ends), needed(self.shown, plan, plan.cut_band))
             self.errors.svg = for_screen(channel_picture(plan, ends).svg())
             self.errors.describes = f"Phase error of every channel, {ends_of(plan, ends)}"
-        self.draw_looked()
+        self.draw_view()
 
-    def draw_looked(self) -> None:
+    def draw_view(self) -> None:
         """Show the second picture and what belongs to it, or say why it cannot be."""
         picture, ends = self.picture.value, self.plan.terminations
         self.design_controls.appear(picture)
@@ -308,7 +308,7 @@ class RealPortsPanel(PlanPanel[RealPortsControls]):
         self.second.describes = f"{picture}, {direction} on {band}, {ends_of(self.plan, ends)}"
 
     def _lines(self, ends: Terminations, band: str) -> LinesAlone:
-        """Return the lines by themselves: all lengths and the design's on every band, and the one looked at."""
+        """Return the lines by themselves: all lengths and the design's on every band, and the one viewed."""
         content = self.shown.content
         made_of = design_cable(content, content.cables.delay_line)
         pieces = np.array([[one.electrical_length_deg for one in line.bands] for line in self.plan.delay_lines])

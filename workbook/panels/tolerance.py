@@ -124,7 +124,7 @@ class TolerancePanel(PlanPanel[ToleranceControls]):
             self.spread.svg = self.envelope.svg = self.shares.svg = self.page.value = ""
             self.run.disabled = self.find.disabled = True
 
-    def draw_looked(self) -> None:
+    def draw_view(self) -> None:
         """Show the trials there are where they hold what is shown now; else run new ones."""
         made = self.design_controls
         found = self.results.get(made.band.value)

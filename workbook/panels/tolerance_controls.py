@@ -41,9 +41,9 @@ COVERAGES = (50, 80, 90, 95, 99)
 
 
 class ToleranceControls:
-    """Fresh controls over one design: what changes it in `rows`, what is only looked at in `looks`."""
+    """Fresh controls over one design: what changes it in `rows`, what is only viewed in `looks`."""
 
-    def __init__(self, design: Design, changed: Callable[[], None], looked: Callable[[], None]) -> None:
+    def __init__(self, design: Design, changed: Callable[[], None], viewed: Callable[[], None]) -> None:
         self.design, content = design, design.content
         self._filed = content.tolerance
         said = USUAL if self._filed is None else self._filed
@@ -77,7 +77,7 @@ class ToleranceControls:
         for control in self.rows:
             control.observe(lambda _: changed(), "value")
         for control in self.looks:
-            control.observe(lambda _: looked(), "value")
+            control.observe(lambda _: viewed(), "value")
 
     @property
     def rows(self) -> tuple[widgets.Widget, ...]:

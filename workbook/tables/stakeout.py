@@ -1,8 +1,17 @@
 """A stake-out in tables: where each stake stands, how it is set by tapes, and every distance to check."""
 
-from workbook.array.stakeout import NEGLIGIBLE, Fix, StakeOut
+from collections.abc import Iterator
+
+import numpy as np
+
+from workbook.array.declination import compass_warning
+from workbook.array.stakeout import INCH, NEGLIGIBLE, Fix, StakeOut, position_tolerance
+from workbook.design.schema import DesignFile
 from workbook.formatting import bearing_text, both_lengths, signed_lengths
+from workbook.formulas.lines import C
+from workbook.plan.pieces import ElementRuns
 from workbook.table import Table
+from workbook.units import Quantity
 
 
 def stakes_table(out: StakeOut) -> Table:
@@ -85,3 +94,62 @@ def distances_table(out: StakeOut) -> Table:
         for each in out.distances
     )
     return Table("Distances between stakes", ("kind", "length", "how many", "between"), rows)
+
+
+def tolerance_m(hertz: float, degrees: float) -> float:
+    """Return how far a stake may be off [m]."""
+    return float(position_tolerance(Quantity(hertz, "Hz"), Quantity(degrees, "degree")).m_as("m"))
+
+
+def position_table(bands: dict[str, float], degrees: float) -> Table:
+    """Return how far a stake may be off on each band [Hz] for so much phase, and what an inch does."""
+    rows = []
+    for name, hertz in bands.items():
+        metres = tolerance_m(hertz, degrees)
+        rows.append((name, f"{hertz / 1e6:.6g}", both_lengths(metres), f"{degrees * INCH / metres:.2f}"))
+    headings = ("band", "MHz", "hold each stake within", "phase of 1 inch deg")
+    return Table(f"Tolerance to hold for {degrees:g} deg, toward a wave on the horizon", headings, tuple(rows))
+
+
+def runs_table(runs: ElementRuns) -> Table:
+    """Return what the element runs take."""
+    row = (
+        runs.cable,
+        str(runs.count),
+        both_lengths(runs.length_m),
+        both_lengths(runs.first_cut_m),
+        both_lengths(runs.length_to_cut_m),
+        both_lengths(runs.count * runs.first_cut_m),
+    )
+    headings = ("cable", "pieces", "length of each", "first cut", "to cut", "first cuts altogether")
+    return Table("Element runs, all equal", headings, (row,))
+
+
+def cautions(design: DesignFile, out: StakeOut, band: str, degrees: float) -> Iterator[str]:
+    """Yield what to know before driving the stakes, for a band and the phase that a stake may be off by."""
+    site, hertz = design.site, design.bands[band].m_as("Hz")
+    if site is not None and site.date is not None:
+        yield compass_warning(site.latitude, site.longitude, site.date, site.height)
+    within = tolerance_m(hertz, degrees)
+    moved = {fix.element: fix.place_error_m or 0.0 for fix in out.fixes}
+    off = [str(element) for element, metres in moved.items() if metres > within]
+    if off:
+        yield (
+            f"An inch of error on both tapes moves stake{'s' if off[1:] else ''} {', '.join(off)} by up to "
+            f"{both_lengths(max(moved.values()))}, more than the {both_lengths(within)} to hold: read the tapes to a "
+            "fraction of an inch, and check by the distances."
+        )
+    wave, places = C / hertz, np.array([(stake.east_m, stake.north_m) for stake in out.stakes])
+    apart = np.linalg.norm(places[:, None] - places, axis=-1) + np.diag([np.inf] * len(places))
+    lonely = float(apart.min(axis=1).max())
+    if wave / 2 < lonely < np.inf:
+        yield (
+            f"A stake stands {lonely:.1f} m from the next, more than half a wave on {band} ({wave / 2:.1f} m): there "
+            "the pattern can have other lobes as strong as the wanted one."
+        )
+    nearest = float(apart.min())
+    why = f"an eighth of a wave on {band}" if wave / 8 < nearest else "as far as the nearest two stand apart"
+    yield (
+        "Mutual coupling is neglected, which holds for verticals that feed high-impedance buffers and are shorter than "
+        f"{min(wave / 8, nearest):.2f} m, {why}."
+    )

@@ -9,7 +9,7 @@ import ipywidgets as widgets
 from workbook.design.site import AnyArray
 from workbook.line.catalogue import cables
 from workbook.panels import controls
-from workbook.panels.amount import Amount, Scale
+from workbook.panels.linked_slider import LinkedSlider, Scale
 from workbook.plan.designs import Design
 
 STEP, SHORTEST, LONGEST = 0.1, 1.0, 60.0
@@ -37,7 +37,7 @@ class SizeControls:
         if not self.filed:
             return
         name, self._measure = ("spacing", array.to_next) if "across" in self._shown else ("across", array.across)
-        self._other = Amount(self._scale(array, name), "m", self._measured(), None, self._resize)
+        self._other = LinkedSlider(self._scale(array, name), "m", self._measured(), None, self._resize)
         self._shown[name] = self._other
 
     @property
@@ -57,7 +57,7 @@ class SizeControls:
 
     def changes(self) -> dict[tuple[str, ...], Any]:
         """Return what the controls say otherwise than the file; untouched keys keep their text."""
-        moved = {key: amount for key, amount in self.amounts.items() if not amount.says(self.filed[key])}
+        moved = {key: amount for key, amount in self.amounts.items() if not amount.matches(self.filed[key])}
         return {("array", key): amount.text for key, amount in moved.items()}
 
     def _scale(self, array: AnyArray, name: str) -> Scale:
@@ -67,37 +67,37 @@ class SizeControls:
         )
         return Scale(name, *WORDS[name], times * SHORTEST, times * LONGEST, STEP)
 
-    def _amount(self, array: AnyArray, key: str) -> Amount:
+    def _amount(self, array: AnyArray, key: str) -> LinkedSlider:
         exact = controls.entry(
             "exact" if key == array.lengths[0] else f"exact-{key}",
             f"{key} (m or ft)",
             f"a {'width' if key == 'width' else 'size'} that no slider has, such as 138 ft 3 1/2 in",
             "such as 42.5 m",
         )
-        return Amount(self._scale(array, OWN.get(key, "spacing")), "m", self.filed[key], exact, self._follow)
+        return LinkedSlider(self._scale(array, OWN.get(key, "spacing")), "m", self.filed[key], exact, self._follow)
 
     def _measured(self) -> float:
         return self._measure(self._count, {key: amount.value for key, amount in self.amounts.items()})
 
     def _follow(self) -> None:
         """Move the other slider along with what the file says."""
-        self._other.put(self._measured())
+        self._other.set(self._measured())
         self._changed()
 
     def _resize(self) -> None:
         """Make the whole array larger or smaller in its own shape."""
         times = self._other.value / self._measured()
         for amount in self.amounts.values():
-            amount.put(times * amount.value)
+            amount.set(times * amount.value)
         self._changed()
 
 
-class Sized:
+class DesignControls:
     """Fresh controls of an array's size, the elevation and the direction, set to a design. New ones for each design: a
     live slider whose range is changed answers late, from the browser, with a value that nobody chose.
     """
 
-    def __init__(self, design: Design, changed: Callable[[], None], looked: Callable[[], None]) -> None:
+    def __init__(self, design: Design, changed: Callable[[], None], viewed: Callable[[], None]) -> None:
         content = design.content
         self.design, self._changed = design, changed
         self.size = SizeControls(content.array, changed)
@@ -107,7 +107,7 @@ class Sized:
         names = [direction.name for direction in content.directions]
         self.direction = controls.choice("direction", "show direction", "which one is shown", names)
         self.elevation.observe(lambda _: changed(), "value")
-        self.direction.observe(lambda _: looked(), "value")
+        self.direction.observe(lambda _: viewed(), "value")
 
     @property
     def rows(self) -> tuple[widgets.Widget, ...]:
@@ -146,11 +146,11 @@ class Sized:
         return found
 
 
-class Variation(Sized):
+class DelayLineControls(DesignControls):
     """The same, with the cut band and the cable of the delay lines."""
 
-    def __init__(self, design: Design, changed: Callable[[], None], looked: Callable[[], None]) -> None:
-        super().__init__(design, changed, looked)
+    def __init__(self, design: Design, changed: Callable[[], None], viewed: Callable[[], None]) -> None:
+        super().__init__(design, changed, viewed)
         content = design.content
         self.band = controls.steps("band", "cut band", "lines have exactly their delay on this band", content.bands)
         self.band.value = content.phasing.cut_band

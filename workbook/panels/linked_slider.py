@@ -28,7 +28,7 @@ class Scale:
 
     def slider(self, value: float) -> widgets.FloatSlider:
         """Return a fresh slider placed at a value, with longer ends where it needs them."""
-        # steps are counted from the lower end, so it has to be a whole number of them, and cannot be nought
+        # steps are counted from the lower end, so it has to be a whole number of them, and cannot be zero
         low = max(1, math.floor(min(self.low, value) / self.step)) * self.step
         # what is far beyond all use is refused elsewhere, and gets no slider either
         high = math.ceil(max(self.high, min(2 * value, 100 * self.high)))
@@ -47,10 +47,10 @@ def in_feet(metres: float) -> str:
 def feet_row(name: str, label: str) -> widgets.HTML:
     """Return the place where a slider's length stands in feet, labelled as the slider is."""
     whole = label.replace("(m)", "(ft, in)")
-    return controls.told(f"{name}-feet", whole, "the same length in feet, inches and sixteenths")
+    return controls.readout(f"{name}-feet", whole, "the same length in feet, inches and sixteenths")
 
 
-class Amount:
+class LinkedSlider:
     """The slider, the entry, if there is one, and the value that both say, of a length in feet too; `bare` is whether a
     number alone has the slider's unit.
     """
@@ -68,7 +68,7 @@ class Amount:
         self._changed, self._bare, self._linking, self._understood = changed, bare, False, True
         self.slider = self._fresh()
         self.feet = feet_row(scale.name, scale.label) if unit == "m" else None
-        self._tell()
+        self._write_feet()
         if exact is not None:
             exact.observe(lambda change: self._type(change.new), "value")
 
@@ -82,12 +82,12 @@ class Amount:
         """The amount as it goes into a file: as typed, else as it was slid."""
         return self._read(self.exact.value if self.exact else "") or f"{self.value:.6g} {self.unit}"
 
-    def says(self, value: float) -> bool:
-        """Return whether this value is what the controls say; what is typed and cannot be read says none."""
+    def matches(self, value: float) -> bool:
+        """Return whether the controls stand at this value; an entry that cannot be read matches none."""
         return self._understood and math.isclose(value, self.value, rel_tol=1e-7, abs_tol=1e-6)
 
-    def put(self, value: float) -> None:
-        """Set both without telling."""
+    def set(self, value: float) -> None:
+        """Set both without calling `changed`."""
         self.value, self._understood = value, True
         self._link("")
 
@@ -117,9 +117,9 @@ class Amount:
         if self.slider.value != self.value:
             controls.place(self.slider, self.value)
         self._linking = False
-        self._tell()
+        self._write_feet()
 
-    def _tell(self) -> None:
+    def _write_feet(self) -> None:
         if self.feet is not None:
             self.feet.value = in_feet(self.value)
 
