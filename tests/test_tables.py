@@ -6,7 +6,7 @@ from html.parser import HTMLParser
 
 import pytest
 
-from workbook.table import Table
+from workbook.tables.table import Table
 
 TABLE = Table("Lines", ("line", "length m"), (("A", "7.912"), ("BB", "-12.5"), ("C", "")))
 

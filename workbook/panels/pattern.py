@@ -21,11 +21,11 @@ from workbook.plan.direction_check import expected_levels
 from workbook.plan.firings import firing
 from workbook.plan.stages import Stages, place_of
 from workbook.plan.sweeps import frequency_sweep, spacing_sweep
-from workbook.table import Table
 from workbook.tables.choices import choice_table
 from workbook.tables.direction_check import levels_table, most_different
 from workbook.tables.fewer_lines import farthest_stake, merge_table
 from workbook.tables.pattern import figure_table, shape_table
+from workbook.tables.table import Table
 from workbook.tables.wiring import delay_table, hub_table, slack_table, switch_tables, tap_table
 
 SPACING_STEPS, FREQUENCY_STEPS = 21, 61

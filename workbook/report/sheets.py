@@ -20,7 +20,6 @@ from workbook.plan.firings import ground_of, layout_of
 from workbook.plan.pieces import Check, DelayLine, ElementRuns
 from workbook.plan.plan import Plan
 from workbook.plan.tolerances import held
-from workbook.table import Table, heading_html
 from workbook.tables import cuts, wiring
 from workbook.tables.buy import buy_table
 from workbook.tables.costs import printed_cost
@@ -31,6 +30,7 @@ from workbook.tables.pattern import figure_table, shapes_table
 from workbook.tables.receiver_match import match_tables
 from workbook.tables.stakeout import distances_table, stakes_table, tapes_table
 from workbook.tables.summary import summary_table
+from workbook.tables.table import Table, heading_html
 from workbook.tables.terminations import (
     channel_table,
     compensation_table,

@@ -5,7 +5,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from workbook.plan.stages import AnyPlan
-from workbook.table import Table
+from workbook.tables.table import Table
 
 SPARE = 0.1
 """Share of a cable's length that is bought in addition, for a spoiled piece."""

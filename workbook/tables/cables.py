@@ -10,7 +10,7 @@ from workbook.line import catalogue
 from workbook.line.cable import Cable
 from workbook.line.record import Record
 from workbook.line.reel import CalibratedCable
-from workbook.table import Table
+from workbook.tables.table import Table
 from workbook.units import Quantity
 
 HUNDRED_METRES = Quantity(100.0, "m")

@@ -5,7 +5,7 @@ from workbook.design.schema import DesignFile
 from workbook.formatting import both_lengths
 from workbook.formulas.lines import length_of_delay
 from workbook.plan.cuts import design_cable
-from workbook.table import Table
+from workbook.tables.table import Table
 
 
 def choice_table(design: DesignFile, best: FewestDelays, direction: str) -> Table:

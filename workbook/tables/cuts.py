@@ -5,8 +5,8 @@ from workbook.plan.line_costs import LineCosts
 from workbook.plan.pieces import Check, DelayLine, ElementRuns, MatchSection
 from workbook.plan.results import Cost
 from workbook.plan.stages import AnyPlan
-from workbook.table import Table
 from workbook.tables.costs import cost_cell
+from workbook.tables.table import Table
 
 Part = DelayLine | MatchSection | ElementRuns
 COSTS = "costs RDF, F/B dB"

@@ -4,7 +4,7 @@ import numpy as np
 
 from workbook.formatting import rounded
 from workbook.plan.direction_check import Levels
-from workbook.table import Table
+from workbook.tables.table import Table
 
 FLOOR = -60.0
 """A signal this far under one element [dB] is written as lower still: no array is built that exactly."""

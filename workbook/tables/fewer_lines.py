@@ -5,7 +5,7 @@ import math
 from workbook.formatting import both_lengths, rounded
 from workbook.plan.results import Cost
 from workbook.plan.stages import AnyPlan
-from workbook.table import Table
+from workbook.tables.table import Table
 
 LONGER_M = 0.05
 """One stake farther out than all others by less than this [m] is not named."""

@@ -7,7 +7,7 @@ import numpy as np
 
 from workbook.formatting import feet_inches
 from workbook.plan.tolerances import BACK_ENOUGH, BACK_KEPT, CONFIDENCE, RDF_KEPT, Held
-from workbook.table import Table
+from workbook.tables.table import Table
 from workbook.tolerance.kinds import Tolerance
 from workbook.units import Quantity
 

@@ -19,7 +19,7 @@ from workbook.line.piece import (
     over_claddings,
     thermal_drift,
 )
-from workbook.table import Table
+from workbook.tables.table import Table
 from workbook.units import Frequency, Quantity, with_unit
 
 # --- a piece of cable -------------------------------------------------------------------------------------

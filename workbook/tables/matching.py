@@ -14,7 +14,7 @@ from workbook.matching.match import SEARCHED, Match
 from workbook.matching.parts import Component, Section
 from workbook.matching.ranking import standing
 from workbook.matching.sections import CableChoice, nearest_to, quarter_wave, single_line
-from workbook.table import Table
+from workbook.tables.table import Table
 from workbook.units import Loss, with_unit
 
 NEAREST = 4

@@ -10,7 +10,7 @@ from workbook.formatting import rounded
 from workbook.plan.patterns import HARDLY
 from workbook.plan.results import DirectionBand, PatternNull
 from workbook.plan.stages import AnyPlan
-from workbook.table import Table, gathered
+from workbook.tables.table import Table, gathered
 
 MOST_NULLS = 6
 """Nulls that are listed of each pattern."""

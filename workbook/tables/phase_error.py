@@ -8,7 +8,7 @@ from workbook.formatting import rounded, signed_lengths
 from workbook.plan.known_faults import line_errors
 from workbook.plan.patterns import HARDLY
 from workbook.plan.stages import Stages
-from workbook.table import Table
+from workbook.tables.table import Table
 from workbook.tables.tolerance import verdict
 from workbook.tolerance.report import FaultReport, Null
 

@@ -12,7 +12,7 @@ from workbook.receive.cutting import CutPlan
 from workbook.receive.dc_feed import DcFeed
 from workbook.receive.front_end import FrontEnd
 from workbook.receive.transmitters import TransmitterLevel
-from workbook.table import Table
+from workbook.tables.table import Table
 from workbook.units import Frequency, Gain, Quantity
 
 UNKNOWN = "-"

@@ -2,8 +2,8 @@
 
 from workbook.formatting import both_lengths, rounded
 from workbook.plan.results import PlanMatch
-from workbook.table import Table
 from workbook.tables.cuts import mhz, section_name
+from workbook.tables.table import Table
 
 
 def match_tables(match: PlanMatch) -> tuple[Table, ...]:

@@ -10,7 +10,7 @@ from workbook.design.schema import DesignFile
 from workbook.formatting import bearing_text, both_lengths, signed_lengths
 from workbook.formulas.lines import C
 from workbook.plan.pieces import ElementRuns
-from workbook.table import Table
+from workbook.tables.table import Table
 from workbook.units import Quantity
 
 

@@ -8,10 +8,10 @@ from collections.abc import Callable, Iterable, Iterator
 from workbook.formatting import both_lengths
 from workbook.plan.results import DirectionBand
 from workbook.plan.stages import AnyPlan
-from workbook.table import Table, gathered
 from workbook.tables.cuts import cut_list, sixteenth_note
 from workbook.tables.fewer_lines import farthest_stake, merge_table
 from workbook.tables.pattern import decibel_text, figure
+from workbook.tables.table import Table, gathered
 
 WIDTH = 80
 """Columns of a terminal."""

@@ -11,10 +11,10 @@ from workbook.plan.line_costs import LineCosts
 from workbook.plan.results import RealChannel, Terminations
 from workbook.plan.stages import AnyPlan
 from workbook.plan.terminations import LineAlone
-from workbook.table import Table, gathered
 from workbook.tables.costs import cost_cell
 from workbook.tables.cuts import COSTS, piece_name
 from workbook.tables.pattern import figure, front_to_back
+from workbook.tables.table import Table, gathered
 from workbook.units import Quantity
 
 

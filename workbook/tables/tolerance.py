@@ -6,8 +6,8 @@ import numpy as np
 
 from workbook.formatting import rounded, signed_lengths
 from workbook.line.cable import Cable
-from workbook.table import Table
 from workbook.tables.hold import subject, within
+from workbook.tables.table import Table
 from workbook.tolerance.kinds import Tolerance
 from workbook.tolerance.report import FaultReport, Null
 from workbook.tolerance.result import ToleranceResult

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from workbook.table import Table
+from workbook.tables.table import Table
 from workbook.tables.tolerance import NAMES, NO_LIMIT, figure_table
 from workbook.tolerance.result import ToleranceResult
 

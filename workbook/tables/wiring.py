@@ -6,7 +6,7 @@ from workbook.formatting import bearing_text, both_lengths, rounded
 from workbook.plan.results import Feed, PlanDirection
 from workbook.plan.stages import AnyPlan
 from workbook.plan.taps import tap_delays
-from workbook.table import Table, gathered
+from workbook.tables.table import Table, gathered
 
 LID_WORDS = "0: no line, minus: reversed"
 SIGNS = {1: "straight", -1: "reversed", 0: "off"}
