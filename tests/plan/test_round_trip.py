@@ -223,5 +223,8 @@ def test_the_demos_come_back_too(demo):
     hertz = design.bands[design.phasing.cut_band].m_as("Hz")
     for one in design.directions:
         wanted = RULES[design.phasing.rule](design, design.array.layout(), one, hertz)
-        turned = rebuilt(data, design, one.name, hertz) / wanted
+        got = rebuilt(data, design, one.name, hertz)
+        if isinstance(wanted, list):
+            wanted = max(wanted, key=lambda weights: np.abs(np.vdot(weights, got)))
+        turned = got / wanted
         assert np.abs(np.angle(turned / turned[0], deg=True)).max() < 0.1

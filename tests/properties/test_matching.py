@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 import workbook as wb
@@ -124,6 +124,7 @@ def test_lossless_lines_lose_only_what_comes_back(source, load, hertz, impedance
 
 
 @often
+@example(source=612 + 612j, load=612 + 0j, hertz=1.8e6, first=5.0, second=25.625)
 @given(ends, ends, design, resistances, resistances)
 def test_lines_that_are_said_to_match_do(source, load, hertz, first, second):
     two = Q(source, "ohm"), Q(load, "ohm")

@@ -164,6 +164,7 @@ VALID: dict[str, Callable[[], Any]] = {
     "port_impedance": lambda: "50 ohm",
     "positions": lambda: Q([[0.0, 0.0], [0.0, 20.0]], "m"),
     "progress": lambda: None,
+    "before": lambda: (),
     "quantity": lambda: "attenuation",
     "radius": lambda: "0.5 mm",
     "region": lambda: 2,

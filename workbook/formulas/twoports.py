@@ -264,10 +264,14 @@ def first_line_edges(source: Any, second: Any, load: Any) -> tuple[Any, Any, Any
     """
     ratio, rs = swr((load - second) / (load + second)), np.real(source)
     ends = np.stack(np.broadcast_arrays(second / ratio, second * ratio, rs))[:2]
+    beside = ends - rs
+    # an end of the circle that differs from the pole by rounding lies at it, reached from inside the circle
+    inside = 1e-12 * np.stack((rs * np.ones_like(ends[0]), -rs * np.ones_like(ends[1])))
+    beside = np.where(np.abs(beside) <= 1e-12 * rs, inside, beside)
     with np.errstate(divide="ignore", invalid="ignore"):
-        squared = (rs * (2 * _centre(load, second) * ends - second**2) - np.abs(source) ** 2 * ends) / (ends - rs)
+        squared = (rs * (2 * _centre(load, second) * ends - second**2) - np.abs(source) ** 2 * ends) / beside
     lower, upper = np.sqrt(np.maximum(np.sort(squared, axis=0), 0.0))
-    return lower, upper, (ends[0] < rs) & (rs < ends[1])
+    return lower, upper, (beside[0] < 0) & (beside[1] > 0)
 
 
 def _centre(end: Any, impedance: Any) -> Any:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from workbook.checks import instance
 from workbook.design.searches import SearchMemory
 from workbook.design.store import MEMORY, StoredDesign
 from workbook.plan.feeds import Progress, Searches
@@ -35,7 +36,13 @@ class Design(StoredDesign):
         -------
         Stages
             Attributes as of `Plan`; reading one raises `InputError` where the design cannot be built.
+
+        Raises
+        ------
+        InputError
+            When `before` is not the answers of other stages.
         """
+        instance(before, tuple, "before", "give the attribute searched of other stages")
         source = str(self.path or MEMORY)
         return stages(self.content, self.sha256, self.memory, progress, source, before)
 
