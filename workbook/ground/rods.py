@@ -215,7 +215,8 @@ def _places(shape: str, count: int) -> ComplexArray:
     if shape == "line" or count < 3:
         return steps + 0j
     if shape == "ring":
-        return np.exp(2j * np.pi * steps / count) / (2 * np.sin(np.pi / count))
+        turns = np.exp(2j * np.pi * steps / count)
+        return np.asarray(turns / (2 * np.sin(np.pi / count)), dtype=complex)
     side, rest = divmod(count, 4)
     if rest:
         raise InputError(f"{count} rods do not fill a square evenly", where="count", wanted="a multiple of 4")
