@@ -1,5 +1,6 @@
 """Resistance of ground rods: one, two, or any number in a line, ring or square; and the soil they stand in."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -215,8 +216,8 @@ def _places(shape: str, count: int) -> ComplexArray:
     if shape == "line" or count < 3:
         return steps + 0j
     if shape == "ring":
-        turns = np.exp(2j * np.pi * steps / count)
-        return np.asarray(turns / (2 * np.sin(np.pi / count)), dtype=complex)
+        turns = np.exp(2j * math.pi * steps / count).astype(np.complex128)
+        return turns / (2 * math.sin(math.pi / count))
     side, rest = divmod(count, 4)
     if rest:
         raise InputError(f"{count} rods do not fill a square evenly", where="count", wanted="a multiple of 4")
