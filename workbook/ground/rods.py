@@ -216,8 +216,8 @@ def _places(shape: str, count: int) -> ComplexArray:
     if shape == "line" or count < 3:
         return steps + 0j
     if shape == "ring":
-        turns = np.exp(2j * math.pi * steps / count).astype(np.complex128)
-        return turns / (2 * math.sin(math.pi / count))
+        ring = np.exp(2j * math.pi * steps / count) / (2 * math.sin(math.pi / count))
+        return np.asarray(ring, dtype=np.complex128)
     side, rest = divmod(count, 4)
     if rest:
         raise InputError(f"{count} rods do not fill a square evenly", where="count", wanted="a multiple of 4")
