@@ -1,6 +1,5 @@
 """Resistance of ground rods: one, two, or any number in a line, ring or square; and the soil they stand in."""
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -214,10 +213,9 @@ def _places(shape: str, count: int) -> ComplexArray:
     """Return where rods stand, as complex numbers in units of the spacing."""
     steps = np.arange(count)
     if shape == "line" or count < 3:
-        return steps + 0j
+        return steps.astype(complex)
     if shape == "ring":
-        ring = np.exp(2j * math.pi * steps / count) / (2 * math.sin(math.pi / count))
-        return np.asarray(ring, dtype=np.complex128)
+        return np.exp(2j * np.pi * steps / count) / (2 * np.sin(np.pi / count))
     side, rest = divmod(count, 4)
     if rest:
         raise InputError(f"{count} rods do not fill a square evenly", where="count", wanted="a multiple of 4")
