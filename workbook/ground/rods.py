@@ -201,7 +201,7 @@ def rods_resistance(
     apart = positive(spacing, "m", "spacing")
     ohm_metres, metres, thick = _rod(resistivity, length, diameter, apart)
     number = whole_number(count, "count", 1, MOST_RODS)
-    places = _places(one_of(shape, SHAPES, "shape"), number)
+    places = rod_places(one_of(shape, SHAPES, "shape"), number)
     if np.any(apart <= thick):
         raise InputError("the rods touch each other", where="spacing", wanted="more than the diameter")
     units = np.abs(places[:, None] - places)
@@ -209,7 +209,7 @@ def rods_resistance(
     return with_unit(grounding.joined_rods_resistance(ohm_metres, metres, thick, distances), "ohm")
 
 
-def _places(shape: str, count: int) -> ComplexArray:
+def rod_places(shape: str, count: int) -> ComplexArray:
     """Return where rods stand, as complex numbers in units of the spacing."""
     steps = np.arange(count)
     if shape == "line" or count < 3:
