@@ -10,6 +10,7 @@ import pytest
 
 import workbook as wb
 from workbook.files import shipped
+from workbook.report.files import sheets_folder
 from workbook.report.sheets import CAUTIONS, alike, build_sheet, labels, pieces, uses
 from workbook.tables.cuts import spreadsheet
 
@@ -204,3 +205,16 @@ def test_two_lines_of_one_delay_are_named_by_the_ports_they_stand_behind():
     text = read(sheet(plan)).text
     assert "north: element 2" in text
     assert "north: elements 2, 3 reversed" not in text
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [("Луг", "草原"), ("Ωμέγα", "Луг"), ("★", "☆"), ("Löwe", "Lowe"), ("𐌰" * 80, "𐌰" * 79 + "𐌱")],
+    ids=["Cyrillic and Han", "Greek and Cyrillic", "signs", "umlaut", "four bytes a letter"],
+)
+def test_names_of_any_script_have_folders_of_their_own(tmp_path, one, other):
+    folders = [sheets_folder(name, tmp_path) for name in (one, other)]
+    assert folders[0] != folders[1]
+    for folder in folders:
+        folder.mkdir()
+        assert folder.name.startswith("build-")
