@@ -7,7 +7,7 @@ import numpy as np
 from workbook.chain.cable_comparison import CableComparison, CableRow, Recommendation
 from workbook.chain.choke_mismatch import ChokeMismatch
 from workbook.chain.noise_margin import NoiseMargin, SignalLevel, least_margin
-from workbook.formatting import both_lengths, rounded
+from workbook.formatting import LengthUnits, rounded
 from workbook.receive.cutting import CutPlan
 from workbook.receive.dc_feed import DcFeed
 from workbook.receive.front_end import FrontEnd
@@ -183,18 +183,22 @@ def signal_table(levels: tuple[SignalLevel, ...]) -> Table:
 # --- cables for long runs -----------------------------------------------------------------------------------
 
 
-def cable_table(comparison: CableComparison) -> Table:
+def cable_table(comparison: CableComparison, units: LengthUnits = LengthUnits.BOTH) -> Table:
     """Return every cable's loss, margin, feed, size and cost on all bands."""
     names = [loss.band for loss in comparison.rows[0].bands]
     headings = ("cable", *(f"{name} loss dB (range)" for name in names), *(f"{name} margin dB" for name in names))
     headings += ("feed V", "cost", "mass kg", "diameter mm", "meets")
-    return Table(_runs_title(comparison), headings, tuple(_cable_cells(row) for row in comparison.rows))
+    return Table(_runs_title(comparison, units), headings, tuple(_cable_cells(row) for row in comparison.rows))
 
 
-def _runs_title(comparison: CableComparison) -> str:
+def _runs_title(comparison: CableComparison, units: LengthUnits) -> str:
     runs = comparison.runs
-    parts = [f"{runs.elements} element runs of {runs.element_run.m_as('m'):g} m"] if runs.element_run.magnitude else []
-    parts += [f"receiver run of {runs.receiver_run.m_as('m'):g} m"] if runs.receiver_run.magnitude else []
+    parts = (
+        [f"{runs.elements} element runs of {units.text(runs.element_run.m_as('m'))}"]
+        if runs.element_run.magnitude
+        else []
+    )
+    parts += [f"receiver run of {units.text(runs.receiver_run.m_as('m'))}"] if runs.receiver_run.magnitude else []
     return f"Cables for {' and '.join(parts)}, margin wanted {_db(comparison.wanted_margin)} dB"
 
 
@@ -284,7 +288,7 @@ def feed_sentence(found: DcFeed) -> str:
 # --- reels ------------------------------------------------------------------------------------------------
 
 
-def cutting_table(plan: CutPlan) -> Table:
+def cutting_table(plan: CutPlan, units: LengthUnits = LengthUnits.BOTH) -> Table:
     """Return the cuts in order: reel, place along it, label and length; `csv()` of it is the list to take along."""
     lengths = {piece.label: piece.length.m_as("m") for piece in plan.pieces}
     groups = {piece.label: piece.group or "" for piece in plan.pieces}
@@ -294,13 +298,13 @@ def cutting_table(plan: CutPlan) -> Table:
         at = 0.0
         for number, label in enumerate(cut.pieces, 1):
             end = at + lengths[label]
-            rows.append((cut.reel, str(number), label, groups[label], both_lengths(lengths[label]), both_lengths(end)))
+            rows.append((cut.reel, str(number), label, groups[label], units.text(lengths[label]), units.text(end)))
             at = end + kerf
     headings = ("reel", "cut", "piece", "group", "length", "cut at, from the reel's start")
     return Table("Cutting plan", headings, tuple(rows))
 
 
-def reel_table(plan: CutPlan) -> Table:
+def reel_table(plan: CutPlan, units: LengthUnits = LengthUnits.BOTH) -> Table:
     """Return what is cut from each opened reel, what the kerfs take and what is left."""
     lengths = {piece.label: piece.length.m_as("m") for piece in plan.pieces}
     stock = {reel.label: reel for reel in plan.reels}
@@ -313,15 +317,15 @@ def reel_table(plan: CutPlan) -> Table:
         # the last piece needs no cut where it ends at the reel's end
         kerfs = min(kerf * len(cut.pieces), rest)
         factor = UNKNOWN if reel.velocity_factor is None else rounded(float(reel.velocity_factor), 4)
-        rows.append((reel.label, factor, *(both_lengths(max(0.0, part)) for part in (pieces, kerfs, rest - kerfs))))
+        rows.append((reel.label, factor, *(units.text(max(0.0, part)) for part in (pieces, kerfs, rest - kerfs))))
     headings = ("reel", "velocity factor measured", "pieces", "kerfs", "left")
     return Table("Reels opened", headings, tuple(rows))
 
 
-def cutting_sentence(plan: CutPlan) -> str:
+def cutting_sentence(plan: CutPlan, units: LengthUnits = LengthUnits.BOTH) -> str:
     """Return how much is opened and wasted, and whether a better plan can exist."""
     proof = "no plan opens less" if plan.proven else f"a plan may exist that opens up to {100 * plan.gap:.1f} % less"
     return (
-        f"{len(plan.cuts)} of {len(plan.reels)} reels opened, {both_lengths(plan.opened.m_as('m'))}; "
-        f"{both_lengths(plan.waste.m_as('m'))} of it left over or lost in kerfs; {proof}."
+        f"{len(plan.cuts)} of {len(plan.reels)} reels opened, {units.text(plan.opened.m_as('m'))}; "
+        f"{units.text(plan.waste.m_as('m'))} of it left over or lost in kerfs; {proof}."
     )
