@@ -245,6 +245,35 @@ INSTANCES: dict[str, Callable[[], Any]] = {
     "StakeOut": lambda: wb.stake_out(_layout()),
 }
 
+# ground rods, straps and shields
+OWN |= (
+    {
+        "choke_wanted.rejection": lambda: "30 dB",
+        "common_mode_rejection.choke": lambda: Q(3000 + 1500j, "ohm"),
+        "inductive_reactance.inductance": lambda: "1 uH",
+        "metal_pair.one": lambda: "copper",
+        "metal_pair.other": lambda: "zinc",
+        "potential_between_earths.current": lambda: "1 kA",
+        "potential_between_earths.distance": lambda: "20 m",
+        "potential_between_earths.resistance": lambda: "30 ohm",
+        "rods_resistance.shape": lambda: "square",
+        "shield_choke.cores": lambda: 2,
+        "shield_choke.rejection": lambda: "30 dB",
+        "shield_choke.turn_impedance": lambda: Q(25 + 20j, "ohm"),
+        "strap_inductance.width": lambda: "25 mm",
+        "surge_voltage.inductance": lambda: "1 uH",
+        "surge_voltage.peak_current": lambda: "5 kA",
+        "surge_voltage.rise_time": lambda: "8 us",
+        "wire_inductance.diameter": lambda: "2 mm",
+    }
+    | {
+        f"{name}.{key}": lambda value=value: value
+        for name in ("rod_resistance", "two_rods_resistance", "rods_resistance", "potential_between_earths")
+        for key, value in (("resistivity", "100 ohm*m"), ("length", "3 m"), ("diameter", "16 mm"), ("spacing", "6 m"))
+    }
+    | {f"{name}.shared": lambda: "50 ohm" for name in ("choke_wanted", "common_mode_rejection", "shield_choke")}
+)
+
 # from the vertical to the receiver: results, valid arguments and valid objects
 
 
