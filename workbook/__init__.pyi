@@ -35,9 +35,14 @@ from .array.stakeout import stake_out as stake_out
 from .bands import Band as Band
 from .bands import band as band
 from .bands import bands as bands
+from .bench.measured import Measured as Measured
+from .bench.measured_line import MeasuredLine as MeasuredLine
+from .bench.measuring import measure_line as measure_line
+from .bench.measuring import measure_resonance as measure_resonance
+from .bench.reading import read_sweep as read_sweep
 from .bench.sweeps import Sweep as Sweep
 from .bench.sweeps import check_frequency_in as check_frequency_in
-from .bench.sweeps import read_sweep as read_sweep
+from .bench.sweeps import impedance_sweep as impedance_sweep
 from .bench.trimming import TrimAdvice as TrimAdvice
 from .bench.trimming import trim_advice as trim_advice
 from .chain.cable_comparison import CableComparison as CableComparison

@@ -31,8 +31,8 @@ SECONDS = 5.0
 
 # classes that a user makes; all others are results, made by functions alone, so that only their methods are called here
 MADE_BY_USERS = set(
-    "CableRuns Channel Core DcSupply FeedRun Firing FrontEnd Ground Layout ReceiveBand ShortVertical Stage Tolerance "
-    "Transmitter".split()
+    "CableRuns Channel Core DcSupply FeedRun Firing FrontEnd Ground Layout Measured ReceiveBand ShortVertical Stage "
+    "Tolerance Transmitter".split()
 )
 # the class of pint, the error itself, and a module of worksheets
 NOT_CALLED = {"Quantity", "InputError", "panels", "faults"}
@@ -389,6 +389,33 @@ INSTANCES |= {
     "FrontEnd": _front_end,
     "ShortVertical": lambda: wb.short_vertical("7 m", "25 mm"),
 }
+
+# the bench: values of measuring, trimming and sorting
+VALID |= {"order": lambda: 1, "uncertainty": lambda: "5 mm"}
+OWN |= {
+    "Measured.value": lambda: "27 m",
+    "impedance_sweep.impedance": lambda: "50 ohm",
+    "measure_line.open": _sweep,
+    "measure_line.short": lambda: None,
+    "measure_line.through": lambda: None,
+    "measure_line.length": lambda: "12 m",
+    "measure_line.cable": lambda: wb.cable("series-6-copper"),
+    "measure_resonance.cable": lambda: wb.cable("series-6-copper"),
+    "measure_resonance.frequency": lambda: "3.4 MHz",
+    "measure_resonance.length": lambda: None,
+    "measure_resonance.resistance": lambda: "2 ohm",
+}
+
+
+def _measured_line() -> Any:
+    hertz = Q(np.linspace(1e6, 10e6, 91), "Hz")
+    cable = wb.cable("series-6-copper")
+    ends = {"open": np.inf, "short": 0.0}
+    seen = {name: wb.input_impedance(cable, "12 m", hertz, Q(ohms, "ohm")) for name, ohms in ends.items()}
+    return wb.measure_line(**{name: wb.impedance_sweep(hertz, one) for name, one in seen.items()}, length="12 m")
+
+
+INSTANCES |= {"MeasuredLine": _measured_line}
 
 
 # --- wrong arguments --------------------------------------------------------------------------------------
