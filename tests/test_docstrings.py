@@ -34,7 +34,7 @@ def returned(docstring):
 
 # --- formulas ---------------------------------------------------------------------------------------------
 
-UNITS = set("1 m 1/m Hz s rad rad/s ohm ohm/m S S/m Np K W V V/m A F H".split())
+UNITS = {"ohm m"} | set("1 m 1/m Hz s rad rad/s ohm ohm/m S S/m Np K W V V/m A F H".split())
 
 
 def _formulas():

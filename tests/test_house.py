@@ -73,7 +73,8 @@ CONTRACT = (
     "load_design ring square row layout_from Layout trim_advice declination Ground Firing array_response rdf "
     "front_to_back signal_gain noise_gain white_noise_gain aligned_weights endfire_weights greatest_rdf_weights "
     "fewest_delays minimum_loss_pad transformer_turns quarter_wave_match twelfth_wave_match series_section_match "
-    "compare_matches line_transfer Channel channel_errors phase_error Tolerance run_tolerance allowable"
+    "compare_matches line_transfer Channel channel_errors phase_error Tolerance run_tolerance allowable "
+    "read_sweep Measured measure_line"
 ).split()
 METHODS = (
     "attenuation velocity_factor group_velocity_factor characteristic_impedance propagation_constant "
@@ -131,6 +132,9 @@ ARGUMENTS = {
     "trim_advice": (
         "cable measured_check_frequency wanted_delay band_frequency accept far_end connector_delay"
     ).split(),
+    "read_sweep": ["path"],
+    "Measured": ["value", "uncertainty"],
+    "measure_line": "open short through length cable connector_delay".split(),
     "phase_error": ["length", "frequency", "assumed", "true"],
     "Tolerance": ["what", "kind", "half_width", "standard_uncertainty", "shared"],
     "run_tolerance": (
@@ -227,6 +231,7 @@ FAMILY = {
     "_wanted": "allowable",
     "run_trials": "run_tolerance",
     "transformer_match": "compare_matches",
+    "measure_resonance": "measure_line",
 }
 # the second coordinate of a place, or the second side of an area, counts with the first
 COORDINATES = {"y", "y1", "x2", "y2", "height"}

@@ -24,6 +24,9 @@ from workbook.errors import InputError, shown
 LARGEST = 1_000_000
 """Size in bytes above which a design or cable file is not read."""
 
+MOST_LISTED = 8
+"""So many keys of a table are listed in a refusal."""
+
 _WANTED = {"list_type": "a list in square brackets", "string_type": "text in quotes", "bool_type": "true or false"}
 
 
@@ -39,7 +42,8 @@ class Strict(BaseModel):
     @classmethod
     def _refuse_in_words(cls, data: Any, handler: ModelWrapValidatorHandler[Self]) -> Self:
         if not isinstance(data, (Mapping, BaseModel)):
-            keys = ", ".join(cls.model_fields)
+            names = list(cls.model_fields)
+            keys = ", ".join(names[:MOST_LISTED]) + (" and others" if len(names) > MOST_LISTED else "")
             raise InputError(f"got {shown(data)}", wanted=f"a table with the keys {keys}")
         try:
             return handler(data)
@@ -323,6 +327,16 @@ Loss = Annotated[Any, _field(checks.real, "dB", "1 dB")]
 LossPerLength = Annotated[Any, _field(checks.positive, "dB/m", "0.58 dB/100 ft")]
 NonNegativeLoss = Annotated[Any, _field(checks.not_negative, "dB/m", "0.02 dB/100 ft")]
 Mass = Annotated[Any, _field(checks.positive, "kg/m", "41 kg/km")]
+Inductance = Annotated[Any, _field(checks.not_negative, "H", "200 uH")]
+StrayCapacitance = Annotated[Any, _field(checks.not_negative, "F", "15 pF")]
+Voltage = Annotated[Any, _field(checks.positive, "V", "13.8 V")]
+NoiseVoltage = Annotated[Any, _field(checks.not_negative, "V", "5 nV")]
+Current = Annotated[Any, _field(checks.not_negative, "A", "30 mA")]
+NoiseCurrent = Annotated[Any, _field(checks.not_negative, "A", "10 fA")]
+Power = Annotated[Any, _field(checks.positive, "W", "400 W")]
+FieldStrength = Annotated[Any, _field(checks.positive, "V/m", "10 mV/m")]
+NoiseFigure = Annotated[Any, _field(checks.not_negative, "dB", "12 dB")]
+Duration = Annotated[Any, _field(checks.positive, "s", "10 s")]
 Place = Annotated[Any, BeforeValidator(_position)]
 DelayOrOff = Annotated[Any, _or_off(checks.real, "s", "38 ns")]
 PhaseOrOff = Annotated[Any, _or_off(checks.real, "degree", "71 deg")]

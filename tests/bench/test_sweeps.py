@@ -55,7 +55,15 @@ def test_a_bare_option_line_means_ghz_ma_50(tmp_path):
         (ROWS.replace("2 0.3 -0.4", "1 0.3 -0.4"), "does not rise"),
         (ROWS.replace("R 75", "R 0"), "not above zero"),
         (ROWS.replace("R 75", "R -50"), "not above zero"),
-        (ROWS.replace(" S ", " Y "), "'Y'"),
+        (ROWS.replace(" S ", " H "), "'H'"),
+        ("frequency MHz, R ohm\n1, 2\n", "R and X"),
+        ("frequency, R ohm, X ohm\n1, 2, 3\n", "unit"),
+        ("frequency MHz, R ohm, X ohm\n1, 2\n", "row 2"),
+        ("frequency MHz, R ohm, X ohm\n1, 2, 3\n1, 2, 3\n", "does not rise"),
+        ("frequency MHz, R ohm, X ohm\n1, -2, 3\n", "negative"),
+        ("frequency MHz, R ohm, X ohm\n1, 2, three\n", "not a number"),
+        ("[Version] 2.0\n# MHz S RI\n[Reference] 50 75\n[Network Data]\n1 0 0\n", "port to port"),
+        ("[Version] 2.0\n# MHz S RI\n[Matrix Format] Lower\n[Network Data]\n1 0 0\n", "full"),
         ("# MHz S RI R 50\n1 2 3 4\n", "3 numbers (one port) or 9"),
         ("# MHz S RI R 50\n-1 0 0\n2 0 0\n", "negative"),
     ],
@@ -68,6 +76,61 @@ def test_rows_that_are_wrong_are_named(tmp_path, text, words):
     assert words in str(refusal.value)
     assert str(path) in str(refusal.value)
     assert "\n" not in str(refusal.value)
+
+
+@pytest.mark.parametrize("form", ["ri", "ma", "db"])
+@pytest.mark.parametrize("parameter", ["Z", "Y"])
+def test_impedances_and_admittances_are_answered_as_s(network, tmp_path, parameter, form):
+    """Touchstone 1.1 normalizes Z and Y by the reference; scikit-rf converts the network that is compared with."""
+    values = (network.z / 50 if parameter == "Z" else network.y * 50).transpose(0, 2, 1).reshape(-1, 4)
+    pairs = {
+        "ri": np.stack([values.real, values.imag], -1),
+        "ma": np.stack([np.abs(values), np.angle(values, deg=True)], -1),
+        "db": np.stack([20 * np.log10(np.abs(values)), np.angle(values, deg=True)], -1),
+    }[form].reshape(len(values), 8)
+    rows = np.column_stack([network.f, pairs])
+    text = "\n".join(" ".join(f"{number:.15g}" for number in row) for row in rows)
+    (tmp_path / "a.s2p").write_text(f"# Hz {parameter} {form} R 50\n{text}\n")
+    assert wb.read_sweep(tmp_path / "a.s2p").s == pytest.approx(network.s, abs=1e-9)
+
+
+def test_version_2_is_read_and_its_order_followed(tmp_path):
+    """Touchstone 2.0 (from memory): keywords, order 12_21, Z not normalized, noise at the end."""
+    text = (
+        "[Version] 2.0\n# Hz S RI R 75\n[Number of Ports] 2\n[Two-Port Data Order] 12_21\n"
+        "[Number of Frequencies] 1\n[Reference]\n50 50\n[Network Data]\n"
+        "1 11 0 12 0 21 0 22 0\n[Noise Data]\n1 2 3 4 5\n[End]\n"
+    )
+    (tmp_path / "a.ts").write_text(text)
+    sweep = wb.read_sweep(tmp_path / "a.ts")
+    assert sweep.s[0].real.tolist() == [[11, 12], [21, 22]]
+    assert sweep.port_impedance.m_as("ohm") == 50
+    (tmp_path / "b.ts").write_text("[Version] 2.0\n# Hz Z RI R 50\n[Network Data]\n1 150 0\n")
+    assert wb.read_sweep(tmp_path / "b.ts").s[0, 0, 0] == pytest.approx(0.5)
+
+
+def test_byte_order_mark_old_code_page_and_noise_rows_are_read(tmp_path):
+    body = "! Länge 20 m\n# Hz S RI R\n1 1 0 2 0 3 0 4 0\n2 1 0 2 0 3 0 4 0\n1 0.5 0.5 90 0.1\n2 0.5 0.5 90 0.1\n"
+    for name, content in (("a", b"\xef\xbb\xbf" + body.encode()), ("b", body.encode("latin-1"))):
+        (tmp_path / f"{name}.s2p").write_bytes(content)
+        sweep = wb.read_sweep(tmp_path / f"{name}.s2p")
+        assert sweep.frequency.m_as("Hz").tolist() == [1, 2]
+        assert sweep.port_impedance.m_as("ohm") == 50
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Frequency (MHz),R (ohm),X (ohm),SWR\n1,100,50,2\n2,75,0,1.5\n",
+        "freq_khz;Rs;Xs\n1000;100;50\n2000;75;0\n",
+        "f [MHz]\t|Z| [ohm]\tangle [deg]\n1\t111.80339887\t26.56505118\n2\t75\t0\n",
+    ],
+)
+def test_a_table_of_impedances_is_read(tmp_path, text):
+    (tmp_path / "a.csv").write_text(text)
+    sweep = wb.read_sweep(tmp_path / "a.csv")
+    assert sweep.frequency.m_as("MHz").tolist() == [1, 2]
+    assert sweep.s[:, 0, 0] == pytest.approx([(50 + 50j) / (150 + 50j), 0.2])
 
 
 def test_a_pickle_is_refused_unread(tmp_path):

@@ -150,6 +150,13 @@ def test_choke_tolerance_costs_just_the_limit():
     assert tolerance < wb.choke_tolerance(pair_on("1.83 MHz"), FRONT_END, "0.3 dB")
 
 
+def test_choke_tolerance_keeps_just_the_front_to_back():
+    pair = pair_on("3.65 MHz")
+    tolerance = wb.choke_tolerance(pair, FRONT_END, "3 dB", "20 dB")
+    assert wb.choke_mismatch(pair, FRONT_END, tolerance).front_to_back.m_as("dB") == pytest.approx(20, abs=1e-6)
+    assert wb.choke_tolerance(ONE, FRONT_END, "3 dB", "1 dB") == 0.0  # one element has no front-to-back
+
+
 @pytest.mark.parametrize(
     ("call", "words"),
     [

@@ -45,6 +45,17 @@ UNITS = {
     "MS/m": 1e6,
     "mS/m": 1e-3,
     "dB": 1.0,
+    "uH": 1e-6,
+    "pF": 1e-12,
+    "ohm": 1.0,
+    "Mohm": 1e6,
+    "V": 1.0,
+    "nV": 1e-9,
+    "mA": 1e-3,
+    "pA": 1e-12,
+    "W": 1.0,
+    "mV/m": 1e-3,
+    "s": 1.0,
 }
 
 EXACT = 1e-6
@@ -1148,20 +1159,27 @@ def receiver_run(design: Design) -> dict[str, Any]:
     }
 
 
-def totals(lines: list[dict[str, Any]], runs: dict[str, Any], receiver: dict[str, Any]) -> list[dict[str, Any]]:
-    """Return the sums by cable: lines as first cut, runs as finished."""
+def totals(
+    design: Design, lines: list[dict[str, Any]], runs: dict[str, Any], receiver: dict[str, Any]
+) -> list[dict[str, Any]]:
+    """Return the sums by cable: lines as first cut, runs as finished; and what they cost."""
+    per_metre = {
+        cable: one["price"] / si(one.get("per", "1 m")) for cable, one in design.data.get("prices", {}).items()
+    }
     parts = [(x["cable"], x["first_cut_m"][0], x["count"]) for x in lines]
     parts += [
         (runs["cable"], runs["length_to_cut_m"][0], runs["count"]),
         (receiver["cable"], receiver["length_m"][0], 1),
     ]
+    whole = {c: sum(m * n for cable, m, n in parts if cable == c) for c, _, _ in parts}
     return [
         {
             "cable": cable,
-            "length_m": near(sum(m * n for c, m, n in parts if c == cable), within=SCANNED),
+            "length_m": near(whole[cable], within=SCANNED),
             "pieces": sum(n for c, _, n in parts if c == cable),
+            "cost": near(whole[cable] * per_metre[cable], within=SCANNED) if cable in per_metre else None,
         }
-        for cable in sorted({c for c, _, _ in parts})
+        for cable in sorted(whole)
     ]
 
 
@@ -1189,6 +1207,330 @@ def tolerances(design: Design) -> list[dict[str, Any]]:
         kind = table.get("distribution", "uniform")
         found.append({"what": what, "kind": kind, "shared": shared, "spread": near(spread), "unit": unit})
     return found
+
+
+# --- from the vertical to the receiver ----------------------------------------------------------------------
+
+MAN_MADE = {"city": (76.8, 27.7), "residential": (72.5, 27.7), "rural": (67.2, 27.7), "quiet rural": (53.6, 28.6)}
+EPSILON0 = 1 / (MU0 * C**2)
+KT0 = 1.380649e-23 * 290.0
+
+
+def db(ratio: Any) -> Any:
+    return 10 * np.log10(ratio)
+
+
+def power(decibels: Any) -> Any:
+    return 10 ** (np.asarray(decibels) / 10)
+
+
+class Element:
+    """A vertical on perfect ground, chokes and a buffer, as a mesh of three impedances in series."""
+
+    def __init__(self, table: dict[str, Any]) -> None:
+        """Read the table; `table` gives every key."""
+        self.height, self.diameter = si(table["height"]), si(table["diameter"])
+        self.inductance, self.q = si(table["choke_inductance"]), table["choke_q"]
+        self.stray, self.tolerance = si(table["choke_capacitance"]), table["choke_tolerance"]
+        self.ohms, self.farads = si(table["input_resistance"]), si(table["input_capacitance"])
+        self.gain, self.output = power(si(table["voltage_gain"])), si(table["output_resistance"])
+        self.volts, self.amperes = si(table["noise_voltage"]), si(table["noise_current"])
+
+    def mesh(self, hertz: Any, inductance: Any) -> tuple[Any, Any, Any]:
+        """Return the impedances of vertical, chokes and input."""
+        omega = 2 * np.pi * np.asarray(hertz)
+        k = omega / C
+        capacitance = 2 * np.pi * EPSILON0 * self.height / np.log(1.15 * self.height / self.diameter)
+        vertical = 10 * (k * self.height) ** 2 - 1j * self.height / (C * capacitance * np.tan(k * self.height))
+        coil = omega * inductance * (1j + 1 / self.q)
+        chokes = coil / (1 + coil * 1j * omega * self.stray)
+        return vertical, chokes, 1 / (1 / self.ohms + 1j * omega * self.farads)
+
+    def transfer(self, hertz: Any, inductance: Any) -> Any:
+        vertical, chokes, buffer = self.mesh(hertz, inductance)
+        return buffer / (vertical + chokes + buffer)
+
+    def stage(self, hertz: float) -> tuple[float, float]:
+        """Return available power gain and noise factor."""
+        vertical, chokes, buffer = self.mesh(hertz, self.inductance)
+        share = abs(buffer / (vertical + chokes + buffer)) ** 2
+        # spectral densities at the buffer's input [V^2]: of the vertical at 290 K, then of all that is not the vertical
+        parallel = 1 / (1 / (vertical + chokes) + 1 / buffer)
+        sky = 4 * KT0 * vertical.real * share
+        chokes_noise = 4 * KT0 * chokes.real * share
+        resistor = 4 * KT0 / self.ohms * abs(parallel) ** 2
+        own = self.volts**2 + (self.amperes * abs(parallel)) ** 2
+        return self.gain * share * vertical.real / self.output, 1 + (chokes_noise + resistor + own) / sky
+
+    def cutoff(self) -> float:
+        """Return the lowest frequency above the peak at which the response is 3 dB below that at 1 MHz."""
+        grid = np.linspace(1e5, 0.999 * C / (4 * self.height), 200_001)
+        size = abs(self.transfer(grid, self.inductance))
+        wanted = abs(self.transfer(1e6, self.inductance)) * 10 ** (-3 / 20)
+        peak = int(size.argmax())
+        first = peak + int(np.argmax(size[peak:] <= wanted))
+        return float(
+            brentq(lambda f: abs(self.transfer(f, self.inductance)) - wanted, grid[first - 1], grid[first], xtol=1e-3)
+        )
+
+    def with_tolerance(self, hertz: float, tolerance: float) -> Any:
+        """Return the transfer for inductances evenly over a tolerance."""
+        return self.transfer(hertz, self.inductance * np.linspace(1 - tolerance, 1 + tolerance, 40_001))
+
+
+def reception(design: Design, lines: list[Any], runs: dict[str, Any], receiver: dict[str, Any]) -> Any:
+    """Return margins, levels and what the chokes cost, band by band."""
+    if "front_end" not in design.data:
+        return None
+    element, limit = Element(design.data["front_end"]), si(design.data["front_end"]["greatest_voltage"])
+    return {
+        "wanted_margin_db": near(si(design.data["environment"]["margin"])),
+        "choke_tolerance": near(element.tolerance),
+        "cutoff_hz": near(element.cutoff()),
+        "bands": [_reception_band(design, element, n, lines, runs, receiver) for n in range(len(design.bands))],
+        "transmitters": [_voltage(element, one, limit) for one in design.data["transmitters"]],
+    }
+
+
+def _voltage(element: Element, one: dict[str, Any], limit: float) -> dict[str, Any]:
+    hertz, metres = si(one["frequency"]), si(one["distance"])
+    k = 2 * np.pi * hertz / C
+    field = np.sqrt(90 * si(one["power"])) / metres * abs(1 - 1j / (k * metres) - 1 / (k * metres) ** 2)
+    source = field * np.tan(k * element.height / 2) / k
+    volts, bare = (source * abs(element.transfer(hertz, henry)) for henry in (element.inductance, 0.0))
+    short = k * element.height < np.pi / 2
+    return {
+        "name": one["name"],
+        "frequency_hz": near(hertz),
+        "field_v_per_m": near(field),
+        "voltage_v": near(volts) if short else None,
+        "without_chokes_v": near(bare) if short else None,
+        "limit_v": near(limit),
+        "switch_off": bool(volts > limit) or not short,
+    }
+
+
+def _reception_band(
+    design: Design, element: Element, number: int, lines: list[Any], runs: dict[str, Any], receiver: dict[str, Any]
+) -> dict[str, Any]:
+    name, hertz = list(design.bands.items())[number]
+    sky, outside, after = design.skies[hertz], design.data["environment"], design.data["receiver"]
+    fa, origin = external(outside, name, hertz)
+    gain, factor = element.stage(hertz)
+    through = power(-runs["bands"][number]["loss_db"][0])
+    weights = planned_weights(design, hertz) * np.array(
+        [[10 ** (-_line_loss(design, lines, number, delay) / 20) for delay in delays] for delays, _, _ in design.feeds]
+    )
+    rows = []
+    for place, row in enumerate(weights):
+        own = float((abs(row) ** 2).sum())
+        noise = float((row.conj() @ sky.matrix @ row).real / sky.matrix[0, 0])
+        # power gain from the elements' cables on, and the noise that each stage adds, both at its own output
+        chain = [
+            ("hub", power(-db((row != 0).sum()) - si(after["hub_loss"])), 1 - power(-si(after["hub_loss"]))),
+            ("amplifier", power(si(after["amplifier_gain"])), None),
+            ("receiver run", power(-receiver["bands"][number]["loss_db"][0]), None),
+        ]
+        added = {
+            "hub": chain[0][2],
+            "amplifier": (power(si(after["amplifier_noise_figure"])) - 1) * chain[1][1],
+            "receiver run": 1 - chain[2][1],
+        }
+        onward = 1.0
+        parts = {"receiver": power(si(after["noise_figure"])) - 1}
+        for stage, its_gain, _ in reversed(chain):
+            parts[stage] = added[stage] * onward
+            onward *= its_gain
+        parts["front ends"] = ((factor - 1) * gain * through + 1 - through) * own * onward
+        received = power(fa) * noise * gain * through * onward
+        signal = sky.signal(row, design.azimuths[place], design.elevation)
+        field = si(outside["strong_signal"]) ** 2 / (160 * (2 * np.pi * hertz / C) ** 2) * 1e3
+        at = field * signal * gain * through
+        rows.append((received / sum(parts.values()), place, received, parts, at * chain[0][1], at * onward))
+    margin, place, received, parts, _, _ = min(rows, key=lambda row: row[0])
+    named = ("front ends", "hub", "amplifier", "receiver run", "receiver")
+    return {
+        "name": name,
+        "external_db": near(fa),
+        "external_source": origin,
+        "element_gain_db": near(db(gain)),
+        "element_noise_figure_db": near(db(factor)),
+        "direction": design.data["directions"][place]["name"],
+        "received_db": near(db(received)),
+        "margin_db": near(db(margin)),
+        "limit": max(parts, key=lambda part: parts[part]),
+        "parts": [{"name": part, "level_db": near(db(parts[part]), 10)} for part in named],
+        "amplifier_dbm": near(db(max(row[4] for row in rows)), 10),
+        "receiver_dbm": near(db(max(row[5] for row in rows)), 10),
+        **_chokes(design, element, hertz, weights),
+    }
+
+
+def external(table: dict[str, Any], name: str, hertz: float) -> tuple[float, str]:
+    """Return Fa [dB] and where it is from."""
+    if name in table.get("entered", {}):
+        return si(table["entered"][name]), table["source"]
+    c, d = MAN_MADE[table["noise"]]
+    level = power(c - d * np.log10(hertz / 1e6))
+    if hertz > si(table["critical_frequency"]):
+        level = level + power(52 - 23 * np.log10(hertz / 1e6))
+    return float(db(level)), f"ITU-R P.372, {table['noise']}"
+
+
+def _line_loss(design: Design, lines: list[Any], number: int, delay: float) -> float:
+    """Return the loss [dB] of the line that makes a delay, in a ladder of all pieces up to its tap."""
+    line = design.line_of(delay)
+    if line is None:
+        return 0.0
+    passed = range(line + 1) if design.hub == "ladder" else [line]
+    return sum(lines[n]["bands"][number]["loss_db"][0] for n in passed)
+
+
+def _chokes(design: Design, element: Element, hertz: float, weights: Any) -> dict[str, Any]:
+    """Return what the tolerance of the chokes does: mean powers of errors that are independent by element."""
+    rdf, back = choke_losses(design, element.with_tolerance(hertz, element.tolerance), hertz, weights)
+    low, high = 0.0, 0.99
+    while high - low > 1e-9:
+        middle = (low + high) / 2
+        lost, worse = choke_losses(design, element.with_tolerance(hertz, middle), hertz, weights)
+        kept = np.all(lost <= 0.1) and np.all((worse[0] - worse[1] <= 1.0) | (worse[1] >= 20.0))
+        low, high = (middle, high) if kept else (low, middle)
+    angles = np.unwrap(np.angle(element.with_tolerance(hertz, element.tolerance)))
+    return {
+        "choke_phase_spread_deg": near(float(np.degrees(np.ptp(angles)))),
+        "choke_rdf_lost_db": near(max(rdf), 10),
+        "choke_front_to_back_lost_db": near(max(back[0] - back[1]), 10),
+        "choke_tolerance_needed": near(low),
+    }
+
+
+def choke_losses(design: Design, moved: Any, hertz: float, weights: Any) -> tuple[Any, Any]:
+    """Return RDF lost, and front-to-back before and after [dB], direction by direction."""
+    share = np.full(moved.size, 1.0)
+    share[[0, -1]] = 0.5
+    mean = (moved * share).sum() / share.sum()
+    stray = float((abs(moved - mean) ** 2 * share).sum() / share.sum())
+    sky, rdf, back = design.skies[hertz], [], []
+    for azimuth, row in zip(design.azimuths, weights, strict=True):
+        own = float((abs(row) ** 2).sum())
+        ahead, behind = (sky.signal(row, a, design.elevation) for a in (azimuth, azimuth + np.pi))
+        noise = float((row.conj() @ sky.matrix @ row).real / sky.matrix[0, 0])
+        after = [abs(mean) ** 2 * x + stray * own for x in (ahead, behind, noise)]
+        rdf.append(db(ahead / noise) - db(after[0] / after[2]))
+        back.append((min(db(ahead / behind), 60.0), min(db(after[0] / after[1]), 60.0)))
+    return np.array(rdf), np.array(back).T
+
+
+def feed(design: Design, runs: dict[str, Any], receiver: dict[str, Any]) -> Any:
+    """Return the voltage at the farthest front end over a copper pair by its gauge (ASTM B258), or the coax."""
+    if "feed" not in design.data:
+        return None
+    table, count = design.data["feed"], len(design.stakes)
+    current, gauge = si(table["current"]), table["pair_gauge"]
+    parts = [("receiver run", receiver["length_m"][0], count), ("element run", runs["length_m"][0], 1)]
+    drops = [
+        {
+            "run": name,
+            "length_m": near(metres),
+            "loop_resistance_ohm": near(_pair(gauge) * metres),
+            "current_a": near(current * fed),
+            "drop_v": near(current * fed * _pair(gauge) * metres),
+        }
+        for name, metres, fed in parts
+    ]
+    supply, least = si(table["supply"]), si(table["least_voltage"])
+    lost = {n: sum(current * fed * _pair(n) * metres for _, metres, fed in parts) for n in range(41)}
+    return {
+        "pair_gauge": gauge,
+        "supply_v": near(supply),
+        "least_voltage_v": near(least),
+        "drops": drops,
+        "voltage_v": near(supply - lost[gauge]),
+        "supply_needed_v": near(least + lost[gauge]),
+        "gauge_needed": max(n for n in lost if supply - lost[n] >= least),
+    }
+
+
+def _pair(gauge: int) -> float:
+    """Return the resistance of a pair per length; the steps of gauge are 39 from 0.46 in at 0000 to 0.005 in at 36."""
+    diameter = 0.46 * FOOT / 12 * (0.005 / 0.46) ** ((gauge + 3) / 39)
+    return 2 / (CONDUCTIVITY["copper"] * np.pi * (diameter / 2) ** 2)
+
+
+def reels(design: Design, lines: list[Any], runs: dict[str, Any], receiver: dict[str, Any], found: Any) -> Any:
+    """Return the cutting plans: which piece is on which reel is taken from the plan, when no other opens less."""
+    pieces: dict[str, dict[str, float]] = {}
+    parts = [(x["cable"], f"line {x['label']}", x["count"], x["first_cut_m"][0]) for x in lines]
+    parts.append((runs["cable"], "element run", runs["count"], runs["length_to_cut_m"][0]))
+    parts.append((receiver["cable"], "receiver run", 1, receiver["length_m"][0]))
+    for cable, label_, count, metres in parts:
+        for n in range(1, count + 1):
+            pieces.setdefault(cable, {})[label_ if count == 1 else f"{label_}, {n}"] = metres
+    stock = {one["label"]: one for one in design.data.get("stock", [])}
+    cables = [cable for cable in pieces if cable in {one["cable"] for one in stock.values()}]
+    return [
+        _reel_plan(design, cable, pieces[cable], stock, theirs) for cable, theirs in zip(cables, found, strict=True)
+    ]
+
+
+def _reel_plan(design: Design, cable: str, pieces: dict[str, float], stock: Any, theirs: Any) -> dict[str, Any]:
+    kerf = si(design.data["cutting"].get("kerf", "5 mm"))
+    own = {name: si(one["length"]) for name, one in stock.items() if one["cable"] == cable}
+    if max(pieces.values()) > max(own.values()):
+        # the sentence is the workbook's; that there is one is what counts
+        return {**theirs, "cable": cable, "reels": [], "opened_m": 0.0, "waste_m": 0.0, "proven": False, "gap": 0.0}
+    runs = [name for name in pieces if name.startswith("element run")]
+    blocks = [[name] for name in pieces if name not in runs] + [runs]
+    held = [one["reel"] for one in theirs["reels"]]
+    if sorted(cut["piece"] for one in theirs["reels"] for cut in one["cuts"]) != sorted(pieces):
+        raise ValueError("the plan does not cut every piece once")
+    opened = sum(own[name] for name in held)
+    fits = [
+        sum(own[name] for name, _ in chosen)
+        for n in range(1, len(own) + 1)
+        for chosen in itertools.combinations(own.items(), n)
+        if _fits([sum(pieces[x] + kerf for x in block) for block in blocks], [metres + kerf for _, metres in chosen])
+    ]
+    if opened > min(fits) + 1e-9:
+        raise ValueError(f"{min(fits)} m of reels would do")
+    return {
+        "cable": cable,
+        "problem": None,
+        "reels": [_reel(pieces, own, stock, one, kerf) for one in theirs["reels"]],
+        "opened_m": near(opened),
+        "waste_m": near(opened - sum(pieces.values()), within=SCANNED),
+        "proven": True,
+        "gap": 0.0,
+        "together": ["element runs"],
+    }
+
+
+def _fits(blocks: list[float], room: list[float]) -> bool:
+    """Return whether blocks fit into reels, by trying everything."""
+    if not blocks:
+        return True
+    first, *others = sorted(blocks, reverse=True)
+    return any(
+        _fits(others, [left - first * (n == place) for n, left in enumerate(room)])
+        for place, space in enumerate(room)
+        if space >= first
+    )
+
+
+def _reel(pieces: dict[str, float], own: dict[str, float], stock: Any, theirs: Any, kerf: float) -> dict[str, Any]:
+    names = [cut["piece"] for cut in theirs["cuts"]]
+    ends = np.cumsum([pieces[name] + kerf for name in names]) - kerf
+    factor = stock[theirs["reel"]].get("velocity_factor")
+    return {
+        "reel": theirs["reel"],
+        "length_m": near(own[theirs["reel"]]),
+        "velocity_factor": None if factor is None else near(factor),
+        "cuts": [
+            {"piece": name, "length_m": near(pieces[name], within=SCANNED), "end_m": near(end, within=SCANNED)}
+            for name, end in zip(names, ends, strict=True)
+        ],
+        "left_m": near(own[theirs["reel"]] - ends[-1] - kerf, own[theirs["reel"]], SCANNED),
+    }
 
 
 def expected(path: Path, folder: Path, plan: Any) -> dict[str, Any]:
@@ -1219,7 +1561,10 @@ def expected(path: Path, folder: Path, plan: Any) -> dict[str, Any]:
         "delay_lines": lines,
         "element_runs": runs,
         "receiver_run": receiver,
-        "totals": totals(lines, runs, receiver),
+        "totals": totals(design, lines, runs, receiver),
+        "reception": reception(design, lines, runs, receiver),
+        "feed": feed(design, runs, receiver),
+        "reels": reels(design, lines, runs, receiver, plan["reels"]),
         "stakes": stakes(design),
         "tapes": tapes(design),
         "switch_table": switch_table(design),

@@ -31,6 +31,8 @@ DESIGNS = {
     "greatest": HERE / "greatest-rdf.toml",
     "greatest ladder": HERE / "greatest-ring.toml",
     "fewest": HERE / "fewest-ring.toml",
+    # from the verticals to the receiver, with feed, prices and reels
+    "receive": HERE / "receive-square.toml",
 }
 every_design = pytest.mark.parametrize("design", DESIGNS.values(), ids=DESIGNS)
 
@@ -129,6 +131,13 @@ _LEAST = {
     "nominal_length_error_m": 1e-4,
     "rdf_lost_db": 1e-4,
     "front_to_back_lost_db": 1e-4,
+    "choke_rdf_lost_db": 1e-4,
+    "choke_front_to_back_lost_db": 1e-4,
+    "level_db": 1e-4,
+    "opened_m": 1e-2,
+    "waste_m": 1e-2,
+    "left_m": 1e-2,
+    "gap": 1e-3,
 }
 
 

@@ -73,6 +73,52 @@ ENDS: dict[str, Any] = {
     },
 }
 
+# from the verticals to the receiver, with feed, prices and reels
+RECEIVE: dict[str, Any] = {
+    **SQUARE,
+    "phasing": {"rule": "aligned", "elevation": "20 deg", "cut_band": "160 m"},
+    "bands": {"160 m": "1.83 MHz", "80 m": "3.65 MHz"},
+    "cables": {"element_run": "series-6-copper", "delay_line": "series-6-copper", "receiver_run": "series-11-clad"},
+    "lengths": {"receiver_run": "150 m", "slack": "1 m"},
+    "cutting": {"trim": "10 cm", "kerf": "6 mm", "time_limit": "10 s"},
+    "environment": {
+        "noise": "rural",
+        "critical_frequency": "8 MHz",
+        "entered": {"160 m": "65 dB"},
+        "source": "measured at night",
+        "margin": "12 dB",
+        "strong_signal": "10 mV/m",
+    },
+    "front_end": {
+        "height": "7 m",
+        "diameter": "25 mm",
+        "choke_inductance": "200 uH",
+        "choke_q": 60,
+        "choke_capacitance": "2 pF",
+        "choke_tolerance": 0.1,
+        "input_resistance": "1 Mohm",
+        "input_capacitance": "15 pF",
+        "voltage_gain": "0 dB",
+        "output_resistance": "75 ohm",
+        "noise_voltage": "5 nV",
+        "noise_current": "10 fA",
+        "greatest_voltage": "5 V",
+    },
+    "receiver": {
+        "noise_figure": "12 dB",
+        "hub_loss": "0.5 dB",
+        "amplifier_gain": "12 dB",
+        "amplifier_noise_figure": "5 dB",
+    },
+    "transmitters": [{"name": "40 m", "power": "400 W", "distance": "100 m", "frequency": "7.1 MHz"}],
+    "feed": {"supply": "13.8 V", "least_voltage": "10 V", "current": "30 mA", "pair_gauge": 20},
+    "prices": {"series-11-clad": {"price": 140, "per": "305 m"}},
+    "stock": [
+        {"label": "R1", "cable": "series-6-copper", "length": "305 m", "velocity_factor": 0.83},
+        {"label": "R2", "cable": "series-6-copper", "length": "152 m"},
+    ],
+}
+
 # the rules that look for something, on as few elements as they need, at an elevation where something arrives
 ENDFIRE: dict[str, Any] = {
     **SQUARE,
@@ -112,6 +158,7 @@ BASES = {
     "entered": ENTERED,
     "full": FULL,
     "ends": ENDS,
+    "receive": RECEIVE,
     "endfire": ENDFIRE,
     "greatest": GREATEST,
     "fewest": FEWEST,

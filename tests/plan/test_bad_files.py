@@ -309,6 +309,30 @@ ROWS: dict[str, tuple[str, dict[tuple[str | int, ...], Any], list[str]]] = {
     # what belongs together
     "band twice but for a space": ("square", {("bands", "160 m "): "1.9 MHz"}, ["bands", "160 m"]),
     "band without a name": ("square", {("bands", ""): "1.9 MHz"}, ["bands", "name"]),
+    # from the verticals to the receiver
+    "unknown environment": ("receive", {("environment", "noise"): "quiet"}, ["environment.noise", "quiet rural"]),
+    "noise without its source": ("receive", {("environment", "source"): ABSENT}, ["environment.source", "entered"]),
+    "source without its noise": ("receive", {("environment", "entered"): ABSENT}, ["environment.entered", "source"]),
+    "noise on an unknown band": (
+        "receive",
+        {("environment", "entered"): {"30 m": "50 dB"}},
+        ["environment.entered", "'30 m'", "80 m"],
+    ),
+    "environment alone": ("receive", {("front_end",): ABSENT}, ["environment", "front_end", "height ="]),
+    "a vertical as thick as high": ("receive", {("front_end", "height"): "4 cm"}, ["front_end.height", "diameters"]),
+    "tolerance of chokes in per cent": ("receive", {("front_end", "choke_tolerance"): 20}, ["choke_tolerance", "0.99"]),
+    "transmitters without a limit": (
+        "receive",
+        {("front_end", "greatest_voltage"): ABSENT},
+        ["transmitters", "greatest_voltage ="],
+    ),
+    "power in volts": ("receive", {("transmitters", 0, "power"): "56 V"}, ["transmitters[1].power", "W"]),
+    "supply below what is needed": ("receive", {("feed", "supply"): "9 V"}, ["feed.supply", "10", "above"]),
+    "gauge beyond the table": ("receive", {("feed", "pair_gauge"): 50}, ["feed.pair_gauge", "0", "40"]),
+    "price of an unknown cable": ("receive", {("prices", "rg-7"): {"price": 1}}, ["prices", "rg-7"]),
+    "price without a number": ("receive", {("prices", "series-11-clad"): 0.4}, ["prices.series-11-clad", "price"]),
+    "labels of reels twice": ("receive", {("stock", 1, "label"): "R1"}, ["stock[2].label", "'R1'", "twice"]),
+    "reel of an unknown cable": ("receive", {("stock", 0, "cable"): "series-66"}, ["stock[1].cable", "series-6"]),
     # unknown keys, with the nearest known one
     "unknown table": ("square", {("cable",): {}}, ["unknown key 'cable'", "cables"]),
     "unknown key": ("square", {("array", "sides"): "4 m"}, ["array", "'sides'", "side"]),
@@ -424,6 +448,7 @@ PLACES = [(b, path) for b in BASES for path in places(BASES[b]) if b != "square"
 OF_BASE = {
     "entered": ("array", "directions"),
     "ends": ("hub", "match"),
+    "receive": ("cutting", "environment", "front_end", "receiver", "transmitters", "feed", "prices", "stock"),
     **dict.fromkeys(("endfire", "greatest", "fewest"), ("phasing",)),
 }
 PLACES = [(b, path) for b, path in PLACES if b == "full" or path[0] in OF_BASE[b]]

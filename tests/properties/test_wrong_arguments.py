@@ -31,8 +31,8 @@ SECONDS = 5.0
 
 # classes that a user makes; all others are results, made by functions alone, so that only their methods are called here
 MADE_BY_USERS = set(
-    "CableRuns Channel Core DcSupply FeedRun Firing FrontEnd Ground Layout ReceiveBand ShortVertical Stage Tolerance "
-    "Transmitter".split()
+    "CableRuns Channel Core DcSupply FeedRun Firing FrontEnd Ground Layout Measured ReceiveBand ShortVertical Stage "
+    "Tolerance Transmitter".split()
 )
 # the class of pint, the error itself, and a module of worksheets
 NOT_CALLED = {"Quantity", "InputError", "panels", "faults"}
@@ -244,6 +244,35 @@ INSTANCES: dict[str, Callable[[], Any]] = {
     "StakeOut": lambda: wb.stake_out(_layout()),
 }
 
+# ground rods, straps and shields
+OWN |= (
+    {
+        "choke_wanted.rejection": lambda: "30 dB",
+        "common_mode_rejection.choke": lambda: Q(3000 + 1500j, "ohm"),
+        "inductive_reactance.inductance": lambda: "1 uH",
+        "metal_pair.one": lambda: "copper",
+        "metal_pair.other": lambda: "zinc",
+        "potential_between_earths.current": lambda: "1 kA",
+        "potential_between_earths.distance": lambda: "20 m",
+        "potential_between_earths.resistance": lambda: "30 ohm",
+        "rods_resistance.shape": lambda: "square",
+        "shield_choke.cores": lambda: 2,
+        "shield_choke.rejection": lambda: "30 dB",
+        "shield_choke.turn_impedance": lambda: Q(25 + 20j, "ohm"),
+        "strap_inductance.width": lambda: "25 mm",
+        "surge_voltage.inductance": lambda: "1 uH",
+        "surge_voltage.peak_current": lambda: "5 kA",
+        "surge_voltage.rise_time": lambda: "8 us",
+        "wire_inductance.diameter": lambda: "2 mm",
+    }
+    | {
+        f"{name}.{key}": lambda value=value: value
+        for name in ("rod_resistance", "two_rods_resistance", "rods_resistance", "potential_between_earths")
+        for key, value in (("resistivity", "100 ohm*m"), ("length", "3 m"), ("diameter", "16 mm"), ("spacing", "6 m"))
+    }
+    | {f"{name}.shared": lambda: "50 ohm" for name in ("choke_wanted", "common_mode_rejection", "shield_choke")}
+)
+
 # from the vertical to the receiver: results, valid arguments and valid objects
 
 
@@ -360,6 +389,33 @@ INSTANCES |= {
     "FrontEnd": _front_end,
     "ShortVertical": lambda: wb.short_vertical("7 m", "25 mm"),
 }
+
+# the bench: values of measuring, trimming and sorting
+VALID |= {"order": lambda: 1, "uncertainty": lambda: "5 mm"}
+OWN |= {
+    "Measured.value": lambda: "27 m",
+    "impedance_sweep.impedance": lambda: "50 ohm",
+    "measure_line.open": _sweep,
+    "measure_line.short": lambda: None,
+    "measure_line.through": lambda: None,
+    "measure_line.length": lambda: "12 m",
+    "measure_line.cable": lambda: wb.cable("series-6-copper"),
+    "measure_resonance.cable": lambda: wb.cable("series-6-copper"),
+    "measure_resonance.frequency": lambda: "3.4 MHz",
+    "measure_resonance.length": lambda: None,
+    "measure_resonance.resistance": lambda: "2 ohm",
+}
+
+
+def _measured_line() -> Any:
+    hertz = Q(np.linspace(1e6, 10e6, 91), "Hz")
+    cable = wb.cable("series-6-copper")
+    ends = {"open": np.inf, "short": 0.0}
+    seen = {name: wb.input_impedance(cable, "12 m", hertz, Q(ohms, "ohm")) for name, ohms in ends.items()}
+    return wb.measure_line(**{name: wb.impedance_sweep(hertz, one) for name, one in seen.items()}, length="12 m")
+
+
+INSTANCES |= {"MeasuredLine": _measured_line}
 
 
 # --- wrong arguments --------------------------------------------------------------------------------------

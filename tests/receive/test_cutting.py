@@ -172,7 +172,7 @@ def test_an_overfilled_reel_is_cut_off_and_solved_again():
     [
         (lambda: wb.cut_plan([("A", "400 m", None)], [("R", "305 m")], "0 m"), ("'A'", "no reel holds it", "305.000")),
         (lambda: wb.cut_plan([("A", "4 m", "g"), ("B", "4 m", "g")], [("R", "5 m"), ("S", "5 m")], "0 m", ("g",)),
-         ("group g", "together")),
+         ("the group 'g'", "together")),
         (lambda: wb.cut_plan([("A", "4 m", None)], [("R", "5 m"), ("R", "6 m")], "0 m"), ("reels", "'R'", "twice")),
         (lambda: wb.cut_plan([("A", "4 m", None)] * 2, [("R", "50 m")], "0 m"), ("pieces", "'A'", "twice")),
         (lambda: wb.cut_plan([("A", "4 m", "g")], [("R", "5 m")], "0 m", ("h",)), ("together", "'h'", "g")),

@@ -1,25 +1,13 @@
-"""Reading sweeps of an analyser: Touchstone files of one or two ports, checked before any library sees them."""
+"""A sweep of an analyser, sweeps from typed values, and the check frequency that a sweep shows."""
 
-import io
-import re
 from dataclasses import dataclass
-from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 
-from workbook.checks import file_path, instance, not_negative, one_of, positive, single
+from workbook.checks import instance, magnitude, not_negative, one_of, positive, single
 from workbook.errors import InputError, shown
-from workbook.units import ComplexArray, FloatArray, Frequency, Impedance, Quantity, with_unit
-
-LARGEST = 64 * 2**20
-"""Size in bytes above which a file is not read."""
-
-_HERTZ = {"HZ": 1.0, "KHZ": 1e3, "MHZ": 1e6, "GHZ": 1e9}
-_FORMATS = ("MA", "DB", "RI")
-_PORTS = {3: 1, 9: 2}
-"""Ports by the numbers in a row."""
-_AGAIN = "save the sweep again"
+from workbook.units import ComplexArray, Frequency, Impedance, Quantity, with_unit
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,7 +36,10 @@ class Sweep:
         if shape not in ((len(hertz), 1, 1), (len(hertz), 2, 2)):
             wanted = f"an array of the shape ({len(hertz)}, ports, ports) with 1 or 2 ports"
             raise InputError(f"got {shown(self.s)}", where="s", wanted=wanted)
-        single(positive(self.port_impedance, "ohm", "port_impedance"), "port_impedance")
+        ohms = single(positive(self.port_impedance, "ohm", "port_impedance"), "port_impedance")
+        object.__setattr__(self, "frequency", Quantity(hertz, "Hz"))
+        object.__setattr__(self, "s", np.asarray(self.s, dtype=complex))
+        object.__setattr__(self, "port_impedance", Quantity(ohms, "ohm"))
 
 
 def _shape(s: Any) -> tuple[int, ...]:
@@ -60,117 +51,40 @@ def _shape(s: Any) -> tuple[int, ...]:
     return array.shape if array is not None and array.dtype.kind in "iufc" else ()
 
 
-class _Options(NamedTuple):
-    """The option line: factor to hertz, format, reference impedance [ohm]."""
-
-    hertz: float
-    form: str
-    ohms: float
-
-
-def read_sweep(path: Path | str) -> Sweep:
-    """Return a sweep from a Touchstone file (version 1) of one or two ports.
+def impedance_sweep(frequency: Frequency, impedance: Impedance) -> Sweep:
+    """Return resistance and reactance that were read off an analyser at a few frequencies as a sweep of one port.
 
     Parameters
     ----------
-    path
-        The file. An option line ``#`` alone means GHz S MA R 50.
+    frequency
+        Rising frequencies (n).
+    impedance
+        Complex impedances (n), resistance + j reactance.
 
     Returns
     -------
     Sweep
+        Its reference impedance is 50 ohm.
 
     Raises
     ------
     InputError
-        When the file is missing, above 64 MiB, not text, or its rows are not of the format: a wrong count of numbers,
-        one that is not a number, frequencies that do not rise, or a reference impedance that is not above zero.
+        When a resistance is negative, or there are not as many impedances as frequencies.
+
+    Examples
+    --------
+    >>> impedance_sweep("3.6 MHz", "50 ohm").s.tolist()
+    [[[0j]]]
     """
-    file = file_path(path, "path")
-    try:
-        text = _text(file).splitlines()
-        options, rows = _options(text), _rows(text)
-    except InputError as error:
-        raise error.within(str(file)) from None
-    s = _s_parameters(options, rows)
-    return Sweep(Quantity(rows[:, 0] * options.hertz, "Hz"), s, Quantity(options.ohms, "ohm"))
-
-
-def _text(file: Path) -> str:
-    try:
-        if file.exists() and not file.is_file():
-            raise InputError("cannot be read, since it is not a file", remedy="name a sweep")
-        if file.stat().st_size > LARGEST:
-            raise InputError("is larger than 64 MiB", remedy="check the name")
-        raw = file.read_bytes()
-    except OSError as error:
-        problem = f"cannot be read ({error.strerror})"
-        raise InputError(problem, remedy="check the name and the permissions") from None
-    try:
-        text = raw.decode("ascii" if raw.isascii() else "utf-8")
-    except UnicodeDecodeError:
-        text = "\0"
-    if any(ord(letter) < 32 and letter not in "\t\r\n" for letter in text):
-        raise InputError("is not text", remedy="save the sweep as a Touchstone file (.s1p or .s2p)")
-    return text
-
-
-def _options(text: list[str]) -> _Options:
-    found = [line.split("!")[0].strip() for line in text if line.lstrip().startswith("#")]
-    if not found:
-        raise InputError("has no option line", remedy="a Touchstone file begins with one such as '# MHz S RI R 50'")
-    options = _Options(1e9, "MA", 50.0)
-    words = iter(found[0].lstrip("# ").upper().split())
-    for word in words:
-        if word in _HERTZ:
-            options = options._replace(hertz=_HERTZ[word])
-        elif word in _FORMATS:
-            options = options._replace(form=word)
-        elif word == "R" and (ohms := next(words, None)) is not None:
-            options = options._replace(ohms=_number(ohms, "option line"))
-        elif word not in ("S", "R"):
-            raise InputError(f"has {shown(word)}", where="option line", remedy="write it like '# MHz S RI R 50'")
-    if not options.ohms > 0:
-        problem = f"the reference impedance of {options.ohms:g} ohm is not above zero"
-        raise InputError(problem, where="option line", remedy="correct it")
-    return options
-
-
-def _number(text: str, where: str) -> float:
-    if not re.fullmatch(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", text) or not np.isfinite(float(text)):
-        raise InputError(f"{shown(text)} is not a number", where=where, remedy=_AGAIN)
-    return float(text)
-
-
-def _rows(text: list[str]) -> FloatArray:
-    rows: list[list[float]] = []
-    for count, line in enumerate(text, 1):
-        words = line.split("!")[0].split()
-        if not words or words[0].startswith("#"):
-            continue
-        where = f"row {count}"
-        width = len(rows[0]) if rows else len(words)
-        if len(words) != width or width not in _PORTS:
-            wanted = f"{width} numbers" if rows else "3 numbers (one port) or 9 (two ports)"
-            raise InputError(f"has {len(words)}", where=where, wanted=wanted, remedy=_AGAIN)
-        rows.append([_number(word, where) for word in words])
-        if rows[-1][0] < 0:
-            raise InputError("has a negative frequency", where=where, remedy=_AGAIN)
-        if len(rows) > 1 and not rows[-1][0] > rows[-2][0]:
-            raise InputError("the frequency does not rise", where=where, remedy=_AGAIN)
-    if not rows:
-        raise InputError("has no rows of numbers", remedy=_AGAIN)
-    return np.array(rows)
-
-
-def _s_parameters(options: _Options, rows: FloatArray) -> ComplexArray:
-    """Hand checked numbers to scikit-rf's Touchstone reader, which knows the formats and the order of the columns."""
-    from skrf.io.touchstone import Touchstone
-
-    body = "\n".join(" ".join(repr(float(value)) for value in row) for row in rows)
-    stream = io.StringIO(f"# HZ S {options.form} R {options.ohms!r}\n{body}\n")
-    stream.name = f"sweep.s{_PORTS[rows.shape[1]]}p"  # the reader takes the number of ports from the name
-    return np.array(Touchstone(stream).s)
+    hertz = np.atleast_1d(positive(frequency, "Hz", "frequency"))
+    ohms = np.atleast_1d(magnitude(impedance, "ohm", "impedance"))
+    if ohms.shape != hertz.shape:
+        raise InputError(f"got {ohms.size} for {hertz.size} frequencies", where="impedance", wanted="one for each")
+    if np.any(np.real(ohms) < 0):
+        raise InputError("a resistance is negative", where="impedance", remedy="give 0 ohm or more")
+    infinite = np.isinf(ohms)
+    s = np.where(infinite, 1, (np.where(infinite, 0, ohms) - 50) / (np.where(infinite, 0, ohms) + 50))
+    return Sweep(Quantity(hertz, "Hz"), s.astype(complex)[:, None, None], Quantity(50.0, "ohm"))
 
 
 def check_frequency_in(sweep: Sweep, far_end: str = "open") -> Frequency:

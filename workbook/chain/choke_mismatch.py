@@ -1,16 +1,17 @@
 """What chokes that differ from element to element do to an array, and how well they must match."""
 
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 
 from workbook.array.firing import Firing
 from workbook.array.pattern import front_to_back, noise_gain, signal_gain
-from workbook.checks import instance, plain_number, positive, single
+from workbook.checks import instance, plain_number, positive, real, single
 from workbook.errors import InputError
 from workbook.receive.front_end import FrontEnd, phase_spread
 from workbook.receive.noise import decibels, ratio
-from workbook.units import Angle, Frequency, Gain, Loss, Quantity
+from workbook.units import Angle, Floats, Frequency, Gain, Loss, Quantity
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(64)
 
@@ -62,26 +63,44 @@ def choke_mismatch(firing: Firing, front_end: FrontEnd, inductance_tolerance: fl
     spread = phase_spread(front_end, firing.frequency, tolerance)
     if np.ndim(spread.magnitude):
         raise InputError("the front end carries arrays", where="front_end", remedy="call once for each")
-    mean, variance = _moments(front_end, firing.frequency, tolerance)
+    loss, behind = _powers(firing).with_errors(*_moments(front_end, firing.frequency, tolerance))
+    return ChokeMismatch(tolerance, spread, decibels(loss), -decibels(behind))
+
+
+class _Powers(NamedTuple):
+    """What an array receives from the front, from behind, on average and of its elements' own noise."""
+
+    front: Floats
+    back: Floats
+    noise: Floats
+    own: Floats
+
+    def with_errors(self, mean: float, variance: float) -> tuple[Floats, Floats]:
+        """Return by which ratio the RDF falls, and the back over the front, with errors of these moments."""
+        ahead, behind, noise = (mean * power + variance * self.own for power in self[:3])
+        return self.front / self.noise * noise / ahead, np.asarray(behind) / ahead
+
+
+def _powers(firing: Firing) -> _Powers:
     front, noise = ratio(signal_gain(firing).m_as("dB")), ratio(noise_gain(firing).m_as("dB"))
     back = front / ratio(front_to_back(firing).m_as("dB"))
-    power = np.sum(np.abs(firing.weights) ** 2, axis=-1)
-    ahead, behind = mean * front + variance * power, mean * back + variance * power
-    loss = decibels(front / noise * (mean * noise + variance * power) / ahead)
-    return ChokeMismatch(tolerance, spread, loss, -decibels(np.asarray(behind) / ahead))
+    return _Powers(front, back, noise, np.sum(np.abs(firing.weights) ** 2, axis=-1))
 
 
-def _moments(front_end: FrontEnd, frequency: Frequency, tolerance: float) -> tuple[float, float]:
-    """Return |mean|^2 and variance of the transfer, inductances equally likely within the tolerance."""
-    henry = front_end.choke_inductance.m_as("H")
-    moved = replace(front_end, choke_inductance=Quantity(henry * (1 + tolerance * _NODES), "H"))
-    transfer = np.asarray(moved.transfer(frequency)) * np.ones(_NODES.size)
+def _moments(front_end: FrontEnd, frequency: Frequency, tolerance: Floats) -> tuple[Floats, Floats]:
+    """Return |mean|^2 and variance of the transfer, inductances equally likely within each tolerance."""
+    henry = front_end.choke_inductance.m_as("H") * (1 + np.asarray(tolerance)[..., None] * _NODES)
+    transfer = np.broadcast_to(
+        replace(front_end, choke_inductance=Quantity(henry, "H")).transfer(frequency), henry.shape
+    )
     mean = transfer @ _WEIGHTS / 2
-    return float(abs(mean) ** 2), float(np.abs(transfer - mean) ** 2 @ _WEIGHTS / 2)
+    return np.abs(mean) ** 2, np.abs(transfer - mean[..., None]) ** 2 @ _WEIGHTS / 2
 
 
-def choke_tolerance(firing: Firing, front_end: FrontEnd, rdf_loss: Loss) -> float:
-    """Return the greatest tolerance of the chokes that costs no more RDF than a limit: how well sets must match.
+def choke_tolerance(
+    firing: Firing, front_end: FrontEnd, rdf_loss: Loss, least_front_to_back: Gain | None = None
+) -> float:
+    """Return the greatest tolerance of the chokes that keeps the pattern: how well sets must match.
 
     Parameters
     ----------
@@ -91,11 +110,13 @@ def choke_tolerance(firing: Firing, front_end: FrontEnd, rdf_loss: Loss) -> floa
         The front end of every element, with the nominal inductance.
     rdf_loss
         Greatest loss of RDF in dB.
+    least_front_to_back
+        Least front-to-back in dB; None for any.
 
     Returns
     -------
     plain float [1]
-        Relative tolerance of the inductance, at most 0.99.
+        Relative tolerance of the inductance, at most 0.99; 0 where the front-to-back is not even that without errors.
 
     Raises
     ------
@@ -103,18 +124,21 @@ def choke_tolerance(firing: Firing, front_end: FrontEnd, rdf_loss: Loss) -> floa
         When the limit is not above zero, the weights carry leading axes, or as `choke_mismatch`.
     """
     limit = single(positive(rdf_loss, "dB", "rdf_loss"), "rdf_loss")
+    least = -np.inf
+    if least_front_to_back is not None:
+        least = single(real(least_front_to_back, "dB", "least_front_to_back"), "least_front_to_back")
     instance(firing, Firing, "firing", "make one by wb.Firing(layout, weights, ...)")
     if firing.weights.ndim > 1:
         raise InputError("several sets of weights at once", where="firing", remedy="call once for each")
+    choke_mismatch(firing, front_end, 0.0)  # checks the front end
+    powers = _powers(firing)
+
     tried = 0.99 * np.geomspace(1e-4, 1, 60)
-    losses = [choke_mismatch(firing, front_end, part).rdf_loss.m_as("dB") for part in tried]
-    beyond = np.flatnonzero(np.asarray(losses) > limit)
-    if not beyond.size:
-        return float(tried[-1])
-    high = float(tried[beyond[0]])
-    low = float(tried[beyond[0] - 1]) if beyond[0] else 0.0
-    for _ in range(40):
-        middle = (low + high) / 2
-        costly = choke_mismatch(firing, front_end, middle).rdf_loss.m_as("dB") > limit
-        low, high = (low, middle) if costly else (middle, high)
-    return low
+    for _ in range(6):  # each time ever closer to where it first fails
+        loss, behind = powers.with_errors(*_moments(front_end, firing.frequency, tried))
+        fails = (loss > ratio(limit)) | (behind > ratio(-least))
+        if not fails.any():
+            return float(tried[-1])
+        first = int(np.argmax(fails))
+        tried = np.linspace(tried[first - 1] if first else 0.0, tried[first], 60)
+    return float(tried[0])

@@ -141,11 +141,18 @@ class DcSupply:
                 object.__setattr__(self, name, Quantity(single(check(getattr(self, name), unit, name), name), unit))
 
 
-def voltage_over(runs: CableRuns, supply: DcSupply, loop_resistance: Impedance) -> DcFeed:
-    """Return what arrives over these runs, by the coax of this loop resistance or by the supply's own pair."""
-    loop = loop_resistance if supply.pair_resistance is None else supply.pair_resistance
+def voltage_over(
+    runs: CableRuns, supply: DcSupply, loop_resistance: Impedance, receiver_loop: Impedance | None = None
+) -> DcFeed:
+    """Return what arrives over these runs, by coax of this loop resistance or by the supply's own pair.
+
+    The receiver run has a loop resistance of its own where one is given.
+    """
+    pair = supply.pair_resistance
+    element = loop_resistance if pair is None else pair
+    receiver = receiver_loop if pair is None and receiver_loop is not None else element
     row = [
-        FeedRun("receiver run", runs.receiver_run, loop, runs.elements),
-        FeedRun("element run", runs.element_run, loop),
+        FeedRun("receiver run", runs.receiver_run, receiver, runs.elements),
+        FeedRun("element run", runs.element_run, element),
     ]
     return dc_feed(supply.supply, supply.least_voltage, supply.current, [run for run in row if run.length.magnitude])

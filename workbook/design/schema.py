@@ -10,6 +10,14 @@ from workbook.checks import nearest, one_of
 from workbook.design.directions import ArraySetup, Direction, Name
 from workbook.design.hubs import AnyHub, Joined
 from workbook.design.phasing import AnyPhasing
+from workbook.design.reception import (
+    EnvironmentTable,
+    FeedTable,
+    FrontEndTable,
+    Price,
+    ReceiverTable,
+    TransmitterTable,
+)
 from workbook.design.site import AnyArray, GroundTable, Site
 from workbook.design.tolerances import ToleranceTable
 from workbook.errors import InputError, shown
@@ -18,6 +26,7 @@ from workbook.line.trade_names import unknown_cable
 from workbook.matching.candidates import METHODS
 from workbook.schema import (
     Delay,
+    Duration,
     Frequency,
     Impedance,
     Length,
@@ -133,6 +142,11 @@ class Cutting(Strict):
     accept: Tolerance | None = Field(default=None, examples=['"1 deg"'])
     """Error on the cut band at which a line is accepted; unless given it keeps RDF within 0.1 dB, F/B within 1 dB."""
 
+    kerf: NonNegativeLength = Quantity(5.0, "mm")
+    """Length of cable that each cut from a reel wastes."""
+    time_limit: Duration = Quantity(10.0, "s")
+    """Time after which the best plan for the reels that was found is taken, with its gap."""
+
     @model_validator(mode="after")
     def _accept(self) -> "Cutting":
         if self.accept is not None and not 0 < self.accept.m_as("degree") <= 45:
@@ -147,6 +161,19 @@ class MeasuredVelocity(Strict):
     """Measured velocity factor."""
     frequency: Frequency = Field(examples=['"1.83 MHz"'])
     """Frequency of the measurement."""
+
+
+class ReelTable(Strict):
+    """A reel in stock."""
+
+    label: Name = Field(examples=['"R1"'])
+    """What the reel is called."""
+    cable: CableName
+    """Cable on it."""
+    length: Length = Field(examples=['"305 m"'])
+    """Length left on it."""
+    velocity_factor: VelocityFactor | None = None
+    """Velocity factor measured on it."""
 
 
 class DesignFile(Strict):
@@ -184,6 +211,20 @@ class DesignFile(Strict):
     """How exactly the array is built."""
     match: MatchTable | None = None
     """How the hub's impedance is matched to the receiver's."""
+    environment: EnvironmentTable | None = None
+    """Noise and signals outside, and the margin wanted; goes with front_end."""
+    front_end: FrontEndTable | None = None
+    """The vertical with its chokes and buffer; with it the plan says how far band noise rules at the receiver."""
+    receiver: ReceiverTable | None = None
+    """What follows the elements; goes with front_end."""
+    transmitters: list[TransmitterTable] = Field(default_factory=list)
+    """One [[transmitters]] table for each transmitter of the station near the array; goes with front_end."""
+    feed: FeedTable | None = None
+    """Direct current to the front ends."""
+    prices: dict[CableName, Price] = Field(default_factory=dict)
+    """What each cable costs: "series-6-copper" = { price = 95, per = "305 m" }."""
+    stock: list[ReelTable] = Field(default_factory=list)
+    """One [[stock]] table for each reel in stock; with it the plan says which piece to cut from which reel."""
 
     @field_validator("bands", mode="before")
     @classmethod
@@ -205,7 +246,7 @@ class DesignFile(Strict):
 
     @model_validator(mode="after")
     def _consistent(self) -> "DesignFile":
-        faults = [*_band_faults(self), *_direction_faults(self)]
+        faults = [*_band_faults(self), *_direction_faults(self), *_reception_faults(self)]
         if faults:
             raise InputError.together(faults)
         return self
@@ -288,6 +329,26 @@ def _direction_faults(design: DesignFile) -> Iterator[InputError]:
             design.phasing.check_direction(direction, count)
         except InputError as error:
             yield _inside(f"{where} ({direction.name})", error)
+
+
+def _reception_faults(design: DesignFile) -> Iterator[InputError]:
+    if design.front_end is None:
+        for key in ("environment", "receiver", "transmitters"):
+            if getattr(design, key):
+                remedy = 'add [front_end] with height = "7 m" and diameter = "25 mm"'
+                yield InputError("the table front_end is missing", where=key, remedy=remedy)
+    for band in design.environment.entered if design.environment else ():
+        if band not in design.bands:
+            remedy = nearest(band, design.bands)
+            yield InputError(f"{band!r} is not under [bands]", where="environment.entered", remedy=remedy)
+    if design.transmitters and design.front_end and design.front_end.greatest_voltage is None:
+        remedy = 'write greatest_voltage = "5 V" under [front_end]'
+        yield InputError("the voltage that the buffers survive is missing", where="transmitters", remedy=remedy)
+    labels = [reel.label for reel in design.stock]
+    for place, name in enumerate(labels, 1):
+        if name in labels[: place - 1]:
+            remedy = "give each reel its own label"
+            yield InputError(f"the label {shown(name)} is there twice", where=f"stock[{place}].label", remedy=remedy)
 
 
 def _inside(table: str, error: InputError) -> InputError:

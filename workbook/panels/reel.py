@@ -4,7 +4,8 @@ import datetime
 
 import ipywidgets as widgets
 
-from workbook.bench.sweeps import check_frequency_in, read_sweep
+from workbook.bench.reading import read_sweep
+from workbook.bench.sweeps import check_frequency_in
 from workbook.errors import InputError
 from workbook.line.catalogue import cable, cables, first_readable, user_folder
 from workbook.line.reel import (

@@ -14,6 +14,8 @@ from workbook.units import FloatArray, Quantity
 
 KEPT_RDF_DB, KEPT_FRONT_TO_BACK_DB = 0.1, 1.0
 """How much of RDF and front-to-back the accepted error may cost."""
+ENOUGH_FRONT_TO_BACK_DB = 20.0
+"""A front-to-back beyond this need not be kept by tolerances."""
 LEAST_TENTHS, MOST_TENTHS = 2, 30
 """The least and the greatest error that is accepted by itself, in tenths of a degree."""
 USUAL_DEG = 1.0

@@ -1,11 +1,9 @@
 """The pieces of one cable that a plan asks for, as a cutting plan takes them."""
 
-from collections.abc import Iterator
-
 from workbook.checks import instance, one_of
 from workbook.plan.plan import Plan
+from workbook.plan.reels import cut_pieces
 from workbook.receive.cutting import Piece
-from workbook.units import Quantity
 
 
 def pieces_to_cut(plan: Plan, cable: str) -> tuple[Piece, ...]:
@@ -42,27 +40,6 @@ def pieces_to_cut(plan: Plan, cable: str) -> tuple[Piece, ...]:
     True
     """
     instance(plan, Plan, "plan", "make one by wb.load_design('array.toml').plan()")
-    rows = list(_pieces(plan))
-    one_of(cable, sorted({name for name, *_ in rows}), "cable")
-    return tuple(Piece(label, Quantity(metres, "m"), group) for name, label, metres, group in rows if name == cable)
-
-
-def _pieces(plan: Plan) -> Iterator[tuple[str, str, float, str | None]]:
-    """Yield cable, label, length [m] and group of every piece."""
-    for line in plan.delay_lines:
-        group = f"line {line.label}" if line.count > 1 else None
-        for label in _numbered(f"line {line.label}", line.count):
-            yield line.cable, label, line.first_cut_m, group
-    runs = plan.element_runs
-    for label in _numbered("element run", runs.count):
-        yield runs.cable, label, runs.length_to_cut_m, "element runs"
-    if plan.receiver_run is not None:
-        yield plan.receiver_run.cable, "receiver run", plan.receiver_run.length_m, None
-    for number, section in enumerate(plan.match.sections if plan.match else (), 1):
-        name = f"matching section {number}"
-        for label in _numbered(name, section.count):
-            yield section.cable, label, section.first_cut_m, name if section.count > 1 else None
-
-
-def _numbered(label: str, count: int) -> list[str]:
-    return [label] if count == 1 else [f"{label}, {n}" for n in range(1, count + 1)]
+    rows = list(cut_pieces(plan.delay_lines, plan.element_runs, plan.receiver_run, plan.match))
+    one_of(cable, sorted({name for name, _ in rows}), "cable")
+    return tuple(piece for name, piece in rows if name == cable)

@@ -205,9 +205,13 @@ def compensated(lines: tuple[DelayLine, ...], hub: type[HubBase], real: Terminat
 
 
 def totals(
-    lines: tuple[DelayLine, ...], runs: ElementRuns, to_receiver: ReceiverRun | None, match: PlanMatch | None
+    design: DesignFile,
+    lines: tuple[DelayLine, ...],
+    runs: ElementRuns,
+    to_receiver: ReceiverRun | None,
+    match: PlanMatch | None,
 ) -> tuple[Total, ...]:
-    """Return how much of each cable to have at hand, most first.
+    """Return how much of each cable to have at hand, most first, and what it costs.
 
     Delay lines and lines of the receiver match count by their first cuts, element runs by their length to cut.
     """
@@ -221,5 +225,9 @@ def totals(
     for cable_name, metres, count in parts:
         lengths.setdefault(cable_name, []).append(metres * count)
         pieces[cable_name] += count
-    found = (Total(name, sum(metres), pieces[name]) for name, metres in lengths.items())
+    prices = {name: price.per_metre for name, price in design.prices.items()}
+    found = (
+        Total(name, sum(metres), pieces[name], sum(metres) * prices[name] if name in prices else None)
+        for name, metres in lengths.items()
+    )
     return tuple(sorted(found, key=lambda total: -total.length_m))

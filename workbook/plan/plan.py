@@ -9,6 +9,8 @@ from workbook.array.stakeout import Stake
 from workbook.design.hubs import HUBS, HubBase
 from workbook.errors import InputError, shown
 from workbook.plan.pieces import DelayLine, ElementRuns, ReceiverRun
+from workbook.plan.reception import PlanFeed, Reception
+from workbook.plan.reels import ReelPlan
 from workbook.plan.results import (
     GroundBelow,
     HubOption,
@@ -163,6 +165,9 @@ class Plan(PlanHeader):
     terminations: Terminations | None
     match: PlanMatch | None
     tolerances: tuple[PlanTolerance, ...]
+    reception: Reception | None
+    feed: PlanFeed | None
+    reels: tuple[ReelPlan, ...]
     warnings: tuple[str, ...]
     shapes: tuple[PatternShape, ...]
 

@@ -309,8 +309,9 @@ class PlanTolerance:
 
 @dataclass(frozen=True)
 class Total:
-    """How much of one cable to have at hand."""
+    """How much of one cable to have at hand, and what it costs; None without a price."""
 
     cable: str
     length_m: float
     pieces: int
+    cost: float | None = None

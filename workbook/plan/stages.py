@@ -24,6 +24,8 @@ from workbook.plan.patterns import Field, band_figures, field_of, ground_below
 from workbook.plan.pieces import DelayLine, ElementRuns, ReceiverRun
 from workbook.plan.plan import Plan, PlanHeader
 from workbook.plan.receiver_match import chosen_match
+from workbook.plan.reception import PlanFeed, Reception, ReceptionChain, plan_feed
+from workbook.plan.reels import ReelPlan, cut_pieces, reel_plans
 from workbook.plan.results import (
     HubOption,
     MergeOption,
@@ -254,6 +256,38 @@ class Stages(PlanHeader):
         """How the hub's impedance becomes the receiver's."""
         return chosen_match(self.decided)
 
+    # --- reception ------------------------------------------------------------------------------------------
+
+    @cached_property
+    def chain(self) -> ReceptionChain:
+        """The parts that carry the signal from the verticals to the receiver."""
+        return ReceptionChain(
+            self.decided,
+            self.setup.layout,
+            self.given,
+            self.lines,
+            self.cut_lines,
+            self.element_runs,
+            self.receiver_run,
+            self.match,
+        )
+
+    @cached_property
+    def reception(self) -> Reception | None:
+        """How far band noise rules at the receiver; None where the design says nothing of the front end."""
+        return None if self.design.front_end is None else self.chain.reception()
+
+    @cached_property
+    def feed(self) -> PlanFeed | None:
+        """What of the direct current arrives at the front ends, where the design feeds them."""
+        return plan_feed(self.design, self.element_runs, self.receiver_run)
+
+    @cached_property
+    def reels(self) -> tuple[ReelPlan, ...]:
+        """Which piece to cut from which reel in stock."""
+        pieces = cut_pieces(self.bought_lines, self.element_runs, self.receiver_run, self.match)
+        return reel_plans(self.design, list(pieces)) if self.design.stock else ()
+
     # --- lists ----------------------------------------------------------------------------------------------
 
     @cached_property
@@ -274,8 +308,12 @@ class Stages(PlanHeader):
     @cached_property
     def totals(self) -> tuple[Total, ...]:
         """How much of each cable to have at hand."""
-        bought = () if self.design.hub.lines else self.delay_lines
-        return cuts.totals(bought, self.element_runs, self.receiver_run, self.match)
+        return cuts.totals(self.design, self.bought_lines, self.element_runs, self.receiver_run, self.match)
+
+    @property
+    def bought_lines(self) -> tuple[DelayLine, ...]:
+        """The delay lines that are still to be cut."""
+        return () if self.design.hub.lines else self.delay_lines
 
     @cached_property
     def tolerances(self) -> tuple[PlanTolerance, ...]:

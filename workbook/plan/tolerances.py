@@ -7,6 +7,7 @@ import numpy as np
 
 from workbook.design.tolerances import USUAL
 from workbook.errors import InputError
+from workbook.plan.acceptance import ENOUGH_FRONT_TO_BACK_DB, KEPT_FRONT_TO_BACK_DB, KEPT_RDF_DB
 from workbook.plan.element_lines import ElementLines, element_lines
 from workbook.plan.firings import firing
 from workbook.plan.stages import AnyPlan
@@ -16,7 +17,7 @@ from workbook.tolerance.result import ToleranceResult
 from workbook.tolerance.run import Progress, run_tolerance
 from workbook.units import Quantity
 
-RDF_KEPT, BACK_KEPT, BACK_ENOUGH = 0.1, 1.0, 20.0
+RDF_KEPT, BACK_KEPT, BACK_ENOUGH = KEPT_RDF_DB, KEPT_FRONT_TO_BACK_DB, ENOUGH_FRONT_TO_BACK_DB
 """What the pattern may lose of RDF and front-to-back [dB]; a front-to-back beyond the last need not be kept."""
 CONFIDENCE, TRIALS, SEED = 0.95, 2048, 1
 

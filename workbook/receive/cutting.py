@@ -200,10 +200,11 @@ def _check_fits(items: list[Item], pieces: tuple[Piece, ...], reels: tuple[Reel,
     for item in items:
         if not any(packing.fits([item], _nanometres(reel.length), kerf) for reel in reels):
             alone = len(item.pieces) == 1
-            what = pieces[item.pieces[0]].label if alone else f"the group {pieces[item.pieces[0]].group}"
+            one = shown(pieces[item.pieces[0]].label if alone else pieces[item.pieces[0]].group)
             needed, most = both_lengths(item.length / NANOMETRES), both_lengths(longest / NANOMETRES)
             raise InputError(
-                f"{shown(what) if alone else what} takes {needed} with its cuts besides, and no reel holds it",
+                f"{'the piece' if alone else 'the group'} {one} needs {needed} and room for its cuts, and no reel "
+                "holds it",
                 where="pieces",
                 remedy=f"the longest reel has {most}: get a longer one"
                 + ("" if alone else ", or take the group out of together"),

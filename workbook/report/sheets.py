@@ -25,6 +25,8 @@ from workbook.tables.buy import buy_table
 from workbook.tables.costs import printed_cost
 from workbook.tables.direction_check import levels_table, most_different
 from workbook.tables.fewer_lines import farthest_stake, merge_table
+from workbook.tables.ground import CAUTIONS as GROUND_CAUTIONS
+from workbook.tables.ground import checklists
 from workbook.tables.hold import hold_list, hold_reason
 from workbook.tables.pattern import figure_table, shapes_table
 from workbook.tables.receiver_match import match_tables
@@ -266,6 +268,8 @@ def _appendix(plan: Plan) -> dict[str, Any]:
         "real_tables": _real_tables(plan),
         "verdict": "" if plan.terminations is None else verdict(plan.terminations, plan.accept_deg),
         "match_tables": () if plan.match is None else match_tables(plan.match),
+        "checklists": checklists(),
+        "ground_cautions": GROUND_CAUTIONS,
         "cables": {name: cable(name) for name in names},
     }
 

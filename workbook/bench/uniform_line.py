@@ -1,0 +1,291 @@
+"""The uniform line that sweeps show, on plain numbers: how late, how lossy, and which characteristic impedance.
+
+Seen from its own characteristic impedance Zc, a line reflects e^(-2gl) with its far end open and -e^(-2gl) with its far
+end shorted. A through sweep holds the same of half the line, since S11 + S21 and S11 - S21 are what a symmetrical
+two-port reflects with its middle open and shorted: e^(-gl) and -e^(-gl). Zc is not known beforehand, but of a cable it
+is gl/(jwC) with one capacitance C, since conductance is negligible below 30 MHz; a wrong C puts ripple on the phase, so
+the C with the least ripple is the line's.
+
+Lag and loss are smooth: each is fitted by f, sqrt(f), 1 and 1/sqrt(f), which follows every cable of the catalogue from
+1 to 10 MHz to 1 mrad in 30 m.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from workbook.errors import InputError
+from workbook.units import ComplexArray, FloatArray
+
+FEWEST = 12
+"""Points below which a sweep is too short for a fit of its own and needs a cable's record for its shape."""
+COARSEST = 0.4
+"""Turns of the reflection from one point to the next above which it is not known which turn it is."""
+_LEAST_TURNS = 0.4
+"""Turns of the reflection over a sweep below which the ripple does not show the characteristic impedance."""
+_HIGH_START = 3.0
+"""Lowest frequency over width of a sweep above which its slope does not show how many turns lie below it."""
+_SURE = 0.3
+"""Turns of the reflection by which a sweep may be off what is expected before it counts as another one."""
+_SURE_START = 0.1
+"""Turns of the reflection by which the phase may miss zero at zero frequency."""
+_LONGEST = 500e-9
+"""Delay [s] up to which a line without a known length is looked for: 100 m of solid polyethylene."""
+_BIAS = 0.01
+"""Relative uncertainty of the impedance by ripple, for one turn of the reflection."""
+_UNKNOWN_IMPEDANCE = 0.03
+"""Relative standard uncertainty of a characteristic impedance that comes from the record."""
+
+
+class Reflection(NamedTuple):
+    """What is seen into one port (n): reflection, its reference [ohm], +1 open or -1 short, passes through the line."""
+
+    hertz: FloatArray
+    seen: ComplexArray
+    ohms: float
+    sign: int
+    passes: int
+
+
+class Shape(NamedTuple):
+    """What is known beforehand: lag and loss [rad, Np] of the piece by its record at some frequencies, and its Zc."""
+
+    lag: FloatArray
+    loss: FloatArray
+    ohms: ComplexArray
+
+
+@dataclass(frozen=True, eq=False)
+class UniformLine:
+    """A line fitted to sweeps.
+
+    Attributes
+    ----------
+    hertz
+        Frequencies of the sweep (n) [Hz].
+    lag, loss
+        Smooth lag [rad] and loss [Np] of the whole piece (n).
+    ohms
+        Characteristic impedance (n) [ohm], complex.
+    lag_scatter, loss_scatter
+        Standard deviations [rad, Np] of single points about the smooth lag and loss.
+    impedance_scatter
+        Relative standard uncertainty of the characteristic impedance.
+    """
+
+    hertz: FloatArray
+    lag: FloatArray
+    loss: FloatArray
+    ohms: ComplexArray
+    lag_scatter: float
+    loss_scatter: float
+    impedance_scatter: float
+
+
+def fitted(seen: Sequence[Reflection], shape: Shape | None, long: bool) -> UniformLine:
+    """Return the uniform line that reflections on the same frequencies show.
+
+    Parameters
+    ----------
+    seen
+        Reflections.
+    shape
+        What the cable's record says of the piece; of its impedance only where the sweep does not show one.
+    long
+        Whether the record's lag, of a known length, says how many turns lie below the sweep.
+
+    Raises
+    ------
+    InputError
+        When the points are too few or too coarse, or it is not known how many turns lie below the first.
+    """
+    hertz = seen[0].hertz
+    few = len(hertz) < FEWEST
+    if few and not (shape and long):
+        raise InputError(
+            f"has {len(hertz)} points",
+            where="sweep",
+            wanted=f"{FEWEST} or more",
+            remedy="give more, or cable and length",
+        )
+    fit = _Fit(seen, shape, few, long)
+    level, ripple = fit.best_level()
+    return fit.line(level, ripple)
+
+
+class _Fit:
+    """The search for the characteristic impedance with the least ripple."""
+
+    def __init__(self, seen: Sequence[Reflection], shape: Shape | None, few: bool, long: bool) -> None:
+        self.seen, self.shape, self.few, self.long = seen, shape, few, long
+        self.hertz = seen[0].hertz
+        x = self.hertz / 1e6
+        columns = [x, np.sqrt(x), np.ones_like(x), 1 / np.sqrt(x)]
+        if few and shape is not None:
+            self.bases = [shape.lag[:, None], shape.loss[:, None]]
+        else:
+            self.bases = [np.stack(columns, 1)] * 2
+        self.ratio: Any = 1.0 if shape is None else shape.ohms / np.abs(shape.ohms[-1])
+        self.reference: FloatArray | None = shape.lag if few and shape is not None else None
+
+    def best_level(self) -> tuple[float, float]:
+        """Return the characteristic impedance [ohm] at the highest frequency, and its relative uncertainty."""
+        if self.few:
+            return self._checked_points()
+        known = None if self.shape is None else np.abs(self.shape.ohms[-1])
+        starts = np.geomspace(25, 300, 11) if known is None else known * np.array([0.85, 1.0, 1.15])
+        level = float(min(starts, key=self._cost))
+        self.reference = self._lag_of(level)
+        turns = float(np.ptp(self.reference)) * self.seen[0].passes / (2 * np.pi)
+        both_ends = len({one.sign for one in self.seen}) > 1
+        if turns < _LEAST_TURNS and not both_ends:
+            return self._recorded()
+        for width in (1.4, 1.1, 1.02):
+            level = _least(self._cost, level / width, level * width)
+            gamma = 1j * self._smooth(level)[0] + self._smooth(level)[1]
+            ratio = gamma / (1j * self.hertz)
+            self.ratio = ratio / np.abs(ratio[-1])
+        return level, max(self._ripple(level), 0.0 if both_ends else _BIAS / turns)
+
+    def _checked_points(self) -> tuple[float, float]:
+        """Return the impedance of the record; refuse points that do not fit the record's lag."""
+        recorded = self._recorded()
+        expected = 0.0 if self.shape is None else self.shape.lag
+        turned = zip(self._turned(recorded[0]), self.seen, strict=True)
+        if max(np.abs(one.imag - expected).max() * seen.passes for one, seen in turned) > _SURE * 2 * np.pi:
+            raise _another_end("the phase does not fit the length")
+        return recorded
+
+    def _recorded(self) -> tuple[float, float]:
+        """Return the impedance of the record, where the sweep does not show one."""
+        if self.shape is None:
+            raise InputError(
+                "covers too little of the line's resonances to show its characteristic impedance",
+                where="sweep",
+                remedy="sweep over a wider range, or give the cable",
+            )
+        return float(np.abs(self.shape.ohms[-1])), _UNKNOWN_IMPEDANCE
+
+    def _ripple(self, level: float) -> float:
+        """Return the relative error of the impedance that would make as much ripple as the points scatter."""
+        slope = 1e-3
+        ripple = np.concatenate(self._turned(level * (1 + slope))) - np.concatenate(self._turned(level))
+        strength = np.sqrt(np.mean(np.abs(ripple) ** 2)) / slope
+        return float(min(self._smooth(level)[2] / strength, _UNKNOWN_IMPEDANCE))
+
+    def _logs(self, level: float) -> list[ComplexArray]:
+        """Return loss + j lag of one pass by every reflection (n), the lag not unwrapped."""
+        ohms = level * self.ratio
+        found: list[ComplexArray] = []
+        for one in self.seen:
+            seen = one.seen
+            impedance = one.ohms * (1 + seen) / np.where(seen == 1, 1e-15, 1 - seen)
+            own = one.sign * (impedance - ohms) / (impedance + ohms)
+            found.append(-np.log(np.where(own == 0, 1e-15, own)))
+        return found
+
+    def _turned(self, level: float) -> list[ComplexArray]:
+        """Return loss + j lag of the line by every reflection (n), the lag on the turn of the reference."""
+        found: list[ComplexArray] = []
+        for one, log in zip(self.seen, self._logs(level), strict=True):
+            if self.reference is None:
+                lag = _anchored(np.unwrap(log.imag), self.hertz)
+            else:
+                expected = self.reference * one.passes
+                lag = log.imag + 2 * np.pi * np.rint((expected - log.imag) / (2 * np.pi))
+            turned: Any = log.real + 1j * lag
+            found.append(turned / one.passes)
+        return found
+
+    def _smooth(self, level: float) -> tuple[FloatArray, FloatArray, float]:
+        """Return smooth lag and loss (n), and the root mean square by which the points scatter."""
+        each = self._turned(level)
+        weights = [np.exp(-one.real * seen.passes) * seen.passes for one, seen in zip(each, self.seen, strict=True)]
+        total = np.sum(weights, 0)
+        mean = np.sum([w * one for w, one in zip(weights, each, strict=True)], 0) / total
+        lag = _weighted(self.bases[0], mean.imag, total)
+        loss = _weighted(self.bases[1], mean.real, total)
+        off = [np.mean(np.abs((one - loss - 1j * lag) * w) ** 2) for w, one in zip(weights, each, strict=True)]
+        return lag, loss, float(np.sqrt(np.mean(off)) * len(each) / np.mean(total))
+
+    def _cost(self, level: float) -> float:
+        return self._smooth(level)[2]
+
+    def _lag_of(self, level: float) -> FloatArray:
+        """Return the smooth lag on the right turn; refuse a sweep that does not show which it is."""
+        if max(np.abs(np.diff(np.unwrap(log.imag))).max() for log in self._logs(level)) > COARSEST * 2 * np.pi:
+            raise InputError(
+                "the points lie too far apart to follow the phase",
+                where="sweep",
+                remedy=f"sweep with a step of at most {np.diff(self.hertz).max() / 2e3:.4g} kHz",
+            )
+        lag = self._smooth(level)[0]
+        if self.long and self.shape is not None:
+            off = (self.shape.lag - lag) * max(one.passes for one in self.seen) / (2 * np.pi)
+            turns = float(np.rint(np.mean(off)))
+            if np.abs(off - turns).max() > _SURE:
+                raise _another_end("the phase does not fit the length")
+            return lag + turns * 2 * np.pi / max(one.passes for one in self.seen)
+        self._check_start(lag)
+        return lag
+
+    def _check_start(self, lag: FloatArray) -> None:
+        """Refuse a sweep of which another number of turns below it, or from point to point, fits as well."""
+        passes, step = max(one.passes for one in self.seen), float(np.diff(self.hertz).max())
+        start = np.polynomial.Polynomial.fit(self.hertz, lag, 1)(0.0) * passes / (2 * np.pi)
+        if self.hertz[0] > _HIGH_START * np.ptp(self.hertz) or abs(start) > _SURE_START:
+            raise _another_end(f"it is not known how many turns of phase lie below {self.hertz[0] / 1e6:.4g} MHz")
+        # a turn more from point to point is seen as this much at zero frequency
+        shift = abs(self.hertz[0] / step - np.rint(self.hertz[0] / step))
+        widest = (1 - COARSEST) / (passes * _LONGEST)
+        if step > widest and shift < _SURE_START and not self.long:
+            raise InputError(
+                f"a step of {step / 1e3:.4g} kHz would show a longer line as the same",
+                where="sweep",
+                remedy=f"sweep with a step of at most {widest / 1e3:.3g} kHz, or give the length",
+            )
+
+    def line(self, level: float, ripple: float) -> UniformLine:
+        """Return the fitted line."""
+        lag, loss, _ = self._smooth(level)
+        mean = np.mean(self._turned(level), 0)
+        freedom = max(len(self.hertz) - self.bases[0].shape[1], 1)
+        scatter = [float(np.sqrt(np.sum(off**2) / freedom)) for off in (mean.imag - lag, mean.real - loss)]
+        ohms = level * self.ratio * np.ones_like(self.hertz)
+        return UniformLine(self.hertz, lag, loss, ohms, scatter[0], scatter[1], ripple)
+
+
+def _another_end(problem: str) -> InputError:
+    remedy = "check which far end is open or shorted, and the length, or start lower with a finer step"
+    return InputError(problem, where="sweep", remedy=remedy)
+
+
+def _anchored(lag: FloatArray, hertz: FloatArray) -> FloatArray:
+    """Return an unwrapped lag on the turn on which it would begin nearest to zero at zero frequency."""
+    start = np.polynomial.Polynomial.fit(hertz, lag, 1)(0.0) if len(hertz) > 1 else 0.0
+    return lag - 2 * np.pi * np.rint(start / (2 * np.pi))
+
+
+def _weighted(basis: FloatArray, values: FloatArray, weights: FloatArray) -> FloatArray:
+    """Return the values of a weighted least-squares fit."""
+    found = np.linalg.lstsq(basis * weights[:, None], values * weights, rcond=None)[0]
+    return basis @ found
+
+
+def _least(cost: Any, low: float, high: float) -> float:
+    """Return where a cost is least between two ends, by golden section to 1e-5."""
+    golden = (np.sqrt(5) - 1) / 2
+    inner = high - golden * (high - low), low + golden * (high - low)
+    costs = cost(inner[0]), cost(inner[1])
+    while high - low > 1e-5 * high:
+        if costs[0] < costs[1]:
+            high = inner[1]
+            inner = high - golden * (high - low), inner[0]
+            costs = cost(inner[0]), costs[0]
+        else:
+            low = inner[0]
+            inner = inner[1], low + golden * (high - low)
+            costs = costs[1], cost(inner[1])
+    return (low + high) / 2

@@ -1,0 +1,163 @@
+"""Ground and entry: voltage along straps by length and width, and the drawing of panel, strap and rods."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from workbook.figures.chart import Chart, Curve, Item, Plot, Rule, linear_axis
+from workbook.figures.style import FAINT, FIRST, INK, SECOND, THIRD, look
+from workbook.figures.svg import document, font_size_within, rectangle, stroke, text
+from workbook.ground.conductors import SurgeWave, strap_inductance, surge_voltage, wire_inductance
+from workbook.ground.rods import rod_places
+from workbook.units import FloatArray, Quantity
+
+WIDTHS_MM = (25.0, 50.0, 100.0)
+THICKNESS_MM, WIRE_MM = 0.5, 4.1
+"""Thickness of the straps, and the diameter of the wire (AWG 6) that they are compared with."""
+WIDE, HIGH = 420.0, 330.0
+"""Size of the drawing [px]."""
+SOIL, WALL = 178.0, 120.0
+"""Height of the soil's surface, and where the wall of the building stands [px]."""
+
+
+def strap_curves(wave: SurgeWave, share: float, metres: FloatArray) -> Mapping[str, FloatArray]:
+    """Return the voltage [kV] along a wire and straps of each width, by their length [m].
+
+    Parameters
+    ----------
+    wave
+        The wave.
+    share
+        Share of its peak current in the conductor.
+    metres
+        Lengths [m].
+    """
+    length = Quantity(metres, "m")
+    conductors = {f"wire {WIRE_MM:g} mm": wire_inductance(length, Quantity(WIRE_MM, "mm"))} | {
+        f"strap {wide:g} mm": strap_inductance(length, Quantity(wide, "mm"), Quantity(THICKNESS_MM, "mm"))
+        for wide in WIDTHS_MM
+    }
+    none = Quantity(0.0, "ohm")
+    return {
+        name: surge_voltage(inductance, none, share * wave.peak, wave.rise_time).m_as("kV")
+        for name, inductance in conductors.items()
+    }
+
+
+def strap_picture(wave: SurgeWave, share: float, length_m: float) -> Chart:
+    """Return the voltage along a conductor against its length, for a wire and three straps; mark one length.
+
+    Parameters
+    ----------
+    wave
+        The wave.
+    share
+        Share of its peak current in the conductor.
+    length_m
+        Length of the strap that is looked at [m].
+    """
+    metres = np.linspace(0.1, max(5.0, 1.2 * length_m), 60)
+    items = list[Item]()
+    for number, (name, kilovolts) in enumerate(strap_curves(wave, share, metres).items()):
+        colour, dashes, marker = look(number)
+        items.append(Curve(name, metres, kilovolts, colour, 1.6, dashes, marker, 5, every=slice(6 * number, None, 24)))
+    top = max(float(np.max(item.y)) for item in items if isinstance(item, Curve))
+    across = linear_axis("length of the conductor (m)", 0.0, float(metres[-1]))
+    plot = Plot(across, linear_axis("voltage along it (kV)", 0.0, 1.05 * top), (Rule("now", length_m), *items), 215)
+    state = f"{wave.name} µs, {share * wave.peak.m_as('kA'):.3g} kA"
+    return Chart("Voltage along a conductor while a surge rises", state, (plot,), 374)
+
+
+@dataclass(frozen=True)
+class Entry:
+    """What the drawing of the entry shows: rods, strap, and their figures in words."""
+
+    shape: str
+    count: int
+    rod: str
+    strap: str
+    reactance: str
+    resistance: str
+
+
+def entry_drawing(entry: Entry) -> str:
+    """Return panel, strap, rods and mains earth from the side, and the rods from above, as SVG; not to scale."""
+    parts = [
+        text(WIDE / 2, 18, "Entry: one point, short and wide", 14),
+        text(WIDE / 2, 36, "not to scale; the mains earth is for a licensed electrician", 11),
+        *_building(),
+        stroke(0, SOIL, WIDE, SOIL, INK, 1.5),
+        *_panel(),
+        *_rods(entry),
+        *_perimeter(),
+        *_above(entry),
+    ]
+    return document(parts, WIDE, HIGH)
+
+
+def _words(x: float, y: float, words: str, room: float, anchor: str = "start") -> str:
+    return text(x, y, words, font_size_within(words, room, 11, 0.56), anchor)
+
+
+def _building() -> list[str]:
+    return [
+        rectangle(18, 60, WALL - 18, SOIL - 60, line=INK),
+        _words((18 + WALL) / 2, 78, "station", 90, "middle"),
+        rectangle(30, 96, 56, 26, line=INK),
+        _words(58, 113, "receiver", 54, "middle"),
+        stroke(86, 109, WALL, 109, FIRST, 2),
+        stroke(36, 122, 36, SOIL + 44, THIRD, 3, "7 3"),
+        _words(42, 140, "mains", 70),
+        _words(42, 153, "earth", 70),
+    ]
+
+
+def _panel() -> list[str]:
+    cables = (stroke(WALL + 14, y, WIDE, y + 40, FIRST, 2) for y in (96, 105, 114))
+    return [
+        rectangle(WALL, 88, 14, 42, line=INK, fill=SECOND),
+        *cables,
+        _words(WALL + 20, 84, "entry panel", 110),
+        _words(WIDE - 6, 98, "cables from the array", 150, "end"),
+        stroke(WALL + 7, 130, WALL + 7, SOIL + 6, SECOND, 6),
+    ]
+
+
+def _rods(entry: Entry) -> list[str]:
+    shown = min(entry.count, 4)
+    places = [WALL + 7 + 34 * number for number in range(shown)]
+    more = (_words(places[-1] + 12, SOIL + 40, f"... {entry.count} in all", 70),) if entry.count > shown else ()
+    return [
+        stroke(places[0], SOIL + 6, places[-1], SOIL + 6, SECOND, 3),
+        *(stroke(x, SOIL, x, SOIL + 64, INK, 4) for x in places),
+        *more,
+        _words(WALL + 20, SOIL - 26, entry.strap, 170),
+        _words(WALL + 20, SOIL - 11, entry.reactance, 170),
+        _words(WALL - 4, SOIL + 82, entry.rod, 190),
+        _words(WALL - 4, SOIL + 98, entry.resistance, 190),
+    ]
+
+
+def _perimeter() -> list[str]:
+    y = SOIL + 18
+    return [
+        stroke(36, SOIL + 12, 36, SOIL + 64, INK, 4),
+        stroke(36, y, WALL + 7, y, THIRD, 3, "7 3"),
+        _words(42, y + 15, "joined below", 74),
+        _words(42, y + 28, "the surface", 74),
+    ]
+
+
+def _above(entry: Entry) -> list[str]:
+    """Draw the rods from above into the lower right corner."""
+    centre, half = complex(WIDE - 56, SOIL + 84), 34.0
+    places = rod_places(entry.shape, entry.count)
+    places = places - (places.max(initial=0) + places.min(initial=0)) / 2 if entry.shape == "line" else places
+    reach = max(float(np.abs(places.real).max()), float(np.abs(places.imag).max()), 0.5)
+    spots = centre + half / reach * np.conj(places)
+    return [
+        rectangle(centre.real - 48, centre.imag - 46, 96, 92, line=FAINT),
+        *(f'<circle cx="{spot.real:.1f}" cy="{spot.imag:.1f}" r="4" style="fill: {INK}"/>' for spot in spots),
+        _words(centre.real, centre.imag + 60, "rods from above", 96, "middle"),
+    ]

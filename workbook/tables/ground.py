@@ -1,0 +1,341 @@
+"""Tables, sentences and checklists of ground rods, bonding and the entry into the building."""
+
+from collections.abc import Mapping, Sequence
+
+from workbook.formatting import rounded
+from workbook.formulas import front_ends
+from workbook.ground.conductors import SURGE_WAVES, SurgeWave, inductive_reactance, surge_voltage
+from workbook.ground.metals import METALS, metal_pair
+from workbook.ground.rods import SHAPES, SOILS, rods_resistance
+from workbook.ground.shield import SeriesGround, ShieldChoke, series_ground
+from workbook.receive.front_end import FrontEnd
+from workbook.tables.table import Table
+from workbook.units import Frequency, Impedance, Length, Quantity
+
+CAUTIONS = (
+    "These figures are arithmetic, not a safety design. The mains earth, every connection to it and all protective "
+    "devices are for the local codes and a licensed electrician.",
+    "Before you drive a rod or dig, have buried power, gas, water and telephone lines located and marked.",
+    "A water pipe does not replace a rod: its fittings may be of plastic.",
+    "Leave the array, its cables and the entry alone when lightning is near; disconnect before the storm, not in it.",
+)
+RADIO_GROUND = (
+    "The conductivity of the design holds at radio frequencies, where wet soil loses more; at 50 or 60 Hz the same "
+    "soil may have a few times this resistivity, and dry or frozen soil ten times. Measure the rods."
+)
+BRAID_AND_BENDS = (
+    "Length counts nearly in full, width only a little: take the shortest strap, then the widest. A flat braid that is "
+    "new has about the inductance of a strap as wide; its resistance rises as it corrodes, so outdoors take solid "
+    "strap. Bend it in wide curves: a loop adds length, and a sharp corner may flash over (common practice, no "
+    "published source)."
+)
+SMALL_DB, SMALL_DEG = 0.1, 1.0
+"""Changes of one element's level and phase below these do not matter."""
+_BOX = "☐"
+
+
+def _figure(value: float) -> str:
+    """Write three figures, never with a power of ten."""
+    return f"{float(f'{value:.3g}'):g}"
+
+
+def _ohms(value: Impedance) -> str:
+    return _figure(float(value.m_as("ohm")))
+
+
+def _kilovolts(value: Quantity) -> str:
+    return _figure(float(value.m_as("kV")))
+
+
+# --- rods -------------------------------------------------------------------------------------------------
+
+
+def rods_table(
+    resistivity: Quantity, length: Length, diameter: Length, spacing: Length, counts: Sequence[int] = (1, 2, 4, 8, 12)
+) -> Table:
+    """Return the resistance of some numbers of rods in each shape.
+
+    Parameters
+    ----------
+    resistivity, length, diameter, spacing
+        As `wb.rods_resistance` takes them.
+    counts
+        Numbers of rods; those that do not fill a square have a dash there.
+
+    Returns
+    -------
+    Table
+        Resistances in ohm.
+    """
+
+    def cell(count: int, shape: str) -> str:
+        if shape == "square" and count > 1 and count % 4:
+            return "-"
+        return _ohms(rods_resistance(resistivity, length, diameter, spacing, count, "line" if count < 3 else shape))
+
+    rows = tuple((str(count), *(cell(count, shape) for shape in SHAPES)) for count in counts)
+    metres = Quantity(length).m_as("m")
+    title = f"Resistance of rods of {metres:.2f} m, {Quantity(spacing).m_as('m'):.2f} m apart"
+    return Table(title, ("rods", *(f"{shape} ohm" for shape in SHAPES)), rows)
+
+
+def soils_table() -> Table:
+    """Return the kinds of soil with the ranges of their resistivity."""
+    rows = tuple(
+        (soil.name, f"{soil.least.m_as('ohm*m'):g}", f"{soil.greatest.m_as('ohm*m'):g}") for soil in SOILS.values()
+    )
+    source = next(iter(SOILS.values())).source
+    return Table(f"Soil ({source})", ("soil", "least ohm m", "greatest ohm m"), rows)
+
+
+# --- conductors -------------------------------------------------------------------------------------------
+
+
+def reactance_table(conductors: Mapping[str, Quantity], bands: Mapping[str, Frequency]) -> Table:
+    """Return the reactance of conductors on each band.
+
+    Parameters
+    ----------
+    conductors
+        What each is -> its inductance.
+    bands
+        Name of a band -> frequency.
+
+    Returns
+    -------
+    Table
+        Inductances in uH, reactances in ohm.
+    """
+    rows = tuple(
+        (
+            name,
+            f"{float(inductance.m_as('uH')):.2f}",
+            *(_ohms(inductive_reactance(inductance, frequency)) for frequency in bands.values()),
+        )
+        for name, inductance in conductors.items()
+    )
+    return Table("Reactance of conductors to ground", ("conductor", "µH", *(f"{name} ohm" for name in bands)), rows)
+
+
+def strap_and_rise(
+    inductance: Quantity, resistance: Impedance, wave: SurgeWave, share: float = 1.0
+) -> tuple[Quantity, Quantity]:
+    """Return the voltage along a conductor, and of its rods against far earth, for one standard wave.
+
+    Parameters
+    ----------
+    inductance, resistance
+        Of the conductor, and of the rods.
+    wave
+        The wave.
+    share
+        Share of the peak current that takes this path, a plain number.
+
+    Returns
+    -------
+    two quantities in V
+    """
+    current, ohms = share * wave.peak, Quantity(resistance, "ohm")
+    along = surge_voltage(inductance, Quantity(0.0, "ohm"), current, wave.rise_time)
+    return along, surge_voltage(Quantity(0.0, "H"), ohms, current, wave.rise_time)
+
+
+def surge_table(
+    inductance: Quantity, resistance: Impedance, waves: Mapping[str, SurgeWave] = SURGE_WAVES, share: float = 1.0
+) -> Table:
+    """Return the voltage along a conductor, and of the rods under it, for every standard wave.
+
+    Parameters
+    ----------
+    inductance
+        Of the conductor from the panel to the rods.
+    resistance
+        Of the rods.
+    waves
+        Standard waves by name.
+    share
+        Share of the peak current that takes this path, a plain number.
+
+    Returns
+    -------
+    Table
+        Currents in kA, voltages in kV.
+    """
+    rows = []
+    for wave in waves.values():
+        along, rise = strap_and_rise(inductance, resistance, wave, share)
+        current = _figure(float((share * wave.peak).m_as("kA")))
+        rows.append((f"{wave.name} µs", wave.use, current, _kilovolts(along), _kilovolts(rise)))
+    headings = ("wave", "what it stands for", "peak kA", "along the conductor kV", "rods against far earth kV")
+    return Table("Voltage while the current rises", headings, tuple(rows))
+
+
+def one_point_sentence(along: Quantity, rise: Quantity, between: Quantity) -> str:
+    """Return why all is joined at one point by something short and wide, with the figures that say so.
+
+    Parameters
+    ----------
+    along
+        Voltage along the strap.
+    rise
+        Voltage of the rods against far earth.
+    between
+        Voltage between these rods and an earth that is not joined to them.
+    """
+    return (
+        f"The strap takes {_kilovolts(along)} kV, and the rods rise {_kilovolts(rise)} kV above far earth. That rise "
+        f"does no harm inside where everything rises with it; an earth that is not joined would stay "
+        f"{_kilovolts(between)} kV below, and the equipment between both takes it. So: one point, joined to the mains "
+        "earth, every conductor short and wide."
+    )
+
+
+# --- element ----------------------------------------------------------------------------------------------
+
+
+def element_ground(front_end: FrontEnd, frequency: Frequency, resistance: Impedance) -> SeriesGround:
+    """Return what the ground resistance of an element does to its signal.
+
+    Parameters
+    ----------
+    front_end
+        Vertical, chokes and buffer of the element.
+    frequency
+        Frequency.
+    resistance
+        Resistance of its rods.
+
+    Returns
+    -------
+    SeriesGround
+        Loss [dB] and phase [degree].
+    """
+    buffer = front_ends.input_impedance(
+        front_end.input_resistance.m_as("ohm"), front_end.input_capacitance.m_as("F"), Quantity(frequency).m_as("Hz")
+    )
+    # what the buffer's impedance is of the whole, the transfer says
+    source = buffer / front_end.transfer(frequency) - buffer
+    return series_ground(Quantity(source, "ohm"), Quantity(buffer, "ohm"), resistance)
+
+
+def element_table(front_end: FrontEnd, bands: Mapping[str, Frequency], resistance: Impedance) -> Table:
+    """Return what the ground resistance of an element does to its signal on each band.
+
+    Parameters
+    ----------
+    front_end
+        Vertical, chokes and buffer of the element.
+    bands
+        Name of a band -> frequency.
+    resistance
+        Resistance of its rods.
+
+    Returns
+    -------
+    Table
+        Losses in dB, phases in degree, positive = later.
+    """
+    rows = []
+    for name, frequency in bands.items():
+        found = element_ground(front_end, frequency, resistance)
+        loss, later = float(found.loss.m_as("dB")), float(found.phase.m_as("degree"))
+        rows.append((name, rounded(loss, 2), rounded(later, 2, "+"), _verdict(abs(loss), abs(later))))
+    title = f"What {_ohms(Quantity(resistance))} ohm of ground do to an element's signal"
+    return Table(title, ("band", "loss dB", "phase deg", "what it means"), tuple(rows))
+
+
+def _verdict(loss: float, later: float) -> str:
+    if loss < SMALL_DB and later < SMALL_DEG:
+        return "does not matter"
+    return "alike at all elements it does no harm; so give all elements the same rods"
+
+
+def choke_sentence(choke: ShieldChoke, rejection: Quantity, shared: Impedance) -> str:
+    """Return how many turns a cable needs for a rejection, and what is left.
+
+    Parameters
+    ----------
+    choke
+        From `wb.shield_choke`.
+    rejection
+        What was wanted.
+    shared
+        Resistance that shield current and signal share.
+    """
+    ohms = complex(choke.impedance.m_as("ohm"))
+    sign = "−" if ohms.imag < 0 else "+"
+    wanted, reached = (rounded(float(Quantity(value).m_as("dB")), 0) for value in (rejection, choke.rejection))
+    return (
+        f"{wanted} dB against {_ohms(Quantity(shared))} ohm need {_ohms(choke.wanted)} ohm of resistance: "
+        f"{choke.turns} turns, {_figure(ohms.real)} {sign} j{_figure(abs(ohms.imag))} ohm; what the "
+        f"cable's shield brings is then {reached} dB lower."
+    )
+
+
+def metals_table(metals: Sequence[str] = ("copper", "brass", "tin plate", "stainless steel")) -> Table:
+    """Return which metals may touch the usual ones outdoors, by the galvanic series.
+
+    Parameters
+    ----------
+    metals
+        What conductors and clamps are made of.
+
+    Returns
+    -------
+    Table
+    """
+    rows = []
+    for metal in metals:
+        pairs = [metal_pair(metal, other) for other in METALS if other not in (metal, "gold", "silver")]
+        lasting = ", ".join(pair.metals[1] for pair in pairs if pair.outdoors)
+        avoid = ", ".join(pair.metals[1] for pair in pairs if not pair.sheltered)
+        rows.append((metal, lasting or "-", avoid or "-"))
+    title = "Metals that may touch (anodic index of MIL-STD-889, from memory; 0.15 V outdoors, 0.25 V under a roof)"
+    return Table(title, ("metal", "lasts outdoors with", "avoid"), tuple(rows))
+
+
+# --- checklists -------------------------------------------------------------------------------------------
+
+_PLACES: Mapping[str, tuple[tuple[str, str], ...]] = {
+    "Element": (
+        (
+            "Rods driven to full length; two where one is short. The same rods at every element.",
+            "rod resistance ____ ohm",
+        ),
+        ("Mast or support, rods and buffer's ground joined by one short strap at one point.", "joint ____ ohm"),
+        ("Clamps of a metal that may touch the rod; joints clean, tight and sealed.", ""),
+        (
+            "Choke on the cable where it leaves the buffer; shield joined to the rods on the buffer's side.",
+            "turns ____",
+        ),
+        ("Discharge path for the vertical (resistor or gap) as the buffer's maker gives it.", ""),
+    ),
+    "Hub": (
+        ("Box on its own rods; shields of all element runs joined to one plate.", "rod resistance ____ ohm"),
+        ("Plate to rods: one strap, the shortest way.", "length ____ joint ____ ohm"),
+        ("Arrester on every conductor that is not ground, as the local codes and its maker give it.", ""),
+        ("Choke on the receiver run where it leaves the hub.", "turns ____"),
+    ),
+    "Entry": (
+        ("One panel at one point outside; every cable passes it, control and feed lines too.", ""),
+        ("Panel to rods: one strap, short and wide, in no loop.", "length ____ joint ____ ohm"),
+        ("More than one panel: joined to each other and all rods by a perimeter conductor.", "joint ____ ohm"),
+        ("Joined to the mains earth, by a licensed electrician.", "between both earths ____ ohm"),
+        ("Rods at the panel.", "rod resistance ____ ohm"),
+        ("Arresters on the panel itself, without leads.", ""),
+    ),
+    "Station": (
+        ("All equipment joined to one plate, the plate to the panel; mains from the same earth.", "joint ____ ohm"),
+        ("Nothing connects two buildings or two earths but through a panel.", ""),
+        ("Isolating transformer or choke where the receiver run meets the receiver.", ""),
+        ("Cables can be disconnected outside the building before a storm.", ""),
+    ),
+}
+
+
+def checklists() -> tuple[Table, ...]:
+    """Return what to check at every place, each with a box, and room for what was measured."""
+    return tuple(
+        Table(place, ("done", "what", "measured"), tuple((_BOX, what, room) for what, room in rows))
+        for place, rows in _PLACES.items()
+    )
