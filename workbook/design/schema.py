@@ -18,7 +18,7 @@ from workbook.design.reception import (
     ReceiverTable,
     TransmitterTable,
 )
-from workbook.design.site import AnyArray, GroundTable, Site
+from workbook.design.site import AnyArray, Day, GroundTable, Site
 from workbook.design.tolerances import ToleranceTable
 from workbook.errors import InputError, shown
 from workbook.formatting import LengthUnits
@@ -166,6 +166,8 @@ class MeasuredVelocity(Strict):
     """Measured velocity factor."""
     frequency: Frequency = Field(examples=['"1.83 MHz"'])
     """Frequency of the measurement."""
+    date: Day = None
+    """Day of the measurement, such as 2026-11-25."""
 
 
 class ReelTable(Strict):
