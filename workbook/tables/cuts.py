@@ -1,10 +1,11 @@
 """What to cut, what to expect of it and how much cable it takes, as tables; the same for every output."""
 
-from workbook.formatting import both_lengths, rounded, signed_lengths
+from workbook.formatting import LengthUnits, both_lengths, rounded, signed_lengths
 from workbook.plan.line_costs import LineCosts
 from workbook.plan.pieces import Check, DelayLine, ElementRuns, MatchSection
 from workbook.plan.results import Cost
 from workbook.plan.stages import AnyPlan
+from workbook.tables.answer import AnswerLine, Figure
 from workbook.tables.costs import cost_cell
 from workbook.tables.table import Table
 
@@ -70,6 +71,22 @@ def cut_list(plan: AnyPlan) -> Table:
         "resistance at check frequency ohm",
     )
     return Table(f"{plan.name}: cut list, longest first", headings, tuple(rows))
+
+
+def cut_answer(plan: AnyPlan, units: LengthUnits) -> AnswerLine:
+    """Return how many lines are cut from how much cable, the longest first cut, the runs, and the accepted error."""
+    lines, runs = plan.delay_lines, plan.element_runs
+    metres = sum(line.count * line.first_cut_m for line in lines)
+    longest = (Figure("longest first cut", units.text(max(line.first_cut_m for line in lines))),) if lines else ()
+    figures = (
+        Figure("delay lines", str(sum(line.count for line in lines))),
+        Figure("their cable", units.about(metres)),
+        *longest,
+        Figure("element runs", f"{runs.count} × {units.text(runs.first_cut_m)}"),
+        Figure("accept range", f"±{plan.accept_deg:g}", "deg"),
+    )
+    megahertz = plan.band(plan.cut_band).frequency_hz / 1e6
+    return AnswerLine(f"{plan.name}, cut for {plan.cut_band} at {megahertz:.7g} MHz", figures)
 
 
 def section_name(number: int) -> str:
