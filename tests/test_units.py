@@ -405,3 +405,54 @@ def test_a_unit_survives_pickling_with_its_registry():
 )
 def test_a_quantity_of_wrong_kinds_is_refused(value, unit, words):
     refusal(lambda: Q(value, unit), words)
+
+
+# --- under attack -----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        *("1.84e6 rps", "11.5 Mrad/s", "1e6 byte/s", "1e6 bit/s", "1e6 baud", "1e6 Bq", "5 percent/s", "1e6 ppm/s"),
+        *("1e6 %/s", "1e6 deg/s", "1e6 rpm", "1e6 turn/s", "1e6 count/s"),
+    ],
+)
+def test_only_cycles_per_time_are_a_frequency(text):
+    refusal(lambda: wb.ideal_cable("75 ohm", 0.66).velocity_factor(text), "frequency", "Hz")
+    refusal(lambda: Q(text, "MHz"), "MHz")
+
+
+@pytest.mark.parametrize("text", ["3 percent*m", "3 m*byte", "3 rad*m"])
+def test_a_length_is_nothing_else_than_a_length(text):
+    refusal(lambda: wb.feet_inches(text), "length", "came in")
+
+
+@pytest.mark.parametrize(
+    "unit",
+    ["km^200*mm^-199", "m^400*cm^-399", "m^9999999999", "m**9**9**9**9", "m**(9**9**9)", "m^9*m^9", "m^(1/3)", "m^-10"],
+)
+def test_powers_of_units_are_bounded_before_they_are_computed(unit):
+    refusal(lambda: Q(1.0, unit), "unit")
+    refusal(lambda: wb.quantity(f"1 {unit}"))
+
+
+def test_units_with_the_powers_of_formulas_are_read():
+    assert wb.quantity("1 m^-3").m_as("1/cm**3") == pytest.approx(1e-6)
+    assert wb.quantity("2 kg*m^2/s^3/A").m_as("V") == pytest.approx(2.0)
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        lambda: Q(10**400, "m"),
+        lambda: Q(-(10**400), "m"),
+        lambda: Q(np.array(["1 m"]), "m"),
+        lambda: Q(["1 m"], "m"),
+        lambda: Q([[1.0], [2.0, 3.0]], "m"),
+        lambda: Q(np.array(["2026-01-01"], "datetime64[D]"), "m"),
+        lambda: Q("1 m", "s"),
+        lambda: wb.quantity("9" * 10_000 + " m"),
+    ],
+)
+def test_values_that_no_formula_can_use_are_refused_at_birth(call):
+    refusal(call)

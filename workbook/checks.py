@@ -5,16 +5,21 @@ import difflib
 import os
 from collections.abc import Iterable, Mapping
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any, TypeVar
 
 import numpy as np
 
 from workbook.errors import InputError, shown
-from workbook.units import ANGLES, Quantity, parsed_unit, quantity
+from workbook.units import Quantity, kind_of, parsed_unit, quantity
 
 T = TypeVar("T")
 LARGEST = 1e60
 """Values beyond this, and those above zero that are below its inverse, are refused before a formula overflows."""
+RANGES: Mapping[str, tuple[float, float, str]] = MappingProxyType(
+    {"Hz": (1e-6, 1e12, "1 uHz to 1 THz"), "m": (1e-9, 1e9, "1 nm to a million km")}
+)
+"""Least value above zero and greatest size, by unit, beyond which nothing is built and formulas fail."""
 
 
 def magnitude(value: Any, unit: str, name: str) -> Any:
@@ -60,12 +65,11 @@ def _read(text: str, name: str) -> Any:
 
 def _check_kind(value: Any, unit: str, name: str) -> None:
     wanted = parsed_unit(unit)
-    angle = set(dict(wanted._units)) <= ANGLES and bool(dict(wanted._units))
-    # an angle must come as one, and a frequency must not come as an angle per time, which differs by two pi
-    if value.is_compatible_with(wanted) and angle == bool(set(dict(value._units)) & ANGLES):
+    # an angle must come as one, and per second only cycles are a frequency: others differ by two pi, or mean nothing
+    if kind_of(value.units) == kind_of(wanted):
         return
     came = f"{value.units:~P}" or "no unit"
-    kind = "degree, radian or turn" if angle else unit
+    kind = "degree, radian or turn" if kind_of(wanted) == kind_of(parsed_unit("radian")) else unit
     raise InputError(f"came in {came}", where=name, wanted=kind, remedy="check the unit")
 
 
@@ -74,7 +78,17 @@ def real(value: Any, unit: str, name: str) -> Any:
     result = magnitude(value, unit, name)
     if np.iscomplexobj(result) or not np.all(np.isfinite(result)):
         raise InputError(f"got {shown(value)}", where=name, wanted=f"a real and finite value{_in(unit)}")
+    if unit in RANGES and np.any(np.abs(result) > RANGES[unit][1]):
+        raise _out_of_range(result, unit, name)
     return result
+
+
+def _out_of_range(result: Any, unit: str, name: str) -> InputError:
+    """Return the refusal of values of which some lie outside the range of their unit."""
+    least, most, text = RANGES[unit]
+    size = np.abs(np.ravel(result))
+    worst = np.ravel(result)[(size > most) | (size < least)][0]
+    return InputError(f"got {worst:g} {unit}", where=name, wanted=f"a size from {text}", remedy="check its unit")
 
 
 def positive(value: Any, unit: str, name: str) -> Any:
@@ -84,6 +98,8 @@ def positive(value: Any, unit: str, name: str) -> Any:
         raise InputError(
             f"{_least(result, unit)} is not above zero", where=name, remedy=f"give a value above {f'0 {unit}'.strip()}"
         )
+    if unit in RANGES and np.any(result < RANGES[unit][0]):
+        raise _out_of_range(result, unit, name)
     if np.any(result < 1 / LARGEST):
         raise InputError(f"got {shown(value)}", where=name, wanted=f"a size from {1 / LARGEST:g}{_in(unit)}")
     return result

@@ -8,6 +8,7 @@ import difflib
 import functools
 import math
 import re
+import sys
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -20,7 +21,11 @@ _USUAL_UNITS = tuple(
     "Hz kHz MHz GHz m cm mm um km ft in ohm kohm mohm ns us ps s deg degree rad dB dBm pF nF uH nH "
     "V A mA W K degC degF".split()
 )
-ANGLES = {"degree", "radian", "turn", "arcminute", "arcsecond", "milliradian", "grade", "revolutions_per_minute"}
+_LONGEST = 200
+"""Letters up to which a text is read as a quantity."""
+_MOST_POWERS = 8
+"""Greatest sum of the powers in a unit; the units of a formula need 7."""
+_POWER = re.compile(r"(?:\^|\*\*) ?-?\d(?![\d.]| *(?:\^|\*\*))")
 
 _NUMBER = r"(?:\d+(?:\.\d*)?|\.\d+)"
 _FRACTION = r"\d+/\d+"
@@ -28,7 +33,7 @@ _AMOUNT = rf"(?:{_NUMBER}[ -]{_FRACTION}|{_FRACTION}|{_NUMBER})"
 _FEET = rf"(?P<feet>{_AMOUNT}) ?(?:'|(?:ft|foot|feet)\.?(?![^\W\d]))"
 _INCHES = rf"(?P<inches>{_AMOUNT}) ?(?:\"|''|(?:inches|inch|in)\b\.?)"
 _TAPE = re.compile(rf"(?P<sign>[+-]?) ?(?:{_FEET}(?:(?:,? ?|-| - ){_INCHES})?|{_INCHES.replace('inches>', 'only>')})")
-_NAME = r"[^\W\d_][^\W\d]*(?:(?:\^|\*\*)-?\d+)?|°[CF]?|%"
+_NAME = r"[^\W\d_][^\W\d]*(?:(?:\^|\*\*)-?\d)?|°[CF]?|%"
 _PLAIN = re.compile(
     rf"(?P<number>[+-]? ?{_NUMBER}(?:[eE][+-]?\d+)?) ?"
     rf"(?P<unit>(?:{_NAME})(?: ?[*/·] ?(?:{_NAME}))*)"
@@ -66,7 +71,11 @@ class _Quantity(pint.UnitRegistry.Quantity):
             units = _unit(units, units, "")
         if isinstance(value, str):
             return _converted(quantity(value), units)
+        if isinstance(value, int) and abs(value) > sys.float_info.max:
+            raise InputError(f"{shown(value)} is too large a number", remedy="check it")
         try:
+            if isinstance(value, (list, tuple, np.ndarray)) and np.asarray(value).dtype.kind not in "buifcO":
+                raise TypeError
             return super().__new__(cls, value, units)
         except (TypeError, ValueError, AttributeError):
             problem = f"{shown(value)} cannot have the unit {_named(units)}"
@@ -86,6 +95,8 @@ def _named(units: Any) -> str:
 
 def _converted(read: Any, units: Any) -> Any:
     try:
+        if units is not None and kind_of(read.units) != kind_of(registry.Unit(units)):
+            raise TypeError
         return read if units is None else read.to(units)
     except (pint.DimensionalityError, AttributeError, TypeError, ValueError):
         raise InputError(
@@ -166,7 +177,9 @@ def quantity(text: str, example: str = "") -> Any:
         raise InputError(f"got {shown(example)}", where="example", wanted="text")
     if not isinstance(text, str):
         raise InputError(f"got {shown(text)}", wanted=f"text such as '{example or '5.58 m'}'")
-    plain, like = _plain(text), f'write it like "{example}"'
+    plain, like = _plain(text[: _LONGEST + 1]), f'write it like "{example}"'
+    if len(text) > _LONGEST:
+        raise InputError(f"{shown(text)} is longer than {_LONGEST} letters", remedy="write a number and its unit")
     if not plain:
         remedy = like if example else "write a number and its unit, such as '5.58 m'"
         raise InputError("the text for a quantity is empty", remedy=remedy)
@@ -229,8 +242,32 @@ def _from_plain(found: re.Match[str], text: str, example: str) -> Any:
 
 @functools.lru_cache(maxsize=256)
 def parsed_unit(name: str) -> Any:
-    """Return a unit of the registry by its name, such as ``"dB/m"``."""
-    return registry.parse_units(name.replace("·", "*"))
+    """Return a unit of the registry by its name, such as ``"dB/m"``.
+
+    Raises
+    ------
+    ValueError
+        When its powers are too high, before they are computed.
+    """
+    plain = name.replace("·", "*")
+    rest = _POWER.sub("", plain)
+    if len(plain) > _LONGEST or "^" in rest or "**" in rest:
+        raise ValueError
+    unit = registry.parse_units(plain)
+    if sum(abs(power) for power in unit._units.values()) > _MOST_POWERS:
+        raise ValueError
+    return unit
+
+
+@functools.lru_cache(maxsize=1024)
+def kind_of(unit: Any) -> tuple[Any, bool]:
+    """Return what a unit measures: its root units, and whether a mere ratio, such as per cent, goes with them.
+
+    Turns, bytes and counts have a root of their own, so that none of them per second is a frequency.
+    """
+    root = registry.get_root_units(unit)[1]
+    ratio = any(registry.get_root_units(part)[1].dimensionless for part in map(registry.Unit, dict(unit._units)))
+    return root, ratio and not root.dimensionless
 
 
 def _unit(name: str, text: str, example: str) -> Any:

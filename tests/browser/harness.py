@@ -153,7 +153,9 @@ class Sheet:
 
     def readout(self, control: str) -> str:
         """Return the value that a slider shows beside itself."""
-        return self.page.locator(f".{control} .widget-readout").inner_text().strip()
+        amount = self.page.locator(f".{control}-readout")
+        shown = amount if amount.count() else self.page.locator(f".{control} .widget-readout")
+        return shown.inner_text().strip()
 
     def type_in(self, control: str, text: str) -> None:
         """Put `text` into a text or number field in place of what is there, and leave the field."""

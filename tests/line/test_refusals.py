@@ -296,3 +296,35 @@ def test_the_nearest_cables_are_offered(refused, name, offered):
 @pytest.mark.parametrize("name", ["", "zzz", None, 5, ["series-6-copper"], {}, ("a",), "../cable_data/series-6-clad"])
 def test_cable_rejects_what_is_not_a_name(refused, name):
     refused(lambda: wb.cable(name), "cable")
+
+
+# beyond these nothing is built, and the formulas of conductors leave the range of a float
+@pytest.mark.parametrize("frequency", ["1e15 MHz", "2 THz", "1e-30 Hz", Q(1e21, "Hz"), Q([1.83e6, 1e21], "Hz")])
+def test_frequencies_beyond_those_of_cables_are_refused(refused, frequency):
+    for call in (
+        lambda: CLAD.velocity_factor(frequency),
+        lambda: CLAD.attenuation(frequency),
+        lambda: CLAD.characteristic_impedance(frequency),
+        lambda: CLAD.span("velocity_factor", frequency),
+        lambda: wb.total_loss(CLAD, "20 m", frequency, "50 ohm"),
+        lambda: wb.input_impedance(CLAD, "20 m", frequency, "50 ohm"),
+    ):
+        refused(call, "frequency", "1 uHz to 1 THz")
+
+
+@pytest.mark.parametrize("length", ["1e50 m", "1e10 km", Q([20.0, 1e15], "m")])
+def test_lengths_beyond_those_of_cables_are_refused(refused, length):
+    for call in (
+        lambda: wb.check_frequency(CLAD, length),
+        lambda: wb.total_loss(CLAD, length, "1.83 MHz", "50 ohm"),
+        lambda: wb.electrical_length(length, "1.83 MHz", 0.8),
+        lambda: wb.line_transfer(CLAD, length, "1.83 MHz", "50 ohm", "75 ohm"),
+    ):
+        refused(call, "length", "1 nm to a million km")
+
+
+@pytest.mark.parametrize(("value", "frequency", "megahertz"), [(0.95, "137 kHz", "5.6"), (0.999, "1.83 MHz", "2.2")])
+def test_no_measured_velocity_makes_a_cable_faster_than_light_on_another_band(refused, value, frequency, megahertz):
+    cable = wb.cable("series-6-copper")
+    refused(lambda: cable.with_velocity_factor(value, frequency), "value", f"from about {megahertz} MHz", "light")
+    assert np.all(cable.with_velocity_factor(0.97, "1.83 MHz").velocity_factor(Q(np.geomspace(1, 1e6, 50), "kHz")) <= 1)

@@ -129,7 +129,7 @@ WRONG: list[Any] = [
     np.ma.masked_array([1.0], [True]),
     *(CLAD, PIECE, SWEEP, REEL, IDEAL, Q("5 m").units, pint.UnitRegistry().Quantity(5, "m")),
     *(Q(value, unit) for unit in UNITS for value in (5, 0, -1, 1e300, 1e-300, math.inf, 1j)),
-    *(Q(value, "m") for value in (math.nan, [1, 2, 3], [], [[1.0], [2.0]], object(), 10**400)),
+    *(Q(value, "m") for value in (math.nan, [1, 2, 3], [], [[1.0], [2.0]], object(), 10**300)),
     Q(np.array([1, 2], object), "m"),
     *("5 kg", "5 m m", "5 m**9", "5 m/s", "160 m", "open", "attenuation", "nominal"),
 ]  # fmt: skip

@@ -168,7 +168,7 @@ def test_a_wrong_exact_size_is_answered_in_place(panel, text):
     assert "diameter" in refusal(panel)
     assert shown(panel) == before
     panel.design_controls.across.value = 50.0
-    assert panel.design_controls.exact.value == ""
+    assert panel.design_controls.exact.value == "50.000 m"
     assert not refusal(panel)
 
 

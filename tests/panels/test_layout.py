@@ -330,7 +330,10 @@ def test_runs_are_added_up_as_first_cut_like_the_cable_to_have_at_hand(panel):
 def test_the_hub_stands_in_feet_too(panel):
     panel.design_controls.hub.sliders[1].value = -4.0
     # 4 m is 157.48 in, 13 ft 1 1/2 in
-    assert panel.design_controls.hub.feet[1].value == "−13 ft 1 1/2 in"
+    panel.units.control.value = "feet"
+    assert panel.design_controls.hub.amounts[1].readout.value == "-13 ft 1 1/2 in"
+    assert panel.design_controls.changes() == {}
+    assert panel.shown.content.hub.position[1].m_as("m") == -4
 
 
 # --- refusals ---------------------------------------------------------------------------------------------
@@ -344,7 +347,7 @@ def test_a_wrong_size_is_answered_in_place(panel, text):
     assert "<b>1" not in panel.status.value
     assert shown(panel) == before
     size(panel).slider.value = 50.0
-    assert size(panel).exact.value == ""
+    assert size(panel).exact.value == size(panel).readout.value == "50.000 m"
     assert not refusal(panel)
 
 

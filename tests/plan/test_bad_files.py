@@ -572,3 +572,9 @@ def test_text_and_path_are_the_same(write):
 def test_the_bases_of_these_tests_are_whole(plan):
     for base in BASES:
         assert plan(base).delay_lines
+
+
+def test_a_measured_velocity_that_passes_that_of_light_on_a_band_is_refused(refused, write):
+    measured = {("velocity_factor",): {"series-6-copper": {"value": 0.999, "frequency": "1.83 MHz"}}}
+    changes = measured | {("cables", "delay_line"): "series-6-copper"}
+    refused(lambda: wb.load_design(write("square", changes)).plan(), "velocity_factor.series-6-copper", "light")

@@ -391,7 +391,9 @@ INSTANCES |= {
 }
 
 # the bench: values of measuring, trimming and sorting
-VALID |= {"order": lambda: 1, "uncertainty": lambda: "5 mm"}
+VALID |= {"order": lambda: 1, "uncertainty": lambda: "5 mm", "set_size": lambda: 2, "sets": lambda: None}
+VALID |= {"scales": lambda: None, "pairs": lambda: 1}
+VALID |= {"values": lambda: {"a": "99 uH", "b": "98 uH", "c": "104 uH", "d": "103 uH"}}
 OWN |= {
     "Measured.value": lambda: "27 m",
     "impedance_sweep.impedance": lambda: "50 ohm",

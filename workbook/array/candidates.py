@@ -131,7 +131,9 @@ def least_rdf_table(sums: LineSums, problem: Problem, delays: FloatArray, limit:
         cosines, sines = np.cos(apart).T, np.sin(apart).T
         signals, common = sums.signals[:, number], sums.noise[:, number]
         pairs = 2 * signals[:, one].conj() * signals[:, other]
-        signal = (np.abs(signals) ** 2).sum(axis=1)[:, None] + pairs.real @ cosines + pairs.imag @ sines
+        alone = (np.abs(signals) ** 2).sum(axis=1)[:, None]
+        # where lines cancel, rounding must not leave a negative power
+        signal = np.maximum(alone + pairs.real @ cosines + pairs.imag @ sines, 1e-16 * alone)
         noise = np.trace(common, axis1=1, axis2=2)[:, None] + 2 * common[:, one, other] @ cosines
         np.minimum(least, signal / noise, out=least)
         if limit is not None:

@@ -270,7 +270,9 @@ def first_line_edges(source: Any, second: Any, load: Any) -> tuple[Any, Any, Any
     beside = np.where(np.abs(beside) <= 1e-12 * rs, inside, beside)
     with np.errstate(divide="ignore", invalid="ignore"):
         squared = (rs * (2 * _centre(load, second) * ends - second**2) - np.abs(source) ** 2 * ends) / beside
-    lower, upper = np.sqrt(np.maximum(np.sort(squared, axis=0), 0.0))
+    # a circle that is one point at the pole leaves no impedance
+    nowhere = np.all(np.abs(beside) <= 2e-12 * rs, axis=0) & (np.abs(squared[0]) > second**2 * 1e6)
+    lower, upper = np.where(nowhere, np.inf, np.sqrt(np.maximum(np.sort(squared, axis=0), 0.0)))
     return lower, upper, (beside[0] < 0) & (beside[1] > 0)
 
 

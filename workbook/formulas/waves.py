@@ -65,8 +65,11 @@ def vertical_reflection(permittivity: Any, elevation: Any) -> Any:
     complex array [1]
     """
     direct = permittivity * np.sin(elevation)
-    refracted = np.sqrt(permittivity - np.cos(elevation) ** 2)
-    return (direct - refracted) / (direct + refracted)
+    # written so that nothing cancels where the ground is nearly vacuum
+    refracted = np.sqrt(permittivity - 1 + np.sin(elevation) ** 2)
+    total = direct + refracted
+    # ground that is vacuum reflects nothing; toward its horizon both vanish, and the limit is that of any other ground
+    return np.where(total == 0, -1.0, (direct - refracted) / np.where(total == 0, 1.0, total))
 
 
 def sky_nodes(count: int) -> tuple[Any, Any]:

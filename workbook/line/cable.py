@@ -18,6 +18,10 @@ if TYPE_CHECKING:
     import skrf
 
 
+USE = np.geomspace(1e4, 1e9, 101)
+"""Frequencies [Hz] that cover every band of a design file."""
+
+
 @dataclass(frozen=True, repr=False)
 class Cable:
     """A cable at its typical cladding; made by `cable`, `constant_cable` or `ideal_cable`.
@@ -297,11 +301,23 @@ class Cable:
         Raises
         ------
         InputError
-            When either is out of range or an array.
+            When either is out of range or an array, or the cable would be faster than light on another frequency
+            from 10 kHz to 1 GHz.
         """
         measured = single(check_velocity_factor(value, "value"), "value")
         hertz = single(positive(frequency, "Hz", "frequency"), "frequency")
-        return replace(self, slowing=self.slowing * float(self.velocity(hertz) / measured))
+        own = single(self.velocity(hertz), "cable")
+        scaled = replace(self, slowing=self.slowing * own / measured)
+        beyond = np.flatnonzero(scaled.velocity(USE) > 1 + 1e-9)
+        if beyond.size:
+            where, fastest = USE[beyond[0]] / 1e6, float(np.max(scaled.velocity(USE)))
+            raise InputError(
+                f"{measured:g} at {hertz / 1e6:g} MHz makes the cable faster than light from about {where:.2g} MHz up "
+                f"({fastest:.3f} of its speed)",
+                where="value",
+                remedy="check the measured value and its frequency",
+            )
+        return scaled
 
     def span(self, quantity: str, frequency: Frequency) -> tuple[Quantity, Quantity, Quantity]:
         """Return least, typical and greatest over the record's whole range of claddings and permeabilities.

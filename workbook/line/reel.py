@@ -171,7 +171,11 @@ def calibrate_by_check_frequency(
         )
     how = f"check frequency of {hertz / 1e6:.6g} MHz on {metres:g} m, far end {far_end}"
     at = with_unit(hertz, "Hz")
-    return CalibratedCable(cable.with_velocity_factor(velocity, at), how, velocity_factor=velocity, frequency=at)
+    try:
+        scaled = cable.with_velocity_factor(velocity, at)
+    except InputError as error:
+        raise error.at("frequency") from None
+    return CalibratedCable(scaled, how, velocity_factor=velocity, frequency=at)
 
 
 def save_calibrated_cable(

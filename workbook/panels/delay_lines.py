@@ -71,7 +71,7 @@ class DelayLinesPanel(PlanPanel[DelayLineControls]):
 
     def make_controls(self, design: Design) -> DelayLineControls:
         """Return fresh sliders."""
-        return DelayLineControls(design, self.show, self.look)
+        return DelayLineControls(design, self.show, self.look, self.units.value)
 
     def has_results(self) -> bool:
         """Return whether anything is shown yet."""

@@ -53,7 +53,7 @@ class LayoutPanel(DesignPanel[LayoutControls]):
 
     def make_controls(self, design: Design) -> LayoutControls:
         """Return fresh controls."""
-        return LayoutControls(design, self.show, self.look)
+        return LayoutControls(design, self.show, self.look, self.units.value)
 
     def work_out(self, design: Design, moved: bool) -> None:
         """Stake the layout out, and measure the runs."""

@@ -25,7 +25,12 @@ def design_cable(design: DesignFile, name: str) -> Cable:
     """Return a cable of the design, with its measured velocity factor if there is one."""
     found = cable(name)
     measured = design.velocity_factor.get(name)
-    return found.with_velocity_factor(measured.value, measured.frequency) if measured else found
+    if measured is None:
+        return found
+    try:
+        return found.with_velocity_factor(measured.value, measured.frequency)
+    except InputError as error:
+        raise error.at(f"velocity_factor.{name}") from None
 
 
 def _loss(made_of: Cable, length: float, hertz: float) -> float:

@@ -9,6 +9,7 @@ from workbook.plan.plan import Plan
 from workbook.report.sheets import build_sheet, labels
 from workbook.tables.buy import buy_table
 from workbook.tables.cuts import spreadsheet
+from workbook.tables.reels import cutting_table
 
 
 def sheets_folder(name: str, beside: Path = Path()) -> Path:
@@ -30,7 +31,7 @@ def sheets_folder(name: str, beside: Path = Path()) -> Path:
 
 
 def write_sheets(plan: Plan, folder: Path, full: bool = False) -> tuple[Path, ...]:
-    """Write build sheet, cut list, list of what to buy and labels, and return their paths.
+    """Write build sheet, cut list, list of what to buy, labels and the cuts from reels in stock; return their paths.
 
     Parameters
     ----------
@@ -52,6 +53,8 @@ def write_sheets(plan: Plan, folder: Path, full: bool = False) -> tuple[Path, ..
         folder / "buy.csv": buy_table(plan).csv(),
         folder / "labels.html": labels(plan),
     }
+    if any(one.reels for one in plan.reels):
+        texts[folder / "reels.csv"] = cutting_table(plan.reels).csv()
     try:
         folder.mkdir(parents=True, exist_ok=True)
         write_all(texts)

@@ -20,6 +20,7 @@ from workbook.plan.firings import ground_of, layout_of
 from workbook.plan.pieces import Check, DelayLine, ElementRuns
 from workbook.plan.plan import Plan
 from workbook.plan.tolerances import held
+from workbook.report.receiving import appendix_parts, main_parts
 from workbook.tables import cuts, wiring
 from workbook.tables.buy import buy_table
 from workbook.tables.costs import printed_cost
@@ -245,6 +246,7 @@ def _main(plan: Plan) -> dict[str, Any]:
             *((merge_table(plan),) if plan.merges else ()),
         ),
         "farthest": farthest_stake(plan),
+        "receiving": main_parts(plan),
     }
 
 
@@ -268,6 +270,7 @@ def _appendix(plan: Plan) -> dict[str, Any]:
         "real_tables": _real_tables(plan),
         "verdict": "" if plan.terminations is None else verdict(plan.terminations, plan.accept_deg),
         "match_tables": () if plan.match is None else match_tables(plan.match),
+        "receiving_details": appendix_parts(plan),
         "checklists": checklists(),
         "ground_cautions": GROUND_CAUTIONS,
         "cables": {name: cable(name) for name in names},

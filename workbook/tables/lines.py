@@ -19,6 +19,7 @@ from workbook.line.piece import (
     over_claddings,
     thermal_drift,
 )
+from workbook.tables.answer import AnswerLine, Figure
 from workbook.tables.table import Table
 from workbook.units import Frequency, Quantity, with_unit
 
@@ -147,6 +148,20 @@ def trim_sentence(advice: TrimAdvice) -> str:
 def loss_title(comparison: LossComparison) -> str:
     """Return length and load of a comparison, as titles carry them."""
     return f"{both_lengths(comparison.length.m_as('m'))}, load {impedance_text(comparison.load.m_as('ohm'))}"
+
+
+def loss_answer(comparison: LossComparison) -> AnswerLine:
+    """Return the cables that lose least and most on the band of interest, and by how much the best is better."""
+    here, (first, *_) = comparison.names.index(comparison.band), comparison.ordered
+    last, megahertz = comparison.ordered[-1], comparison.frequency.m_as("MHz")[here]
+    least, most = (float(one.total.m_as("dB")[here]) for one in (first, last))
+    figures = (
+        Figure("cable of least loss", first.cable.name),
+        Figure("its loss with the load", _decibel(least), "dB"),
+        Figure("matched", _decibel(float(first.matched.typical.m_as("dB")[here])), "dB"),
+        *((Figure(f"{last.cable.name} loses more by", _decibel(most - least), "dB"),) if last is not first else ()),
+    )
+    return AnswerLine(f"{comparison.band} at {megahertz:.7g} MHz, {loss_title(comparison)}", figures)
 
 
 def band_loss_table(comparison: LossComparison) -> Table:
