@@ -125,14 +125,12 @@ class Builder:
 
     def sort(self):
         """Pair chokes so that the sums agree, and take the eight buffers that are most alike."""
-        henry = np.array([self.truth.choke(number) for number in range(24)])
-        order = np.argsort(henry)
-        pairs = sorted(zip(order[:12], order[:11:-1], strict=True), key=lambda pair: henry[list(pair)].sum())
-        sums = [henry[list(pair)].sum() for pair in pairs]
-        first = min(range(5), key=lambda number: sums[number + 7] - sums[number])
-        scaled = np.array([self.truth.buffer(number) for number in range(12)]) / (0.1, 1.0)
-        away = np.abs(scaled - np.median(scaled, axis=0)).max(axis=1)
-        return np.array(pairs[first : first + 8]), np.argsort(away)[:8]
+        chokes = {str(number): Q(self.truth.choke(number), "H") for number in range(24)}
+        pairs = wb.matched_pairs_in_series(chokes, 8).sets
+        seen = {str(number): self.truth.buffer(number) for number in range(12)}
+        buffers = {label: (Q(gain, "dB"), Q(phase, "degree")) for label, (gain, phase) in seen.items()}
+        alike = wb.matched_sets(buffers, 8, 1, scales=(Q(0.1, "dB"), Q(1.0, "degree"))).sets[0]
+        return np.array(pairs, dtype=int), np.array(alike, dtype=int)
 
     # --- the field ----------------------------------------------------------------------------------------
 
