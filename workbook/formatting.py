@@ -1,6 +1,7 @@
 """How numbers and lengths are written, for every table, sentence and picture."""
 
 import math
+from enum import StrEnum
 from typing import Any
 
 import numpy as np
@@ -8,6 +9,9 @@ import numpy as np
 from workbook.checks import not_negative
 from workbook.errors import InputError
 from workbook.units import Length
+
+FOOT = 0.3048
+"""A foot [m]."""
 
 
 def rounded(value: float, digits: int, sign: str = "") -> str:
@@ -61,27 +65,82 @@ def _tape(metres: float) -> str:
     return f"{feet} ft {inches} {part // common}/{16 // common} in"
 
 
-def signed_lengths(metres: float) -> str:
-    """Write a plain length [m] that may be negative both ways, the sign before each; never a negative zero.
+def _short_tape(metres: float) -> str:
+    """Write a length for a tape without feet where it has none, and without inches below one."""
+    text = _tape(metres).removeprefix("0 ft ")
+    return text.removeprefix("0 ") if "/" in text else text
 
-    Examples
-    --------
-    >>> signed_lengths(-16.2635)
-    '-16.263 m (-53 ft 4 5/16 in)'
+
+class LengthUnits(StrEnum):
+    """Which lengths are written: metres to the millimetre, feet with inches and sixteenths, or both.
+
+    It is the key ``units`` of a design, and is passed on to whatever writes a length.
     """
-    sign = "-" if round(metres, 3) < 0 else ""
-    return f"{sign}{abs(metres):.3f} m ({sign}{_tape(abs(metres))})"
+
+    BOTH = "both"
+    METRIC = "metric"
+    FEET = "feet"
+
+    def text(self, metres: float) -> str:
+        """Write a plain length [m].
+
+        Examples
+        --------
+        >>> [units.text(26.911) for units in LengthUnits]
+        ['26.911 m (88 ft 3 1/2 in)', '26.911 m', '88 ft 3 1/2 in']
+        >>> LengthUnits.FEET.text(0.0762), LengthUnits.FEET.text(0.0175), LengthUnits.FEET.text(0)
+        ('3 in', '11/16 in', '0 in')
+        """
+        return self.joined(f"{metres:.3f} m", _short_tape(metres))
+
+    def signed(self, metres: float, plus: str = "") -> str:
+        """Write a plain length [m] that may be negative, the sign before each; never a negative zero.
+
+        Examples
+        --------
+        >>> LengthUnits.BOTH.signed(-16.2635), LengthUnits.FEET.signed(0.0254, "+")
+        ('-16.263 m (-53 ft 4 5/16 in)', '+1 in')
+        """
+        sign = "-" if round(metres, 3) < 0 else plus if round(metres, 3) else ""
+        return self.joined(f"{sign}{abs(metres):.3f} m", f"{sign}{_short_tape(abs(metres))}")
+
+    def about(self, metres: float, digits: int = 0) -> str:
+        """Write a plain length [m] in round numbers; feet have one decimal less, or none.
+
+        Examples
+        --------
+        >>> LengthUnits.BOTH.about(41.7), LengthUnits.FEET.about(20.52, 2)
+        ('42 m (137 ft)', '67.3 ft')
+        """
+        return self.joined(f"{metres:.{digits}f} m", f"{metres / FOOT:.{max(digits - 1, 0)}f} ft")
+
+    def on_drawing(self, metres: float) -> str:
+        """Write a plain length [m] once, where a drawing has room for one."""
+        return (self if self is LengthUnits.FEET else LengthUnits.METRIC).text(metres)
+
+    def joined(self, metric: str, feet: str) -> str:
+        """Return what is written in metric units, in feet and inches, or both, the second in brackets."""
+        return {"metric": metric, "feet": feet}.get(self.value, f"{metric} ({feet})")
+
+    @property
+    def least(self) -> tuple[str, float]:
+        """The least part of a length that a tape shows, and how long it is [m]."""
+        return ("millimetre", 0.001) if self is LengthUnits.METRIC else ("sixteenth of an inch", 0.0254 / 16)
+
+    @property
+    def scale(self) -> tuple[str, float]:
+        """Unit of drawn scales, and how long one is [m]."""
+        return ("ft", FOOT) if self is LengthUnits.FEET else ("m", 1.0)
+
+
+def signed_lengths(metres: float) -> str:
+    """Write a plain length [m] that may be negative both ways."""
+    return LengthUnits.BOTH.signed(metres)
 
 
 def both_lengths(metres: float) -> str:
-    """Write a plain length [m] both ways: metres to the millimetre, then feet, inches and sixteenths.
-
-    Examples
-    --------
-    >>> both_lengths(26.911)
-    '26.911 m (88 ft 3 1/2 in)'
-    """
-    return f"{metres:.3f} m ({_tape(metres)})"
+    """Write a plain length [m] both ways: metres to the millimetre, then feet, inches and sixteenths."""
+    return LengthUnits.BOTH.text(metres)
 
 
 def bearing_text(value: float | None) -> str:

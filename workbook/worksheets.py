@@ -56,6 +56,16 @@ def remembered_design(folder: Path) -> Path | None:
         return None
 
 
+def remember_units(folder: Path, units: str) -> None:
+    """Write down which system lengths are shown in by the worksheets in `folder`."""
+    _write(_note("units", folder), f"{units}\n")
+
+
+def remembered_units(folder: Path) -> str | None:
+    """Return the system of lengths chosen last in the worksheets of `folder`; None where none was chosen."""
+    return _read(_note("units", folder)).strip() or None
+
+
 def remember_readings(design: Path, readings: Mapping[str, str]) -> None:
     """Write down what was measured on the pieces of a design, as it was typed, by the label of the piece."""
     _write(_note("readings", design), json.dumps(dict(readings)))

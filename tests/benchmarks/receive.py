@@ -7,7 +7,7 @@ import numpy as np
 from stopwatch import median_ms
 
 import workbook as wb
-from workbook.tables.receive import cable_table, recommendation_sentences
+from workbook.tables.long_runs import cable_table, recommendation_sentences
 
 BANDS = {"160 m": "1.83 MHz", "80 m": "3.65 MHz", "40 m": "7.1 MHz", "30 m": "10.12 MHz", "20 m": "14.2 MHz"}
 RING = wb.ring(8, "20 m", "0 deg")

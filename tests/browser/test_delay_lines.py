@@ -29,7 +29,7 @@ def test_every_control_moves_numbers_and_drawing_and_nothing_is_written_until_sa
         sheet.moves(lambda: sheet.choose("file", "heron-fen-square.toml"), PLAN, ERRORS)
         sheet.wait_text("svg text", "Heron Fen square")
         # a slider whose range changed under it would answer with a value of its own
-        assert (sheet.readout("spacing"), sheet.readout("across")) == ("24.00", "33.90")
+        assert (sheet.readout("spacing"), sheet.readout("across")) == ("24.000 m", "33.941 m")
         sheet.moves(lambda: sheet.type_in("path", str(folder / "heron-fen-ring.toml")), PLAN, ERRORS)
         sheet.wait_text("svg text", "Heron Fen ring")
         sheet.type_in("measured-D", "1.70 MHz")

@@ -44,9 +44,9 @@ def test_every_control_moves_numbers_and_drawing_and_nothing_is_written_until_sa
         # how exact the stakes must be moves none of them
         sheet.retitles(lambda: sheet.press("accept", "ArrowRight"))
         sheet.retitles(lambda: sheet.press("band", "ArrowLeft"))
-        changes(sheet, lambda: sheet.type_in("exact-diameter", "138 ft 3 1/2 in"))
+        changes(sheet, lambda: sheet.type_in("diameter-exact", "138 ft 3 1/2 in"))
         sheet.wait_text(".results", "69 ft 1 3/4 in")
-        sheet.type_in("exact-diameter", "138,5 ft")
+        sheet.type_in("diameter-exact", "138,5 ft")
         sheet.wait_text(".status .refused", "comma")
         for kind, sizes, gone in (
             ("square", ["side"], "diameter"),
@@ -57,7 +57,7 @@ def test_every_control_moves_numbers_and_drawing_and_nothing_is_written_until_sa
             sheet.page.wait_for_selector(f".{gone} .noUi-handle", state="detached")
             for size in sizes:
                 moves(size)
-                changes(sheet, lambda size=size: sheet.type_in(f"exact-{size}", "60 ft 1 in"))
+                changes(sheet, lambda size=size: sheet.type_in(f"{size}-exact", "60 ft 1 in"))
         sheet.moves(lambda: sheet.choose("stake", "5"), 0, places=())
         sheet.choose("bearings", "declination entered")
         sheet.wait_text(".status .refused", "declination: is blank")
@@ -73,7 +73,7 @@ def test_every_control_moves_numbers_and_drawing_and_nothing_is_written_until_sa
         sheet.wait_text(".status .refused", "no magnetic model")
         changes(sheet, lambda: sheet.choose("bearings", "no compass"))
         changes(sheet, lambda: sheet.choose("file", "heron-fen-square.toml"))
-        assert (sheet.readout("side"), sheet.readout("azimuth")) == ("24.00", "45.00")
+        assert (sheet.readout("side"), sheet.readout("azimuth")) == ("24.000 m", "45.00")
         changes(sheet, lambda: sheet.type_in("path", str(folder / "heron-fen-ring.toml")))
         assert files(folder) == before
         changes(sheet, lambda: sheet.press("diameter", "ArrowRight", 10))

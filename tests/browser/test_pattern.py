@@ -46,8 +46,8 @@ def test_every_control_moves_numbers_and_pictures_and_nothing_is_written(folder,
         all_change(sheet, lambda: sheet.press("band", "ArrowRight"))
         # a ring looks the same from the side in all its directions, and ground weighs all azimuths alike
         sheet.moves(lambda: sheet.choose("direction", "south-west"), ABOVE)
-        all_change(sheet, lambda: sheet.type_in("exact", "150 ft"))
-        assert sheet.readout("across") == "45.70"
+        all_change(sheet, lambda: sheet.type_in("across-exact", "150 ft"))
+        assert sheet.readout("across") == "45.720 m"
         sheet.moves(lambda: sheet.choose("ground", "sea water"), SECOND)
         sheet.moves(lambda: sheet.choose("ground", "entered below"), SECOND)
         slide(sheet, "permittivity", "conductivity", pictures=(SECOND,))

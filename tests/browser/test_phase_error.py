@@ -53,9 +53,9 @@ def test_every_control_moves_numbers_and_pictures_and_nothing_is_written_until_s
         assert files(folder) == before
         moves(sheet, lambda: sheet.choose("file", "heron-fen-row.toml"), CHANNELS, PATTERN)
         sheet.wait_text(".results", "part of every tap farther out")
-        sheet.type_in("exact", "13 parsecs of")
+        sheet.type_in("spacing-exact", "13 parsecs of")
         sheet.wait_text(".status .refused", "spacing")
-        moves(sheet, lambda: sheet.type_in("exact", "13 m"), CHANNELS, PATTERN)
+        moves(sheet, lambda: sheet.type_in("spacing-exact", "13 m"), CHANNELS, PATTERN)
         sheet.save(folder, before, "heron-fen-row.toml", ('spacing = "12 m"', 'spacing = "13 m"'))
 
 

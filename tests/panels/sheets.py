@@ -23,7 +23,7 @@ SHEETS: dict[str, Callable[[Path], widgets.Widget]] = {
     "02": panels.pattern,
     "03": panels.delay_lines,
     "04": lambda _: panels.electrical_length(),
-    "05": lambda _: panels.cable_loss(),
+    "05": panels.cable_loss,
     "06": lambda _: panels.matching(),
     "07": panels.real_ports,
     "reel": lambda _: panels.reel(),
@@ -36,7 +36,7 @@ class Sheet:
 
     root: widgets.Widget
 
-    def _all(self) -> Iterator[widgets.Widget]:
+    def everything(self) -> Iterator[widgets.Widget]:
         waiting = [self.root]
         while waiting:
             found = waiting.pop(0)
@@ -46,7 +46,7 @@ class Sheet:
     @property
     def controls(self) -> dict[str, widgets.Widget]:
         """Every control by its name, which is its CSS class."""
-        return {each._dom_classes[0]: each for each in self._all() if isinstance(each, CONTROLS)}
+        return {each._dom_classes[0]: each for each in self.everything() if isinstance(each, CONTROLS)}
 
     def move(self, name: str, value: Any) -> None:
         """Set a control that can be seen and used."""
@@ -57,14 +57,18 @@ class Sheet:
         settle()
 
     def press(self, name: str) -> None:
-        next(each for each in self._all() if isinstance(each, widgets.Button) and name in each._dom_classes).click()
+        next(
+            each for each in self.everything() if isinstance(each, widgets.Button) and name in each._dom_classes
+        ).click()
 
     def page(self, name: str) -> str:
         """What is said in a place, without the style sheet."""
-        return next(each for each in self._all() if isinstance(each, widgets.HTML) and name in each._dom_classes).value
+        return next(
+            each for each in self.everything() if isinstance(each, widgets.HTML) and name in each._dom_classes
+        ).value
 
     def _pages(self) -> Iterator[tuple[str, str]]:
-        for each in self._all():
+        for each in self.everything():
             if isinstance(each, widgets.HTML) and each._dom_classes and "workbook-tables" in each.value:
                 yield each._dom_classes[0], each.value.split("</style>")[-1]
 
@@ -85,7 +89,7 @@ class Sheet:
 
     def pictures(self) -> list[list[tuple[str, dict[str, str]]]]:
         """The shapes of every picture: words and legend describe the state, and straight lines of aim follow it."""
-        return [_shapes(each.svg) for each in self._all() if isinstance(each, Picture)]
+        return [_shapes(each.svg) for each in self.everything() if isinstance(each, Picture)]
 
 
 def settle() -> None:

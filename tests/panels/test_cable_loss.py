@@ -5,7 +5,7 @@ from chart_data import curves
 
 import workbook as wb
 from workbook.figures.loss import loss_curves
-from workbook.panels.cable_loss import AT_FIRST, CableLossPanel
+from workbook.panels.cable_loss import AT_FIRST, BAND, EVERY_BAND, NOTES, CableLossPanel
 
 SIX = ("series-6-clad", "series-11-clad", "series-6-copper", "rg-213-solid-pe", "rg-8x-foam", "trunk-500")
 
@@ -17,12 +17,17 @@ def folder(tmp_path, monkeypatch):
 
 
 @pytest.fixture
-def panel():
-    return CableLossPanel()
+def panel(folder):
+    return CableLossPanel(folder)
+
+
+def at(panel, name):
+    """A control by its name."""
+    return panel.amount.exact if name == "exact" else getattr(panel, name)
 
 
 def shown(panel):
-    return panel.summary.value, panel.page.value, panel.picture.svg
+    return panel.page.pages[BAND].value, panel.page.pages[EVERY_BAND].value, panel.picture.svg
 
 
 def refusal(panel) -> str:
@@ -70,7 +75,7 @@ def test_no_tick_at_all_is_answered_and_the_next_mends_it(panel):
 @pytest.mark.parametrize(
     ("control", "text", "word"),
     [
-        ("exact", "30", "without a unit"),
+        ("exact", "30 kg", "length"),
         ("exact", "0 m", "above zero"),
         ("exact", "-3 m", "above zero"),
         ("exact", "10,5 m", "comma"),
@@ -85,7 +90,7 @@ def test_no_tick_at_all_is_answered_and_the_next_mends_it(panel):
     ],
 )
 def test_wrong_entries_are_answered_in_place(panel, control, text, word):
-    before, entry = shown(panel), getattr(panel, control)
+    before, entry = shown(panel), at(panel, control)
     good = entry.value
     entry.value = text
     assert "refused" in refusal(panel)
@@ -98,29 +103,29 @@ def test_wrong_entries_are_answered_in_place(panel, control, text, word):
 
 
 def test_an_exact_length_wins_in_either_unit_and_the_slider_follows_and_takes_over(panel):
-    panel.exact.value = "100 ft 6 1/4 in"
+    panel.amount.exact.value = "100 ft 6 1/4 in"
     assert panel.comparison.length.m_as("m") == pytest.approx(30.6388, abs=1e-4)
-    assert panel.length.value == 30.5
+    assert panel.amount.slider.value == 30.5
     assert "100 ft 6 1/4 in" in panel.page.value
     assert "30.639 m" in panel.picture.svg
     panel.band.value = "80 m"
     assert panel.comparison.length.m_as("m") == pytest.approx(30.6388, abs=1e-4)
-    panel.length.value = 31.0
+    panel.amount.slider.value = 31.0
     assert panel.comparison.length.m_as("m") == 31.0
-    assert panel.exact.value == ""
+    assert panel.amount.exact.value == panel.amount.readout.value == "31.000 m"
 
 
-@pytest.mark.parametrize(("text", "place"), [("2 km", 300.0), ("10 cm", 1.0)])
+@pytest.mark.parametrize(("text", "place"), [("2 km", 2000.0), ("10 cm", 0.5)])
 def test_an_exact_length_beyond_the_slider_is_taken(panel, text, place):
-    panel.exact.value = text
-    assert panel.length.value == place
+    panel.amount.exact.value = text
+    assert panel.amount.slider.value == place
     assert panel.comparison.length.m_as("m") == wb.quantity(text).m_as("m")
 
 
 def test_the_slider_mends_a_wrong_length(panel):
-    panel.exact.value = "long"
+    panel.amount.exact.value = "long"
     assert refusal(panel)
-    panel.length.value = 40.0
+    panel.amount.slider.value = 40.0
     assert not refusal(panel)
     assert panel.comparison.length.m_as("m") == 40.0
 
@@ -133,7 +138,7 @@ def test_a_load_may_be_written_with_or_without_its_unit(panel):
 
 def test_a_broken_file_of_the_user_is_answered_and_takes_no_other_down(folder):
     (folder / "my own reel.toml").write_text("impedance = 75")
-    panel = CableLossPanel()
+    panel = CableLossPanel(folder)
     before = shown(panel)
     panel.ticks["my own reel"].value = True
     assert "my own reel.toml" in refusal(panel)
@@ -144,9 +149,12 @@ def test_a_broken_file_of_the_user_is_answered_and_takes_no_other_down(folder):
 
 
 def test_what_the_sheet_says_of_the_root_of_frequency(panel):
-    assert "series-6-clad: the square root of frequency from the standard maximum at 55 MHz" in panel.summary.value
+    assert (
+        "series-6-clad: the square root of frequency from the standard maximum at 55 MHz"
+        in panel.page.pages[NOTES].value
+    )
     panel.ticks["series-6-clad"].value = panel.ticks["series-11-clad"].value = False
-    assert "within a tenth" in panel.summary.value
+    assert "within a tenth" in panel.page.pages[NOTES].value
 
 
 def test_a_cable_keeps_its_look_while_others_come_and_while_the_order_changes(panel):

@@ -10,6 +10,7 @@ import ipywidgets as widgets
 import pytest
 from sheets import SHEETS, Sheet, files
 
+from workbook.panels.delay_lines import ERRORS
 from workbook.panels.matching_controls import RUN
 from workbook.panels.real_ports import FROM_ABOVE
 
@@ -41,10 +42,12 @@ MOVES: dict[str, tuple[Move, ...]] = {
         move("kind", "row", 0),
         move("count", 6, 0),
         move("diameter", 40.3, 0),
-        move("exact-diameter", "138 ft 3 1/2 in", 0),
+        move("diameter-exact", "138 ft 3 1/2 in", 0),
         move("azimuth", 31.0, 0),
         move("hub-east", 4.0, 0),
         move("hub-north", -4.0, 0),
+        move("hub-east-exact", "-3 ft 2 in", 0),
+        move("hub-north-exact", "0.07", 0),
         # how exact the stakes must be moves none of them
         move("band", "160 m"),
         move("accept", 2.0),
@@ -58,12 +61,14 @@ MOVES: dict[str, tuple[Move, ...]] = {
     "02": (
         OTHER,
         move("band", "80 m", 0, 1),
+        move("band-frequency", "1.8", 0, 1),
         # a ring looks the same from the side in all its directions, and ground weighs all azimuths alike
         move("direction", "south-west", 0),
         move("elevation", 31.0, 0, 1),
         move("across", 51.3, 0, 1),
         move("spacing", 14.2, 0, 1),
-        move("exact", "150 ft", 0, 1),
+        move("across-exact", "150 ft", 0, 1),
+        move("spacing-exact", "15.01", 0, 1),
         move("rule", "endfire", 0, 1),
         move("null", 40.0, 0, 1, rule="endfire"),
         move("inversion", "yes", 0, 1, rule="endfire"),
@@ -81,12 +86,16 @@ MOVES: dict[str, tuple[Move, ...]] = {
     "03": (
         OTHER,
         move("band", "80 m", 1),
+        move("band-frequency", "1.8 MHz", 1),
         move("cable", "series-11-copper", 1),
         move("across", 51.3, 0, 1),
         move("spacing", 14.2, 0, 1),
-        move("exact", "150 ft", 0, 1),
+        move("across-exact", "150 ft", 0, 1),
+        move("spacing-exact", "15.01", 0, 1),
         move("elevation", 31.0, 1),
         move("direction", "south-west", 0),
+        move("hub-lines", "35.4 m, 30.2 m, 17.7 m, 5.1", 1),
+        move("picture", ERRORS, tables=False),
         move("measured-D", "1.70 MHz"),
     ),
     "04": (
@@ -104,7 +113,8 @@ MOVES: dict[str, tuple[Move, ...]] = {
     "05": (
         move("cable-trunk-500", True, 0),
         move("length", 45.5, 0),
-        move("exact-length", "120 ft", 0),
+        move("length-exact", "120 ft", 0),
+        move("band-frequency", "14.1 MHz", 0),
         move("resistance", "50", 0),
         move("reactance", "-40", 0),
         move("band", "20 m", 0),
@@ -144,6 +154,7 @@ MOVES: dict[str, tuple[Move, ...]] = {
         move("cut-band", "80 m", 0, 1, source=50.0),
         move("cable", "series-11-clad", 0, 1, source=50.0),
         move("slack", 9.0, 0, source=50.0),
+        move("slack-exact", "21 ft", 0, source=50.0),
         move("slack", 9.0, 0, file="heron-fen-square.toml", source=50.0),
         move("band", "80 m", 1, source=50.0),
         move("length", 90.0, 1, source=50.0),
@@ -159,14 +170,23 @@ MOVES: dict[str, tuple[Move, ...]] = {
     ),
 }
 # what only a button or the tests of the panel use, and what is one of many alike
-BY_BUTTON = {"06": {"design", "file"}, "reel": {"name"}, **{name: {"path"} for name in ("01", "02", "03", "07")}}
+BY_BUTTON = {
+    "05": {"units"},
+    "06": {"design", "file"},
+    "reel": {"name"},
+    **{name: {"path", "units"} for name in ("01", "02", "03", "07")},
+}
 ALIKE = ("cable-", "band-", "measured-", "advice-")
 WRONG = {
-    "01": [("path", "barn.toml", "barn.toml"), ("exact-diameter", "50,5", "comma"), ("exact-diameter", "3 kg", "kg")],
-    "02": [("path", "barn.toml", "barn.toml"), ("exact", "-3 m", "above"), ("exact", "<b>1</b>", "<b>1</b>")],
-    "03": [("path", "barn.toml", "barn.toml"), ("exact", "0", "above"), ("measured-D", "1.7O MHz", "1.7O MHz")],
+    "01": [("path", "barn.toml", "barn.toml"), ("diameter-exact", "50,5", "comma"), ("diameter-exact", "3 kg", "kg")],
+    "02": [
+        ("path", "barn.toml", "barn.toml"),
+        ("across-exact", "-3 m", "above"),
+        ("across-exact", "<b>1</b>", "<b>1</b>"),
+    ],
+    "03": [("path", "barn.toml", "barn.toml"), ("across-exact", "0", "above"), ("measured-D", "1.7O MHz", "1.7O MHz")],
     "04": [("frequency", "1,83", "point"), ("exact", "71 kg", "71 kg"), ("coefficient", "much", "much")],
-    "05": [("exact-length", "30", "unit"), ("resistance", "0", "power"), ("reactance", "j40", "reactance")],
+    "05": [("length-exact", "30 kg", "kg"), ("resistance", "0", "power"), ("reactance", "j40", "reactance")],
     "06": [("source", "-75", "above"), ("range", "nonsense", "nonsense"), ("inductance", "400 m", "nH is wanted")],
     "07": [("path", "barn.toml", "barn.toml"), ("source-exact", "75 m", "impedance"), ("port-exact", "x", "impedance")],
     "reel": [("value", "9 m", "ohm is wanted")],

@@ -15,7 +15,7 @@ from workbook.panels.real_ports import RealPortsPanel
 SQUARE = "heron-fen-square.toml"
 # the worksheet, what moves its design to what, and what is only looked at
 PANELS = {
-    "layout": (LayoutPanel, "hub.rows.0", 3.0, {"band": "160 m", "accept": 2.0, "stake": 2}),
+    "layout": (LayoutPanel, "hub.sliders.0", 3.0, {"band": "160 m", "accept": 2.0, "stake": 2}),
     "pattern": (PatternPanel, "elevation", 31.0, {"band": "160 m", "direction": "north-west"}),
     "delay lines": (DelayLinesPanel, "elevation", 31.0, {"direction": "north-west"}),
     "real ports": (RealPortsPanel, "slack", 3.0, {"band": "160 m", "length": 90.0, "direction": "north-west"}),

@@ -117,16 +117,17 @@ def test_the_runs_reach_from_the_hub_to_the_farthest_element(panel):
 
 
 def test_the_page_warns_of_what_an_inch_ruins_and_of_coupling(panel):
-    assert f"shorter than {C / 3.6e6 / 8:.2f} m, an eighth of a wave on 80 m" in panel.page.value
-    assert "An inch of error" not in panel.page.value
+    eighth = C / 3.6e6 / 8
+    assert f"shorter than {eighth:.2f} m ({eighth / 0.3048:.1f} ft), an eighth of a wave on 80 m" in panel.page.value
+    assert "An error of 1 inch" not in panel.page.value
     panel.design_controls.accept.value = 0.4
     assert "moves stakes 4, 6 by up to" in panel.page.value
     size(panel).exact.value = "20 m"
     # the side of an octagon is 0.76537 of its circumradius
-    assert "shorter than 7.65 m, as far as the nearest two stand apart" in panel.page.value
+    assert "shorter than 7.65 m (25.1 ft), as far as the nearest two stand apart" in panel.page.value
     assert "half a wave" not in panel.page.value
     size(panel).exact.value = "120 m"
-    assert "half a wave on 80 m (41.6 m)" in panel.page.value
+    assert "half a wave on 80 m, 41.6 m (137 ft)" in panel.page.value
     panel.design_controls.band.value = "160 m"
     assert "half a wave" not in panel.page.value
 
@@ -330,7 +331,10 @@ def test_runs_are_added_up_as_first_cut_like_the_cable_to_have_at_hand(panel):
 def test_the_hub_stands_in_feet_too(panel):
     panel.design_controls.hub.sliders[1].value = -4.0
     # 4 m is 157.48 in, 13 ft 1 1/2 in
-    assert panel.design_controls.hub.feet[1].value == "−13 ft 1 1/2 in"
+    panel.units.control.value = "feet"
+    assert panel.design_controls.hub.amounts[1].readout.value == "-13 ft 1 1/2 in"
+    assert panel.design_controls.changes() == {}
+    assert panel.shown.content.hub.position[1].m_as("m") == -4
 
 
 # --- refusals ---------------------------------------------------------------------------------------------
@@ -344,7 +348,7 @@ def test_a_wrong_size_is_answered_in_place(panel, text):
     assert "<b>1" not in panel.status.value
     assert shown(panel) == before
     size(panel).slider.value = 50.0
-    assert size(panel).exact.value == ""
+    assert size(panel).exact.value == size(panel).readout.value == "50.000 m"
     assert not refusal(panel)
 
 

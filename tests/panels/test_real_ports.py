@@ -173,7 +173,7 @@ def test_a_wrong_impedance_is_answered_in_place(panel, folder, end):
         assert shown(panel) == before
         assert panel.save.disabled
     part.slider.value = 80.0
-    assert part.exact.value == ""
+    assert part.exact.value == part.readout.value == "80 ohm"
     assert not refusal(panel)
     assert PREVIOUS not in panel.old.value
     assert bytes_of(folder) == raw

@@ -41,23 +41,25 @@ def apart(panel, one, other) -> float:
 
 
 def named(panel):
-    return {name: control for control in panel.design_controls.size.rows for name in control._dom_classes}
+    """Sliders and fields by their names."""
+    parts = [part for row in panel.design_controls.size.rows for part in row.children]
+    return {part._dom_classes[0]: part for part in parts}
 
 
 def names(panel):
-    """Name what can be moved or typed into."""
-    return [name for name in named(panel) if not name.endswith("-feet")]
+    """Name the sliders."""
+    return [name for name in named(panel) if not name.endswith(("-exact", "-readout"))]
 
 
 def test_two_rows_offer_all_their_sizes(panel, folder):
     show(panel, folder, TWO_ROWS)
     sizes = panel.design_controls.size
-    assert names(panel) == ["across", "spacing", "exact", "width", "exact-width"]
+    assert names(panel) == ["across", "spacing", "width"]
     assert set(sizes.rows) <= set(panel.design_controls.rows)
     assert all(control.layout.display != "none" for control in sizes.rows)
-    assert all(
-        control.description.endswith(("(m)", "(m or ft)", "(ft, in)")) and control.tooltip for control in sizes.rows
-    )
+    for name in names(panel):
+        assert named(panel)[name].description
+        assert named(panel)[f"{name}-exact"].tooltip
     assert panel.design_controls.changes() == {}
     # two spacings along, one width over
     assert panel.design_controls.across.value == pytest.approx(math.hypot(28, 17), abs=0.05)
@@ -68,8 +70,9 @@ def test_two_rows_offer_all_their_sizes(panel, folder):
     [
         ("spacing", 15.0, 15.0, 17.0),
         ("width", 20.0, 14.0, 20.0),
-        ("exact", "50 ft", 15.24, 17.0),
-        ("exact-width", "20.5", 14.0, 20.5),
+        ("spacing-exact", "50 ft", 15.24, 17.0),
+        ("width-exact", "20.5", 14.0, 20.5),
+        ("across-exact", f"{2 * math.hypot(28, 17)} m", 28.0, 34.0),
         # twice as far across is twice as far along and over
         ("across", 2 * math.hypot(28, 17), 28.0, 34.0),
     ],
@@ -99,7 +102,7 @@ def test_the_sliders_of_two_rows_follow_each_other(panel, folder):
     assert sizes.sliders["width"].value == 30.0
     assert panel.design_controls.across.value == pytest.approx(math.hypot(28, 30), abs=0.05)
     panel.design_controls.across.value = 20.5
-    assert sizes.amounts["width"].exact.value == ""
+    assert sizes.amounts["width"].exact.value == sizes.amounts["width"].readout.value
     assert sizes.sliders["width"].value == pytest.approx(30 * 20.5 / math.hypot(28, 30), abs=0.06)
     sizes.amounts["spacing"].exact.value = "<b>"
     assert "spacing" in panel.status.value.split("</style>")[1]
@@ -110,21 +113,50 @@ def test_the_sliders_of_two_rows_follow_each_other(panel, folder):
     assert not panel.save.disabled
 
 
-def test_every_size_stands_in_feet_too(panel, folder):
+def test_every_size_stands_in_feet_where_feet_are_chosen(panel, folder):
     show(panel, folder, TWO_ROWS)
+    panel.units.control.value = "feet"
     # 14 m is 551.18 in, 45 ft 11 3/16 in; 17 m is 669.29 in, 55 ft 9 5/16 in; 32.757 m is 1289.64 in
     wanted = {"spacing": "45 ft 11 3/16 in", "width": "55 ft 9 5/16 in", "across": "107 ft 5 5/8 in"}
-    assert {name: named(panel)[f"{name}-feet"].value for name in wanted} == wanted
-    # what is typed is told exactly, though no slider has it
-    named(panel)["exact"].value = "50 ft 1/4 in"
-    assert named(panel)["spacing-feet"].value == "50 ft 0 1/4 in"
+    assert {name: named(panel)[f"{name}-readout"].value for name in wanted} == wanted
+    assert {name: named(panel)[f"{name}-exact"].value for name in wanted} == wanted
+    assert panel.design_controls.changes() == {}
+    # what is typed is shown exactly, though no slider has it; a number alone is in feet
+    named(panel)["spacing-exact"].value = "50 ft 1/4 in"
+    assert named(panel)["spacing-readout"].value == "50 ft 0 1/4 in"
+    named(panel)["spacing-exact"].value = "60"
+    assert apart(panel, 1, 2) == pytest.approx(60 * 0.3048)
+    # what is slid is a whole number of quarters: 20 m is 65.62 ft
     named(panel)["spacing"].value = 20.0
-    assert named(panel)["spacing-feet"].value == "65 ft 7 3/8 in"
+    assert named(panel)["spacing-readout"].value == "65 ft 6 in"
+    assert panel.design_controls.changes()["array", "spacing"] == "65.5 ft"
+    assert apart(panel, 1, 2) == pytest.approx(65.5 * 0.3048)
+
+
+def test_changes_stay_when_the_other_system_is_chosen(panel, folder):
+    show(panel, folder, TWO_ROWS)
+    named(panel)["spacing-exact"].value = "15 m"
+    panel.design_controls.elevation.value = 33.0
+    shown = panel.page.value
+    panel.units.control.value = "feet"
+    assert panel.shown.changes == {("array", "spacing"): "15 m", ("phasing", "elevation"): "33 deg"}
+    assert apart(panel, 1, 2) == pytest.approx(15.0)
+    assert "not saved" in panel.where.value
+    panel.units.control.value = "metric"
+    assert panel.page.value == shown
+
+
+def test_readout_and_field_agree_with_the_file(panel, folder):
+    show(panel, folder, ROW.replace("14 m", "34.44 m"))
+    assert named(panel)["spacing-readout"].value == named(panel)["spacing-exact"].value == "34.440 m"
+    panel.design_controls.spacing.value = 35.0
+    panel.save.click()
+    assert named(panel)["spacing-readout"].value == named(panel)["spacing-exact"].value == "35.000 m"
 
 
 def test_a_row_is_as_long_as_its_spacings(panel, folder):
     show(panel, folder, ROW)
-    assert names(panel) == ["across", "spacing", "exact"]
+    assert names(panel) == ["across", "spacing"]
     panel.design_controls.across.value = 45.0
     assert apart(panel, 1, 2) == pytest.approx(15.0)
     assert panel.design_controls.changes() == {("array", "spacing"): "15 m"}

@@ -7,11 +7,14 @@ from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
+import tomlkit
+from designs import BASES
 
 import workbook as wb
 from workbook.files import shipped
-from workbook.report.files import sheets_folder
+from workbook.report.files import sheets_folder, write_sheets
 from workbook.report.sheets import CAUTIONS, alike, build_sheet, labels, pieces, uses
+from workbook.tables.buy import buy_table
 from workbook.tables.cuts import spreadsheet
 
 NASTY = '<script>alert("x")</script> & $a_b$'
@@ -205,6 +208,46 @@ def test_two_lines_of_one_delay_are_named_by_the_ports_they_stand_behind():
     text = read(sheet(plan)).text
     assert "north: element 2" in text
     assert "north: elements 2, 3 reversed" not in text
+
+
+@pytest.fixture(scope="module")
+def receiving(tmp_path_factory):
+    """A plan of a design that says everything from the verticals to the receiver."""
+    path = tmp_path_factory.mktemp("receive") / "design.toml"
+    path.write_text(tomlkit.dumps(BASES["receive"]), encoding="utf-8")
+    return wb.load_design(path).plan()
+
+
+def test_the_sheet_has_runs_feed_and_reels_where_the_design_says_what_they_need(plan, receiving):
+    text = read(build_sheet(receiving)).text
+    for heading in ("Reels", "Runs and feed"):
+        assert heading in text
+        assert heading not in read(build_sheet(plan)).text
+    assert f"{receiving.feed.voltage_v:.1f} V arrive" in text
+    assert f"{receiving.reception.least.margin_db:+.1f} dB" in text
+    assert receiving.reels[0].reels[0].reel in text
+    assert "exposure rules" in text
+
+
+def test_the_appendix_has_margins_and_every_cut(receiving):
+    text = read(build_sheet(receiving, full=True)).text
+    for band in receiving.reception.bands:
+        assert f"Internal noise at the receiver on {band.name}" in text
+    assert all(cut.piece in text for reel in receiving.reels[0].reels for cut in reel.cuts)
+
+
+def test_cuts_from_the_reels_are_written_as_a_spreadsheet(receiving, tmp_path):
+    paths = write_sheets(receiving, tmp_path)
+    (path,) = [path for path in paths if path.name == "reels.csv"]
+    rows = list(csv.reader(io.StringIO(path.read_text(encoding="utf-8"))))
+    assert len(rows) == 1 + sum(len(reel.cuts) for reel in receiving.reels[0].reels)
+
+
+def test_what_to_buy_has_the_cost_of_cables_with_a_price(receiving):
+    table = buy_table(receiving)
+    (row,) = [row for row in table.rows if row[0] == "series-11-clad"]
+    assert table.headings[-1] == "cost"
+    assert float(row[-1]) == pytest.approx(165 * 140 / 305, abs=0.005)  # 150 m and a spare tenth
 
 
 @pytest.mark.parametrize(

@@ -4,9 +4,11 @@ import csv
 import io
 
 import pytest
+import tomlkit
+from designs import BASES, changed
 
 import workbook as wb
-from workbook.tables import receive
+from workbook.tables import long_runs, receive, reels
 
 FRONT_END = wb.FrontEnd(wb.short_vertical("7 m", "25 mm"), "1 Mohm", "15 pF", "200 uH", 60, "2 pF")
 ONE = wb.Firing(wb.row(2, "20 m", "0 deg"), [1, 0], "1.83 MHz", "0 deg", "20 deg", wb.PERFECT_GROUND)
@@ -14,6 +16,19 @@ ELEMENT, RECEIVER = wb.Stage("element", "-20 dB", "25 dB"), wb.Stage("receiver",
 BAND = wb.ReceiveBand("160 m", ONE, "46 dB", ELEMENT, after=(RECEIVER,))
 NAMES = ["series-6-clad", "series-11-copper", "rg-8x-foam"]
 RUNS = wb.CableRuns("30 m", 4, "300 m")
+
+
+@pytest.fixture
+def receiving(tmp_path):
+    """Plan the design with everything that is received by, with some keys changed."""
+
+    def plan(**changes):
+        keys = {tuple(key.split("__")): value for key, value in changes.items()}
+        path = tmp_path / "design.toml"
+        path.write_text(tomlkit.dumps(changed(BASES["receive"], keys)), encoding="utf-8")
+        return wb.load_design(path).plan()
+
+    return plan
 
 
 def comparison(wanted="3 dB", prices=None, supply=None):
@@ -31,46 +46,65 @@ def test_front_end_sentence_says_peak_damping_and_cutoff():
     assert "the chokes' loss" in said
 
 
-def test_transmitter_table_says_what_to_do():
-    own = [wb.Transmitter(f"{f}", "400 W", "100 m", wb.Quantity(f, "MHz")) for f in (1.83, 7.1, 14.1)]
-    verdicts = [row[-1] for row in receive.transmitter_table(wb.transmitter_levels(FRONT_END, own, "5 V")).rows]
+def test_transmitter_table_says_what_to_do(receiving):
+    own = [
+        {"name": f"{f}", "power": "400 W", "distance": "100 m", "frequency": f"{f} MHz"} for f in (1.83, 7.1, 14.1)
+    ]  # fmt: skip
+    found = receiving(transmitters=own).reception
+    verdicts = [row[-1] for row in receive.transmitter_table(found).rows]
     assert verdicts[0].startswith("switch off while")
     assert "chokes" in verdicts[1]
     assert "quarter wave" in verdicts[2]
-    assert any("exposure rules" in text for text in receive.CAUTIONS)
-    assert any("sequencer" in text for text in receive.CAUTIONS)
+    first, *cautions = receive.transmitter_sentences(found)
+    assert "1.83, 14.1" in first
+    assert any("exposure rules" in text for text in cautions)
+    assert any("sequencer" in text for text in cautions)
+    assert receive.transmitter_sentences(receiving(transmitters=[]).reception) == ()
 
 
-def test_margin_tables_agree_with_the_margin():
-    margin = wb.noise_margin(ONE, "46 dB", ELEMENT, [RECEIVER])
-    (row,) = receive.margin_table({"160 m": margin}).rows
-    assert row[4] == f"{margin.margin.m_as('dB'):+.1f}"
-    shares = receive.contribution_table(margin).rows
-    assert sum(float(share) for *_, share in shares) == pytest.approx(100, abs=1)
-    assert row[5] == shares[0][0] == "receiver"
-    assert "160 m" in receive.margin_sentence({"160 m": margin})
-    assert receive.signal_table(wb.signal_levels(ONE, "1 mV/m", ELEMENT, [RECEIVER])).rows[0][0] == "receiver"
+def test_reception_tables_agree_with_the_plan(receiving):
+    found = receiving().reception
+    for row, band in zip(receive.reception_table(found).rows, found.bands, strict=True):
+        assert row[3] == f"{band.margin_db:+.1f}"
+        shares = receive.contribution_table(band).rows
+        assert sum(float(share) for *_, share in shares) == pytest.approx(100, abs=3)
+        assert row[5] == shares[0][0] == band.limit
+    levels = receive.signal_table(found).rows
+    assert levels[0][2] == f"{found.bands[0].receiver_dbm:.1f}"
 
 
-def test_choke_table_has_a_row_per_band():
-    (row,) = receive.choke_table({"160 m": wb.choke_mismatch(ONE, FRONT_END, 0.2)}).rows
-    assert row[:2] == ("160 m", "20.0")
+def test_margin_sentence_says_whether_band_noise_rules_and_what_to_do(receiving):
+    assert "does not matter" in receive.margin_sentence(receiving().reception)
+    receiver = {"noise_figure": "35 dB", "hub_loss": "0.5 dB"}
+    environment = {"noise": "quiet rural", "margin": "12 dB"}
+    said = receive.margin_sentence(receiving(receiver=receiver, environment=environment).reception)
+    assert "12 dB are wanted: internal noise raises" in said
+    assert said.endswith("take an amplifier at the hub.")
+
+
+@pytest.mark.parametrize(
+    ("tolerance", "words"), [(0.001, "does not matter"), (0.07, "no sorting is needed"), (0.3, "sort them into sets")]
+)
+def test_choke_sentence_says_what_the_tolerance_costs_and_what_to_do(receiving, tolerance, words):
+    found = receiving(front_end__choke_tolerance=tolerance).reception
+    assert words in receive.choke_sentence(found)
+    assert [row[0] for row in receive.choke_table(found).rows] == ["160 m", "80 m"]
 
 
 def test_cable_table_and_choice_name_the_same_cable():
     prices = {"series-6-clad": 0.3, "series-11-copper": 1.2}
     found = comparison(prices=prices)
-    table, said = receive.cable_table(found), receive.recommendation_sentences(found)
+    table, said = long_runs.cable_table(found), long_runs.recommendation_sentences(found)
     assert {row[0] for row in table.rows} == set(NAMES)
     assert "no price" in table.rows[-1]
     assert said[0].startswith(f"Take {found.recommendation.best.cable.name}")
     assert "rg-8x-foam" in said[-1]
-    assert any("burial" in text for text in receive.burial_sentences(found))
+    assert any("burial" in text for text in long_runs.burial_sentences(found))
 
 
 @pytest.mark.parametrize("prices", [None, {"series-6-clad": 0.3}])
 def test_choice_says_what_is_missing(prices):
-    said = " ".join(receive.recommendation_sentences(comparison("90 dB", prices)))
+    said = " ".join(long_runs.recommendation_sentences(comparison("90 dB", prices)))
     assert "No cable meets 90.0 dB" in said
     assert "prices per metre" in said or "Without a price" in said
 
@@ -84,25 +118,33 @@ def test_feed_sentence_says_what_supply_or_wire_would_do():
     assert receive.feed_sentence(enough).endswith("10 V are needed.")
 
 
-PLAN = wb.cut_plan(
-    [("A1", "26.911 m", "A"), ("A2", "26.911 m", "A"), ("B", "13 m", None)],
-    [("R1", "60 m", 0.833), ("R2", "30 m"), ("R3", "90 m")], "5 mm", ("A",)
-)  # fmt: skip
+def test_feed_table_adds_up(receiving):
+    feed = receiving().feed
+    table = receive.feed_table(feed)
+    assert "AWG 20" in table.title
+    assert 13.8 - sum(float(row[-1]) for row in table.rows) == pytest.approx(feed.voltage_v, abs=0.01)
 
 
-def test_cutting_table_is_a_list_to_cut_by():
-    table = receive.cutting_table(PLAN)
-    rows = list(csv.reader(io.StringIO(table.csv())))
-    assert len(rows) == 4
-    cells = {row[2]: row for row in rows[1:]}
-    assert cells["A1"][0] == cells["A2"][0] == "R1"
-    assert cells["A2"][5].startswith("53.827 m")
+def test_cutting_table_is_a_list_to_cut_by(receiving):
+    plans = receiving().reels
+    rows = list(csv.reader(io.StringIO(reels.cutting_table(plans).csv())))[1:]
+    cuts = [cut for reel in plans[0].reels for cut in reel.cuts]
+    assert [row[3] for row in rows] == [cut.piece for cut in cuts]
+    assert [float(row[5].split(" m ")[0]) for row in rows] == pytest.approx([cut.end_m for cut in cuts], abs=5e-4)
 
 
-def test_reel_table_adds_up():
-    for row in receive.reel_table(PLAN).rows:
-        reel = next(reel for reel in PLAN.reels if reel.label == row[0])
-        parts = [float(cell.split(" m ")[0]) for cell in row[2:]]
-        assert sum(parts) == pytest.approx(reel.length.m_as("m"), abs=0.002)
-    assert any("0.833" in row[1] for row in receive.reel_table(PLAN).rows)
-    assert "no plan opens less" in receive.cutting_sentence(PLAN)
+def test_reel_table_names_pieces_and_what_is_left(receiving):
+    plans = receiving().reels
+    table = reels.reel_table(plans)
+    assert "element run 1 to 4" in " ".join(row[4] for row in table.rows)
+    for row, reel in zip(table.rows, plans[0].reels, strict=True):
+        assert row[5].startswith(f"{reel.left_m:.3f} m")
+    (said,) = reels.cutting_sentences(plans)
+    assert "no plan opens less" in said
+
+
+def test_cutting_sentence_says_why_there_is_no_plan(receiving):
+    plans = receiving(stock=[{"label": "R1", "cable": "series-11-clad", "length": "100 m"}]).reels
+    (said,) = reels.cutting_sentences(plans)
+    assert "no cutting plan, the piece 'receiver run' needs 150.000 m" in said
+    assert reels.reel_table(plans).rows == ()

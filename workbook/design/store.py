@@ -2,21 +2,21 @@
 
 import datetime
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Self
 
-from workbook.checks import file_path
+from workbook.checks import file_path, one_of
 from workbook.design.schema import DesignFile
-from workbook.design.toml_edit import Changes, apply, changed_text, contents
+from workbook.design.toml_edit import Changes, apply, changed_text, contents, rewritten_text
 from workbook.errors import InputError, shown
 from workbook.files import read_bounded, write_all
+from workbook.formatting import LengthUnits
 from workbook.schema import checked, read_toml
 
 MEMORY = "the design"
-
 MOST_GUARDED = 1 << 26
 """Greatest size [bytes] of a file that is compared before it is written over."""
 
@@ -25,7 +25,11 @@ MOST_GUARDED = 1 << 26
 class StoredDesign:
     """A design file: its checked content, the text it was read from, and what was changed since.
 
-    `on_disk` is the SHA-256 of the file as it was read, so that nothing written since is overwritten unseen.
+    `on_disk` is the SHA-256 of the file as it was read, so that nothing written since is overwritten unseen. `changes`
+    are values by key; `edited` is the whole text where tables or lists were changed too, before these changes.
+
+    When a key gets another value, the comment on its line stays unless it speaks of a value: it is taken out where it
+    says the old or the new value or a number of the old one, or a number with a unit.
     """
 
     content: DesignFile
@@ -33,6 +37,7 @@ class StoredDesign:
     path: Path | None = None
     on_disk: str | None = None
     changes: Changes = field(default_factory=lambda: MappingProxyType({}))
+    edited: str | None = None
 
     @classmethod
     def load(cls, path: Path | str) -> Self:
@@ -61,17 +66,42 @@ class StoredDesign:
         return cls(content, raw.decode("utf-8"), file.absolute(), _digest(raw))
 
     @property
+    def is_changed(self) -> bool:
+        """Whether anything is not saved yet."""
+        return bool(self.changes) or self._base != self.read
+
+    @property
+    def _base(self) -> str:
+        return self.read if self.edited is None else self.edited
+
+    @property
     def text(self) -> str:
         """The design as TOML, with all comments and the changes."""
-        if not self.changes:
-            return self.read
-        return changed_text(self.read, self.changes)
+        return changed_text(self._base, self.changes) if self.changes else self._base
+
+    def rewritten(self, change: Callable[[Any], object]) -> Self:
+        """Return the design after a change of its tables or lists, which `changed` cannot name; not saved yet.
+
+        Parameters
+        ----------
+        change
+            Changes the file as tomlkit has parsed it, with all changes made before.
+
+        Raises
+        ------
+        InputError
+            When the result is not a valid design; this one is untouched.
+        """
+        base = replace(self, edited=self.text, changes=MappingProxyType({}))
+        text = rewritten_text(base._base, change)
+        content = checked(DesignFile, contents(text), str(self.path or MEMORY))
+        return replace(base, edited=text, content=content)
 
     @property
     def sha256(self) -> str:
         """SHA-256 of the file, and of the changes where some are not saved yet."""
         unsaved = repr(sorted(self.changes.items())) if self.changes else ""
-        return _digest((self.read + unsaved).encode())
+        return _digest((self._base + unsaved).encode())
 
     def changed(self, changes: Changes) -> Self:
         """Return the design with some keys set anew; comments and everything else stay as they are.
@@ -94,12 +124,33 @@ class StoredDesign:
         _check_changes(changes)
         # later changes come last, also those of a key that was changed before
         together = {path: value for path, value in self.changes.items() if path not in changes} | dict(changes)
-        data = contents(self.read)
+        data = contents(self._base)
         changed = replace(self, changes=MappingProxyType(together))
         if apply(data, together, dict):
             # where a new key stands among the others is for the file to say
             data = contents(changed.text)
         return replace(changed, content=checked(DesignFile, data, str(self.path or MEMORY)))
+
+    def in_units(self, units: LengthUnits) -> Self:
+        """Return the design with lengths written in other units, which saving does not write to its file.
+
+        Parameters
+        ----------
+        units
+            Which lengths are written.
+
+        Returns
+        -------
+        StoredDesign
+            The same design otherwise.
+
+        Raises
+        ------
+        InputError
+            When `units` is something else.
+        """
+        wanted = LengthUnits(one_of(units, tuple(LengthUnits), "units"))
+        return replace(self, content=self.content.model_copy(update={"units": wanted}))
 
     def save(self, path: Path | str | None = None) -> Self:
         """Write the design, whole or not at all, and return it with its new file.
@@ -130,7 +181,8 @@ class StoredDesign:
             raise InputError(
                 f"cannot be written ({error.strerror})", where=str(target), remedy="choose another name or folder"
             ) from None
-        return replace(self, read=text, path=target, on_disk=_digest(text.encode()), changes=MappingProxyType({}))
+        done = replace(self, read=text, edited=None, path=target, changes=MappingProxyType({}))
+        return replace(done, on_disk=_digest(text.encode()))
 
     def _guard(self, target: Path, text: str) -> None:
         """Refuse to write over what is not this design's own file as it was read."""

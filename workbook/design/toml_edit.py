@@ -2,6 +2,7 @@
 
 import copy
 import difflib
+import re
 import tomllib
 from collections.abc import Callable, Mapping, MutableMapping
 from typing import Any
@@ -46,8 +47,28 @@ def apply(document: Any, changes: Changes, new_table: Callable[[], Any]) -> bool
             table.pop(key, None)
         elif key not in table or table[key] != value:
             new = new or key not in table
-            table[key] = copy.deepcopy(value)
+            set_value(table, key, copy.deepcopy(value))
     return new
+
+
+def set_value(table: Any, key: str, value: Any) -> None:
+    """Set a key of a parsed table and take out the comment on its line where that speaks of a value."""
+    old = table.get(key)
+    table[key] = value
+    trivia = getattr(table.item(key), "trivia", None) if hasattr(table, "item") else None
+    if trivia is not None and old is not None and _speaks_of(trivia.comment, old, value):
+        trivia.comment, trivia.comment_ws = "", ""
+
+
+_NUMBER = re.compile(r"\d+(?:\.\d+)?")
+_WITH_UNIT = re.compile(r"\d ?(?:m|mm|cm|ft|in|deg|degrees|[kM]?Hz|dB|ns|ohm|mS/m)\b")
+
+
+def _speaks_of(comment: str, old: Any, new: Any) -> bool:
+    """Return whether a comment says the old or the new value, a number of the old one, or a number with a unit."""
+    words = [str(old), str(new), *_NUMBER.findall(str(old))]
+    said = (re.search(rf"(?<![\w.]){re.escape(word)}(?![\w.]\w)", comment, re.IGNORECASE) for word in words if word)
+    return bool(_WITH_UNIT.search(comment)) or any(said)
 
 
 def changed_text(text: str, changes: Changes) -> str:
@@ -72,6 +93,17 @@ def changed_text(text: str, changes: Changes) -> str:
     key = ".".join(next(iter(changes)))
     remedy = "write that table in the file with a heading in square brackets of its own"
     raise InputError("cannot be changed where it stands", where=key, remedy=remedy)
+
+
+def rewritten_text(text: str, change: Callable[[Any], object]) -> str:
+    """Return a TOML text after a change of the file as tomlkit has parsed it."""
+    import tomlkit
+
+    mark = MARK if text.startswith(MARK) else ""
+    before = text.removeprefix(MARK)
+    document = tomlkit.parse(before.replace("\r\n", "\n"))
+    change(document)
+    return mark + _with_line_ends(tomlkit.dumps(document), before)
 
 
 def _same(found: Any, wanted: Any) -> bool:

@@ -265,7 +265,7 @@ class LossComparison:
     names
         Names of all bands.
     frequency
-        Their middles, one quantity.
+        Their middles, of the band of interest the frequency given if any; one quantity.
     """
 
     chosen: tuple[CableLoss, ...]
@@ -283,7 +283,11 @@ class LossComparison:
 
 
 def compare_losses(
-    cables: Sequence[Cable], length: Length, load: Impedance, band_of_interest: str = "160 m"
+    cables: Sequence[Cable],
+    length: Length,
+    load: Impedance,
+    band_of_interest: str = "160 m",
+    frequency: Frequency | None = None,
 ) -> LossComparison:
     """Compare the losses of one to six cables on every band.
 
@@ -297,6 +301,8 @@ def compare_losses(
         One impedance with some resistance, the same at every frequency.
     band_of_interest
         Name of the band by whose losses the cables are ordered.
+    frequency
+        Used for that band in place of its middle; above zero.
 
     Returns
     -------
@@ -305,8 +311,8 @@ def compare_losses(
     Raises
     ------
     InputError
-        On no cable, more than six or one twice, a length that is not above zero, a load that takes no power, or an
-        unknown band.
+        On no cable, more than six or one twice, a length or frequency that is not above zero, a load that takes no
+        power, or an unknown band.
 
     Examples
     --------
@@ -319,9 +325,11 @@ def compare_losses(
     names = bands()
     one_of(band_of_interest, names, "band_of_interest")
     hertz = np.array([band(name).centre.m_as("Hz") for name in names])
-    length, load, frequency = Quantity(metres, "m"), Quantity(ohms, "ohm"), Quantity(hertz, "Hz")
-    chosen = tuple(_cable_loss(cable, length, load, frequency) for cable in cables)
-    return LossComparison(chosen, length, load, band_of_interest, names, frequency)
+    if frequency is not None:
+        hertz[names.index(band_of_interest)] = single(positive(frequency, "Hz", "frequency"), "frequency")
+    length, load, used = Quantity(metres, "m"), Quantity(ohms, "ohm"), Quantity(hertz, "Hz")
+    chosen = tuple(_cable_loss(cable, length, load, used) for cable in cables)
+    return LossComparison(chosen, length, load, band_of_interest, names, used)
 
 
 def _checked(cables: Sequence[Cable], length: Length, load: Impedance) -> tuple[float, complex]:

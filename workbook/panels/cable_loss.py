@@ -1,11 +1,12 @@
 """Worksheet *cable loss*: up to six cables, a length and a load in; curves and the loss on every band out."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import partial
+from pathlib import Path
 
 import ipywidgets as widgets
 
-from workbook.bands import bands
+from workbook.bands import band, bands
 from workbook.checks import real
 from workbook.errors import InputError
 from workbook.figures.loss import loss_curves
@@ -13,44 +14,40 @@ from workbook.figures.style import for_screen
 from workbook.line.catalogue import cable, cables
 from workbook.line.losses import MOST_CABLES, LossComparison, compare_losses
 from workbook.panels import controls
+from workbook.panels.band_row import BandRow
 from workbook.panels.linked_slider import LinkedSlider, Scale
 from workbook.panels.picture import Picture
-from workbook.tables.lines import band_loss_table, loss_notes, loss_table, loss_title, root_rule_errors
+from workbook.panels.skeleton import Answer, Folds, Group, worksheet
+from workbook.panels.units_switch import UnitsSwitch
+from workbook.tables.lines import band_loss_table, loss_answer, loss_notes, loss_table, loss_title, root_rule_errors
 from workbook.units import Quantity, quantity
 
 AT_FIRST = ("series-6-clad", "series-6-copper", "series-11-clad")
 MISLED_NONE = "The square root of frequency is within a tenth of the model on every band for these cables."
 
 
-def summary(comparison: LossComparison) -> str:
-    """Return the table of the band of interest, and where the square root of frequency misleads."""
-    misled = "".join(controls.sentence(text, "warning") for text in root_rule_errors(comparison))
-    return controls.tables(band_loss_table(comparison).html(), misled or controls.sentence(MISLED_NONE, "note"))
-
-
-def tables(comparison: LossComparison) -> str:
-    """Return the table of every band, and what else has to be known to trust it."""
-    notes = "".join(controls.sentence(text, "note") for text in loss_notes(comparison))
-    return controls.tables(loss_table(comparison).html(), notes)
+BAND, EVERY_BAND, NOTES = "Compare on the band of interest", "Compare on every band", "Check how far to trust it"
+"""What is done with each fold of tables."""
 
 
 class CableLossPanel:
     """The controls of the worksheet and what they do; `ticked` names the cables in the order of their ticking."""
 
-    def __init__(self) -> None:
+    def __init__(self, folder: Path) -> None:
         self.ticks: Mapping[str, widgets.Checkbox] = {
             name: controls.tick("cable", name, f"draw and list {name}") for name in cables()
         }
         self.ticked: list[str] = []
-        exact = controls.entry("exact-length", "exact length (m or ft)", "wins over the slider", "98 ft 5 1/8 in")
-        scale = Scale("length", "length (m)", "length of every cable", 1, 300, 0.5)
-        self.amount = LinkedSlider(scale, "m", 30.0, exact, self._show, bare=False)
-        self.length, self.exact = self.amount.slider, exact
+        self.units = UnitsSwitch(folder)
+        scale = Scale("length", "length", "length of every cable", 1, 300, 0.5)
+        self.amount = LinkedSlider(scale, "m", 30.0, self._show, self.units.value)
         self.resistance = controls.entry("resistance", "load resistance (ohm)", "what the far end feeds", "75")
         self.reactance = controls.entry("reactance", "load reactance (ohm)", "negative is capacitive", "0")
-        self.band = controls.steps("band", "band of interest", "orders the tables, marked in the picture", bands())
-        self.picture, self.summary = Picture(), controls.page("summary")
-        self.page, self.status = controls.page("results"), controls.page("status")
+        middles = {name: band(name).centre for name in bands()}
+        labels = ("band", "band of interest", "orders the tables, marked in the picture")
+        self.band = BandRow(labels, middles, self._show, self._show, nearest=True)
+        self.picture, self.answer = Picture(), Answer()
+        self.page, self.status = Folds(BAND, EVERY_BAND, NOTES), controls.page("status")
         self.comparison: LossComparison | None = None
         self._placing = False
         self.resistance.value, self.reactance.value = "75", "0"
@@ -64,23 +61,21 @@ class CableLossPanel:
     @property
     def widget(self) -> widgets.Widget:
         """The whole panel."""
-        label = widgets.HTML(f"<b>Cables</b>, {MOST_CABLES} at most")
-        wrapped = widgets.Layout(flex_flow="row wrap", width="100%", max_width="960px", min_width="0")
+        wrapped = widgets.Layout(flex_flow="row wrap", width="100%", min_width="0")
         boxes = widgets.Box(tuple(self.ticks.values()), layout=wrapped)
-        entries = (*self.amount.rows, self.resistance, self.reactance, self.band)
-        # beside each other where there is room, so that the answer is in sight of the controls
-        self.picture.layout = widgets.Layout(flex="0 1 450px", min_width="0")
-        self.summary.layout = widgets.Layout(flex="1 1 340px", min_width="0", width="auto")
-        answer = widgets.Box(
-            (self.picture, self.summary), layout=widgets.Layout(flex_flow="row wrap", width="100%", min_width="0")
+        groups = (
+            Group("Line", (self.amount.row, self.resistance, self.reactance)),
+            Group("View", (self.band.row, self.units.control)),
+            Group(f"Cables, {MOST_CABLES} at most", (boxes,)),
         )
-        return controls.column(label, boxes, *entries, self.status, answer, self.page)
+        return worksheet([group.box() for group in groups], [self.answer.page], [self.picture], self.page, self.status)
 
     def _listen(self) -> None:
         for name, tick in self.ticks.items():
             tick.observe(partial(self._tick, name), "value")
-        for control in (self.resistance, self.reactance, self.band):
+        for control in (self.resistance, self.reactance):
             control.observe(lambda _: self._show(), "value")
+        self.units.observe(lambda: self.amount.use(self.units.value))
 
     def _tick(self, name: str, change: Mapping[str, bool]) -> None:
         """Add or drop a cable; what cannot be added loses its tick again, and everything else stays."""
@@ -111,8 +106,9 @@ class CableLossPanel:
             real(controls.with_default_unit(control.value, "ohm"), "ohm", control.description.removesuffix(" (ohm)"))
             for control in (self.resistance, self.reactance)
         ]
+        interest = self.band.name, self.band.frequency
         chosen = [cable(name) for name in self.ticked]
-        return compare_losses(chosen, quantity(self.amount.text), Quantity(complex(*ohms), "ohm"), self.band.value)
+        return compare_losses(chosen, quantity(self.amount.text), Quantity(complex(*ohms), "ohm"), *interest)
 
     def _show(self) -> None:
         """Show the comparison that the controls set; a refusal is answered, and the last result stays."""
@@ -123,7 +119,11 @@ class CableLossPanel:
             return
         self.status.value = ""
         # the numbers are ready long before the picture
-        self.summary.value, self.page.value = summary(self.comparison), tables(self.comparison)
+        found = self.comparison
+        self.answer.show(loss_answer(found))
+        self.page.show(BAND, band_loss_table(found).html())
+        self.page.show(EVERY_BAND, loss_table(found).html())
+        self.page.show(NOTES, *_trust(found))
         self.picture.describes = f"Loss against frequency of {', '.join(self.ticked)}, {loss_title(self.comparison)}"
         self.picture.svg = for_screen(loss_curves(self.comparison).svg())
 
@@ -131,6 +131,13 @@ class CableLossPanel:
         self.status.value = controls.tables(controls.sentence(text, "refused"))
 
 
-def cable_loss() -> widgets.Widget:
-    """Return the panel of the worksheet *cable loss*."""
-    return CableLossPanel().widget
+def _trust(comparison: LossComparison) -> Iterator[str]:
+    """Yield where the square root of frequency misleads, and what else has to be known to trust the losses."""
+    misled = [controls.sentence(text, "warning") for text in root_rule_errors(comparison)]
+    yield from misled or [controls.sentence(MISLED_NONE, "note")]
+    yield from (controls.sentence(text, "note") for text in loss_notes(comparison))
+
+
+def cable_loss(folder: str | Path = ".") -> widgets.Widget:
+    """Return the panel of the worksheet *cable loss*; the system of lengths is kept for the folder."""
+    return CableLossPanel(Path(folder)).widget

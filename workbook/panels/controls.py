@@ -114,6 +114,13 @@ def replace(place: widgets.VBox, made: widgets.Widget) -> None:
         control.close()
 
 
+def close(box: widgets.Widget) -> None:
+    """Let go of a control, and of everything in a box."""
+    for child in getattr(box, "children", ()):
+        close(child)
+    box.close()
+
+
 def button(name: str, label: str, tip: str) -> widgets.Button:
     """Return a button."""
     made = widgets.Button(description=label, tooltip=tip, layout=widgets.Layout(width="auto", align_self="flex-start"))

@@ -7,17 +7,20 @@ from typing import Any, Self
 import ipywidgets as widgets
 
 from workbook.design.site import AnyArray
+from workbook.formatting import LengthUnits
 from workbook.line.catalogue import cables
 from workbook.panels import controls
+from workbook.panels.band_row import BandRow
 from workbook.panels.linked_slider import LinkedSlider, Scale
+from workbook.panels.skeleton import Group
 from workbook.plan.designs import Design
 
 STEP, SHORTEST, LONGEST = 0.1, 1.0, 60.0
 WORDS: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
-        "across": ("size across (m)", "how wide the whole array is"),
-        "spacing": ("spacing (m)", "from one element to the next"),
-        "width": ("width (m)", "from one row to the other"),
+        "across": ("size across", "how wide the whole array is"),
+        "spacing": ("spacing", "from one element to the next"),
+        "width": ("width", "from one row to the other"),
     }
 )
 # what the slider of a key of the file says, where it is not the spacing
@@ -25,19 +28,19 @@ OWN = MappingProxyType({"diameter": "across", "width": "width"})
 
 
 class SizeControls:
-    """The size of an array: what its file says of it, and one slider more that follows, across it or to the next
+    """The size of an array: what its file says of it, and one row more that follows, across it or to the next
     element, whichever the file does not say. Where every position is entered there are none.
     """
 
-    def __init__(self, array: AnyArray, changed: Callable[[], None]) -> None:
-        self._changed = changed
+    def __init__(self, array: AnyArray, changed: Callable[[], None], units: LengthUnits) -> None:
+        self._changed, self._units = changed, units
         self._count, self.filed = getattr(array, "count", 4), array.sizes
-        self.amounts = {key: self._amount(array, key) for key in self.filed}
+        self.amounts = {key: self._amount(array, OWN.get(key, "spacing"), self.filed[key]) for key in self.filed}
         self._shown = {OWN.get(key, "spacing"): amount for key, amount in self.amounts.items()}
         if not self.filed:
             return
         name, self._measure = ("spacing", array.to_next) if "across" in self._shown else ("across", array.across)
-        self._other = LinkedSlider(self._scale(array, name), "m", self._measured(), None, self._resize)
+        self._other = LinkedSlider(self._scale(array, name), "m", self._measured(), self._resize, units)
         self._shown[name] = self._other
 
     @property
@@ -47,13 +50,8 @@ class SizeControls:
 
     @property
     def rows(self) -> tuple[widgets.Widget, ...]:
-        """The controls in the order of the work."""
-        if not self.filed:
-            return ()
-        across, spacing, *more = (self._shown[name] for name in WORDS if name in self._shown)
-        first = across if across.exact else spacing
-        sliders = (across.slider, across.feet, spacing.slider, spacing.feet, first.exact)
-        return (*sliders, *(part for each in more for part in each.rows))
+        """The rows in the order of the work."""
+        return tuple(self._shown[name].row for name in WORDS if name in self._shown)
 
     def changes(self) -> dict[tuple[str, ...], Any]:
         """Return what the controls say otherwise than the file; untouched keys keep their text."""
@@ -67,14 +65,8 @@ class SizeControls:
         )
         return Scale(name, *WORDS[name], times * SHORTEST, times * LONGEST, STEP)
 
-    def _amount(self, array: AnyArray, key: str) -> LinkedSlider:
-        exact = controls.entry(
-            "exact" if key == array.lengths[0] else f"exact-{key}",
-            f"{key} (m or ft)",
-            f"a {'width' if key == 'width' else 'size'} that no slider has, such as 138 ft 3 1/2 in",
-            "such as 42.5 m",
-        )
-        return LinkedSlider(self._scale(array, OWN.get(key, "spacing")), "m", self.filed[key], exact, self._follow)
+    def _amount(self, array: AnyArray, name: str, metres: float) -> LinkedSlider:
+        return LinkedSlider(self._scale(array, name), "m", metres, self._follow, self._units)
 
     def _measured(self) -> float:
         return self._measure(self._count, {key: amount.value for key, amount in self.amounts.items()})
@@ -97,10 +89,12 @@ class DesignControls:
     live slider whose range is changed answers late, from the browser, with a value that nobody chose.
     """
 
-    def __init__(self, design: Design, changed: Callable[[], None], viewed: Callable[[], None]) -> None:
+    def __init__(
+        self, design: Design, changed: Callable[[], None], viewed: Callable[[], None], units: LengthUnits
+    ) -> None:
         content = design.content
         self.design, self._changed = design, changed
-        self.size = SizeControls(content.array, changed)
+        self.size = SizeControls(content.array, changed, units)
         self.elevation = controls.slider("elevation", "elevation (deg)", "of the waves to add in step", 0, 90, STEP)
         controls.place(self.elevation, content.phasing.elevation.m_as("degree"))
         self._elevation_at_first = self.elevation.value
@@ -113,6 +107,11 @@ class DesignControls:
     def rows(self) -> tuple[widgets.Widget, ...]:
         """The controls in the order of the work."""
         return (*self.size.rows, self.elevation, self.direction)
+
+    @property
+    def groups(self) -> tuple[Group, ...]:
+        """The controls under their headings."""
+        return (Group("Array", self.size.rows), Group("Phasing", (self.elevation,)), Group("View", (self.direction,)))
 
     @property
     def across(self) -> widgets.FloatSlider:
@@ -136,7 +135,7 @@ class DesignControls:
     def close(self) -> None:
         """Let go of the controls."""
         for control in self.rows:
-            control.close()
+            controls.close(control)
 
     def changes(self) -> dict[tuple[str, ...], Any]:
         """Return what the controls say otherwise than the file; untouched keys keep their text."""
@@ -149,25 +148,38 @@ class DesignControls:
 class DelayLineControls(DesignControls):
     """The same, with the cut band and the cable of the delay lines."""
 
-    def __init__(self, design: Design, changed: Callable[[], None], viewed: Callable[[], None]) -> None:
-        super().__init__(design, changed, viewed)
+    def __init__(
+        self, design: Design, changed: Callable[[], None], viewed: Callable[[], None], units: LengthUnits
+    ) -> None:
+        super().__init__(design, changed, viewed, units)
         content = design.content
-        self.band = controls.steps("band", "cut band", "lines have exactly their delay on this band", content.bands)
-        self.band.value = content.phasing.cut_band
+        labels = ("band", "cut band", "lines have exactly their delay on this band")
+        self.band_row = BandRow(labels, content.bands, changed, changed)
+        self.band_row.choose(content.phasing.cut_band)
         self.cable = controls.choice("cable", "delay-line cable", "what the delay lines are made of", cables())
         self.cable.value = content.cables.delay_line
         self.elevation.disabled = content.phasing.enters_feeds
-        for control in (self.band, self.cable):
-            control.observe(lambda change: changed(), "value")
+        self.cable.observe(lambda _: changed(), "value")
+
+    @property
+    def band(self) -> widgets.SelectionSlider:
+        """The cut band."""
+        return self.band_row.band
 
     @property
     def rows(self) -> tuple[widgets.Widget, ...]:
         """The controls in the order of the work."""
-        return (self.band, self.cable, *super().rows)
+        return (self.band_row.row, self.cable, *super().rows)
+
+    @property
+    def groups(self) -> tuple[Group, ...]:
+        """The controls under their headings."""
+        lines, sizes = Group("Delay lines", (self.band_row.row, self.cable)), self.size.rows
+        return (lines, Group("Array", (*sizes, self.elevation)), Group("View", (self.direction,)))
 
     def changes(self) -> dict[tuple[str, ...], Any]:
         """Return what the controls say otherwise than the file; untouched keys keep their text."""
-        content, found = self.design.content, super().changes()
+        content, found = self.design.content, super().changes() | self.band_row.changes()
         if self.band.value != content.phasing.cut_band:
             found["phasing", "cut_band"] = self.band.value
         if self.cable.value != content.cables.delay_line:

@@ -12,6 +12,8 @@ from workbook.design.store import Changes
 from workbook.errors import InputError
 from workbook.files import demo
 from workbook.panels import controls
+from workbook.panels.skeleton import Group
+from workbook.panels.units_switch import UnitsSwitch
 from workbook.plan.designs import Design, load_design
 from workbook.worksheets import remember_design, remembered_design
 
@@ -24,8 +26,8 @@ class Controls(Protocol):
     design: Design
 
     @property
-    def rows(self) -> tuple[widgets.Widget, ...]:
-        """The controls in the order of the work."""
+    def groups(self) -> tuple[Group, ...]:
+        """The controls under their headings, in the order of the work."""
 
     def changes(self) -> Changes:
         """Return what the controls say otherwise than the file."""
@@ -72,6 +74,7 @@ class DesignPanel(ABC, Generic[C]):
         self._listed: str | None = None
         self.file = controls.choice("file", "design file", "the design files in this folder", design_files(folder))
         self.path = controls.entry("path", "another file", "path of a design file elsewhere", "path/to/design.toml")
+        self.units = UnitsSwitch(folder)
         self.save = controls.button("save", "save to the design file", "write the controls' values into the file")
         self.again = controls.button("again", "reload", "read the file again; what is not saved is dropped")
         self.buttons = widgets.HBox([self.save, self.again], layout=widgets.Layout(flex_flow="row wrap"))
@@ -83,6 +86,12 @@ class DesignPanel(ABC, Generic[C]):
         self.path.observe(lambda change: self._type(change.new.strip()), "value")
         self.save.on_click(lambda _: self._save())
         self.again.on_click(lambda _: self._again())
+        self.units.observe(self._other_units)
+
+    @property
+    def design_group(self) -> Group:
+        """The design file with what is said of it, for the skeleton."""
+        return Group("Design", (self.file, self.path, self.units.control, self.where, self.buttons))
 
     @abstractmethod
     def make_controls(self, design: Design) -> C:
@@ -102,7 +111,10 @@ class DesignPanel(ABC, Generic[C]):
 
     def place_controls(self) -> None:
         """Put fresh controls in their place."""
-        self.sliders.children = self.design_controls.rows
+        old = self.sliders.children
+        self.sliders.children = tuple(group.box() for group in self.design_controls.groups)
+        for box in old:
+            controls.close(box)
 
     def mark_old(self) -> None:
         """Say that what is shown is from before, since what the controls say is refused."""
@@ -119,7 +131,7 @@ class DesignPanel(ABC, Generic[C]):
 
         The lab asks before a worksheet with a sentence of kind `todo` here is left.
         """
-        return ("changed here and not saved.", "todo") if shown.changes else ("as it is in the file.", "done")
+        return ("changed here and not saved.", "todo") if shown.is_changed else ("as it is in the file.", "done")
 
     def start(self) -> None:
         """Show the design chosen last, else the first of the folder; if it cannot be read, the next."""
@@ -154,13 +166,29 @@ class DesignPanel(ABC, Generic[C]):
         self.say("", "done")
         self._present()
         if remark := self.remark(self.shown):
-            self.say(f"As {'changed here' if self.shown.changes else 'it is in the file'}, {remark}", "todo")
+            self.say(f"As {'changed here' if self.shown.is_changed else 'it is in the file'}, {remark}", "todo")
 
     def look(self) -> None:
         """Show what is worked out already as it is now viewed."""
         with self._one_at_a_time:
             if not self._taking:
                 self.draw_view()
+
+    def _other_units(self) -> None:
+        """Show the design as it is changed here under fresh controls in the other system."""
+        with self._one_at_a_time:
+            if hasattr(self, "shown"):
+                old, fresh = self.design_controls, self.make_controls(self.shown)
+                self.design_controls = fresh
+                self._view_as_before(old)
+                self.place_controls()
+                old.close()
+                self.show()
+
+    def _view_as_before(self, old: C) -> None:
+        self._taking = True
+        self.design_controls.copy_view(old)
+        self._taking = False
 
     def _work_out(self, held: C, moved: bool) -> None:
         shown = held.design.changed(held.changes())
@@ -216,9 +244,7 @@ class DesignPanel(ABC, Generic[C]):
             raise
         self.design_controls = fresh
         if saved and old:
-            self._taking = True
-            fresh.copy_view(old)
-            self._taking = False
+            self._view_as_before(old)
         else:
             self.forget()
         self.place_controls()

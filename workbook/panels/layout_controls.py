@@ -11,8 +11,10 @@ import numpy as np
 
 from workbook.design.site import ARRAYS, MOST, AnyArray, Site
 from workbook.errors import InputError
+from workbook.formatting import LengthUnits
 from workbook.panels import controls
-from workbook.panels.linked_slider import LinkedSlider, Scale, feet_row, in_feet
+from workbook.panels.linked_slider import LinkedSlider, Scale
+from workbook.panels.skeleton import Group
 from workbook.plan.designs import Design
 
 STEP, TURN_STEP, LONGEST = 0.1, 0.5, 60.0
@@ -46,8 +48,8 @@ def sized(kind: str, count: int, distance: float, shape: float) -> dict[str, flo
 class ShapeControls:
     """Kind, count, sizes and turn of the array; a kind that is chosen is as far across as the one before."""
 
-    def __init__(self, array: AnyArray, changed: Callable[[], None]) -> None:
-        self.array, self._changed = array, changed
+    def __init__(self, array: AnyArray, changed: Callable[[], None], units: LengthUnits) -> None:
+        self.array, self._changed, self._units = array, changed, units
         metres = array.layout().metres
         self.total = min(len(metres), MOST)
         self.distance = float(np.linalg.norm(metres[:, None] - metres, axis=-1).max())
@@ -104,20 +106,18 @@ class ShapeControls:
 
     def _fresh(self, sizes: Mapping[str, float]) -> None:
         """Make the controls of the kind."""
-        close(self.box)
+        for control in self.box.children:
+            controls.close(control)
         self.sizes = {name: self._size(name, metres) for name, metres in sizes.items()}
         self._before, self._after = self._counts(), self._turns()
         self._arrange()
 
     def _arrange(self) -> None:
-        sizes = (part for size in self.sizes.values() for part in size.rows)
+        sizes = (size.row for size in self.sizes.values())
         self.box.children = (*self._before, *sizes, *self._after) or (_as_entered(),)
 
     def _size(self, key: str, metres: float) -> LinkedSlider:
-        exact = controls.entry(
-            f"exact-{key}", f"{key} (m or ft)", f"{TIPS[key]}, such as 138 ft 3 1/2 in", "such as 42.5 m"
-        )
-        return LinkedSlider(Scale(key, f"{key} (m)", TIPS[key], 1.0, LONGEST, STEP), "m", metres, exact, self._resize)
+        return LinkedSlider(Scale(key, key, TIPS[key], 1.0, LONGEST, STEP), "m", metres, self._changed, self._units)
 
     def _counts(self) -> tuple[widgets.Widget, ...]:
         """Return the slider of the count, where there is anything to count."""
@@ -141,11 +141,6 @@ class ShapeControls:
         made.observe(lambda change: self._turn(change.new), "value")
         return (made,)
 
-    def _resize(self) -> None:
-        if any(size.renew() for size in self.sizes.values()):
-            self._arrange()
-        self._changed()
-
     def _recount(self, count: int) -> None:
         self.total = 2 * count if self.kind.value == "two-row" else count
         self._changed()
@@ -163,37 +158,33 @@ def _as_entered() -> widgets.HTML:
 class HubControls:
     """Where the hub stands."""
 
-    def __init__(self, design: Design, changed: Callable[[], None]) -> None:
+    def __init__(self, design: Design, changed: Callable[[], None], units: LengthUnits) -> None:
         self.filed = [float(place.m_as("m")) for place in design.content.hub.position]
-        self.metres = list(self.filed)
         size = float(np.abs(design.content.array.layout().metres).max())
         reach = math.ceil(max(30.0, 2 * size, *(2 * abs(place) for place in self.filed)))
-        ways = ("east", "north")
-        self.sliders = tuple(
-            controls.slider(f"hub-{way}", f"hub {way} (m)", f"how far {way} of the centre", -reach, reach, STEP)
-            for way in ways
+        self.amounts = tuple(
+            LinkedSlider(
+                Scale(f"hub-{side}", f"hub {side}", f"how far {side} of the centre", -reach, reach, STEP, "any"),
+                *("m", metres, changed, units),
+            )
+            for side, metres in zip(("east", "north"), self.filed, strict=True)
         )
-        self.feet = tuple(feet_row(f"hub-{way}", f"hub {way} (m)") for way in ways)
-        for number, slider in enumerate(self.sliders):
-            controls.place(slider, self.filed[number])
-            self.feet[number].value = in_feet(self.filed[number])
-            slider.observe(lambda change, number=number: self._move(number, change.new, changed), "value")
+
+    @property
+    def sliders(self) -> tuple[widgets.FloatSlider, ...]:
+        """How far east and north of the centre."""
+        return tuple(amount.slider for amount in self.amounts)
 
     @property
     def rows(self) -> tuple[widgets.Widget, ...]:
         """The controls in the order of the work."""
-        return tuple(part for pair in zip(self.sliders, self.feet, strict=True) for part in pair)
-
-    def _move(self, number: int, metres: float, changed: Callable[[], None]) -> None:
-        self.metres[number] = metres
-        self.feet[number].value = in_feet(metres)
-        changed()
+        return tuple(amount.row for amount in self.amounts)
 
     def changes(self) -> Found:
         """Return what the controls say otherwise than the file."""
-        if np.allclose(self.metres, self.filed, rtol=0, atol=1e-6):
+        if all(amount.matches(filed) for amount, filed in zip(self.amounts, self.filed, strict=True)):
             return {}
-        return {("hub", "position"): [f"{metres:.6g} m" for metres in self.metres]}
+        return {("hub", "position"): [amount.text for amount in self.amounts]}
 
 
 class BearingControls:
@@ -263,10 +254,12 @@ def _written(value: Any) -> str:
 class LayoutControls:
     """All of them, fresh for each design."""
 
-    def __init__(self, design: Design, changed: Callable[[], None], viewed: Callable[[], None]) -> None:
+    def __init__(
+        self, design: Design, changed: Callable[[], None], viewed: Callable[[], None], units: LengthUnits
+    ) -> None:
         self.design, self._viewed = design, viewed
-        self.shape = ShapeControls(design.content.array, changed)
-        self.hub = HubControls(design, changed)
+        self.shape = ShapeControls(design.content.array, changed, units)
+        self.hub = HubControls(design, changed, units)
         self.bearings = BearingControls(design.content.site, changed)
         bands = design.content.bands
         names = sorted(bands, key=lambda name: bands[name].m_as("Hz"))
@@ -287,10 +280,20 @@ class LayoutControls:
             *(self.band, self.accept, self.stake_box),
         )
 
+    @property
+    def groups(self) -> tuple[Group, ...]:
+        """The controls under their headings."""
+        return (
+            Group("Array", self.shape.rows),
+            Group("Hub", self.hub.rows),
+            Group("Compass", self.bearings.rows),
+            Group("View", (self.band, self.accept, self.stake_box)),
+        )
+
     def chosen(self, count: int) -> int:
         """Return the stake whose tapes are shown, among so many."""
         if count != len(self.stake.options):
-            close(self.stake_box)
+            controls.close(self.stake)
             self.stake = self._stakes(count, self.stake.value)
         return int(self.stake.value)
 
@@ -313,8 +316,7 @@ class LayoutControls:
     def close(self) -> None:
         """Let go of the controls."""
         for row in self.rows:
-            close(row)
-            row.close()
+            controls.close(row)
 
 
 def inner_column() -> widgets.VBox:
@@ -322,10 +324,3 @@ def inner_column() -> widgets.VBox:
     made = controls.column()
     made.layout.overflow = "visible"
     return made
-
-
-def close(box: widgets.Widget) -> None:
-    """Let go of everything in a box."""
-    for child in getattr(box, "children", ()):
-        close(child)
-        child.close()

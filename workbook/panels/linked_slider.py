@@ -1,23 +1,28 @@
-"""An amount that is set by a slider or typed exactly where no step of the slider has it, each following the other."""
+"""An amount in one row: a slider, a field that takes it exactly and in any unit, and what it is, each following."""
 
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import ipywidgets as widgets
 
-from workbook.checks import positive
+from workbook.checks import not_negative, positive, real
 from workbook.errors import InputError
-from workbook.formatting import feet_inches
+from workbook.formatting import FOOT, LengthUnits
 from workbook.panels import controls
-from workbook.units import Quantity
 
 LONGEST_TAPE_M = 1e9
+QUARTER_FOOT = FOOT / 4
+"""The step of a slid length that is shown in feet [m]."""
+_FROM = {"above zero": positive, "zero": not_negative, "any": real}
 
 
 @dataclass(frozen=True)
 class Scale:
-    """What a slider is made of: CSS class, label with the unit, tip, usual ends, and step."""
+    """What a slider is made of: CSS class, label, tip, usual ends, and step; `least` is what may be typed:
+    "above zero", "zero" and more, or "any" number.
+    """
 
     name: str
     label: str
@@ -25,11 +30,14 @@ class Scale:
     low: float
     high: float
     step: float
+    least: str = "above zero"
 
     def slider(self, value: float) -> widgets.FloatSlider:
         """Return a fresh slider placed at a value, with longer ends where it needs them."""
         # steps are counted from the lower end, so it has to be a whole number of them, and cannot be zero
-        low = max(1, math.floor(min(self.low, value) / self.step)) * self.step
+        least = 1 if self.least == "above zero" else 0 if self.least == "zero" else -math.inf
+        lowest = min(self.low, 2 * value if value < self.low < 0 else value)
+        low = max(least, math.floor(lowest / self.step)) * self.step
         # what is far beyond all use is refused elsewhere, and gets no slider either
         high = math.ceil(max(self.high, min(2 * value, 100 * self.high)))
         made = controls.slider(self.name, self.label, self.tip, round(low, 9), high, self.step)
@@ -37,22 +45,10 @@ class Scale:
         return made
 
 
-def in_feet(metres: float) -> str:
-    """Return a length [m] as a tape says it, with its sign."""
-    if abs(metres) > LONGEST_TAPE_M:
-        return "longer than any tape"
-    return f"{'−' if metres < 0 else ''}{feet_inches(Quantity(abs(metres), 'm'))}"
-
-
-def feet_row(name: str, label: str) -> widgets.HTML:
-    """Return the place where a slider's length stands in feet, labelled as the slider is."""
-    whole = label.replace("(m)", "(ft, in)")
-    return controls.readout(f"{name}-feet", whole, "the same length in feet, inches and sixteenths")
-
-
 class LinkedSlider:
-    """The slider, the entry, if there is one, and the value that both say, of a length in feet too; `bare` is whether a
-    number alone has the slider's unit.
+    """The slider, the field and the readout of one amount, and the value that all three say.
+
+    A length is read out in `units`, and a number alone is taken in them; any other amount is in its own unit.
     """
 
     def __init__(
@@ -60,84 +56,120 @@ class LinkedSlider:
         scale: Scale,
         unit: str,
         value: float,
-        exact: widgets.Text | None,
         changed: Callable[[], None],
-        bare: bool = True,
+        units: LengthUnits = LengthUnits.METRIC,
     ) -> None:
-        self.scale, self.unit, self.value, self.exact = scale, unit, value, exact
-        self._changed, self._bare, self._linking, self._understood = changed, bare, False, True
-        self.slider = self._fresh()
-        self.feet = feet_row(scale.name, scale.label) if unit == "m" else None
-        self._write_feet()
-        if exact is not None:
-            exact.observe(lambda change: self._type(change.new), "value")
+        self.scale, self.unit, self.value, self.units = scale, unit, value, units
+        self._changed, self._linking, self._understood = changed, False, True
+        self._typed = ""
+        tip = f"{scale.tip}; any unit may be typed"
+        self.exact = controls.entry(f"{scale.name}-exact", f"{scale.label}, exact", tip, "")
+        self.readout = widgets.HTML()
+        self.readout.add_class(f"{scale.name}-readout")
+        self.readout.add_class("amount-readout")
+        self.exact.add_class("amount-field")
+        self.row = widgets.Box((self._fresh(), self.exact, self.readout))
+        self.row.add_class("amount-row")
+        self._write()
+        self.exact.observe(lambda change: self._type(change.new), "value")
+
+    @property
+    def slider(self) -> widgets.FloatSlider:
+        """The slider as it is now: a longer one takes its place where a value needs it."""
+        return self.row.children[0]
 
     @property
     def rows(self) -> tuple[widgets.Widget, ...]:
-        """The slider, what it is in feet, and the entry."""
-        return (self.slider, *(part for part in (self.feet, self.exact) if part is not None))
+        """The one row."""
+        return (self.row,)
 
     @property
     def text(self) -> str:
         """The amount as it goes into a file: as typed, else as it was slid."""
-        return self._read(self.exact.value if self.exact else "") or f"{self.value:.6g} {self.unit}"
+        return self._read(self._typed) if self._typed else self._written()
+
+    def use(self, units: LengthUnits) -> None:
+        """Show a length in another system."""
+        self.units = units
+        self._write()
 
     def matches(self, value: float) -> bool:
         """Return whether the controls stand at this value; an entry that cannot be read matches none."""
         return self._understood and math.isclose(value, self.value, rel_tol=1e-7, abs_tol=1e-6)
 
     def set(self, value: float) -> None:
-        """Set both without calling `changed`."""
-        self.value, self._understood = value, True
-        self._link("")
+        """Set all three without calling `changed`."""
+        self.value, self._understood, self._typed = value, True, ""
+        self._link()
 
-    def renew(self) -> bool:
-        """Make a longer slider where the value lies beyond this one, and return whether one was made."""
-        # a live slider whose range is changed answers late, from the browser, with a value that nobody chose
-        old = self.slider
-        if old.min <= self.value <= old.max:
-            return False
-        self.slider = self._fresh()
-        old.close()
-        return True
+    @property
+    def _in_feet(self) -> bool:
+        return self.unit == "m" and self.units is LengthUnits.FEET
 
     def _fresh(self) -> widgets.FloatSlider:
         made = self.scale.slider(self.value)
+        made.readout = False
+        made.add_class("amount-slider")
         made.observe(lambda change: self._move(change.new), "value")
         return made
 
     def _read(self, text: str) -> str:
-        return controls.with_default_unit(text, self.unit) if self._bare else text.strip()
+        return controls.with_default_unit(text, "ft" if self._in_feet else self.unit)
 
-    def _link(self, text: str) -> None:
-        """Set both to the value; a slider that stands there already is left as it is."""
+    def _written(self) -> str:
+        """Return the value for a file: a slid length in feet is a whole number of quarters."""
+        quarters = self.value / QUARTER_FOOT
+        if self._in_feet and math.isclose(quarters, round(quarters), abs_tol=1e-6):
+            return f"{round(quarters) / 4:g} ft"
+        return f"{self.value:.6g} {self.unit}"
+
+    def _link(self) -> None:
+        """Set all to the value; a slider that stands there already is left as it is."""
         self._linking = True
-        if self.exact is not None:
-            self.exact.value = text
-        if self.slider.value != self.value:
+        if not self.slider.min <= self.value <= self.slider.max:
+            # a live slider whose range is changed answers late, from the browser, with a value that nobody chose
+            old, self.row.children = self.slider, (self._fresh(), self.exact, self.readout)
+            old.close()
+        elif self.slider.value != self.value:
             controls.place(self.slider, self.value)
         self._linking = False
-        self._write_feet()
+        self._write()
 
-    def _write_feet(self) -> None:
-        if self.feet is not None:
-            self.feet.value = in_feet(self.value)
+    def _write(self) -> None:
+        """Write the value into readout and field; what was typed stays as it was typed."""
+        linking, self._linking = self._linking, True
+        said = self._shown()
+        self.readout.value = said
+        self.exact.value = self._typed or said
+        self._linking = linking
+
+    def _shown(self) -> str:
+        if self.unit != "m":
+            return f"{self.value:.6g} {self.unit}"
+        return "longer than any tape" if abs(self.value) > LONGEST_TAPE_M else self.units.signed(self.value)
 
     def _move(self, value: float) -> None:
         if not self._linking:
-            self.value, self._understood = value, True
-            self._link("")
+            self.value = round(value / QUARTER_FOOT) * QUARTER_FOOT if self._in_feet else value
+            self._understood, self._typed = True, ""
+            self._write()
             self._changed()
 
     def _type(self, text: str) -> None:
         """Take what was typed; what cannot be read leaves the value, and is refused by what reads `text`."""
         if self._linking:
             return
+        if not text.strip():
+            self.set(self.value)
+            self._changed()
+            return
+        self._typed = text.strip()
+        check: Any = _FROM[self.scale.least]
         try:
-            self.value = float(positive(self._read(text), self.unit, self.scale.name))
+            self.value = float(check(self._read(text), self.unit, self.scale.name))
         except InputError:
-            self._understood = not text.strip()
+            self._understood = False
         else:
             self._understood = True
-            self._link(text)
+            self._link()
         self._changed()

@@ -15,6 +15,7 @@ from workbook.panels import controls
 from workbook.panels.pattern_controls import PatternControls
 from workbook.panels.picture import Picture
 from workbook.panels.plan_panel import PlanPanel
+from workbook.panels.skeleton import Answer, Folds, worksheet
 from workbook.plan.delay_map import delay_map
 from workbook.plan.designs import Design
 from workbook.plan.direction_check import expected_levels
@@ -24,8 +25,7 @@ from workbook.plan.sweeps import frequency_sweep, spacing_sweep
 from workbook.tables.choices import choice_table
 from workbook.tables.direction_check import levels_table, most_different
 from workbook.tables.fewer_lines import farthest_stake, merge_table
-from workbook.tables.pattern import figure_table, shape_table
-from workbook.tables.table import Table
+from workbook.tables.pattern import figure_table, pattern_answer, shape_table
 from workbook.tables.wiring import delay_table, hub_table, slack_table, switch_tables, tap_table
 
 SPACING_STEPS, FREQUENCY_STEPS = 21, 61
@@ -79,23 +79,32 @@ PICTURES: dict[str, Callable[[Stages, str, str], str]] = {
 }
 
 
-def tables(plan: Stages, direction: str, band: str) -> str:
-    """Return the warnings, tables and sentences that the worksheet shows of a plan, on one direction and band."""
-    levels, number = expected_levels(plan, band), place_of(plan.design, direction)
-    shown = shape_table(firing(plan, direction, band), f"Shape of the pattern, beam {direction} on {band}")
-    parts: list[Table] = [figure_table(plan), shown, delay_table(plan, direction)]
-    if plan.design.phasing.searches:
-        parts += [slack_table(plan, direction), choice_table(plan.design, plan.choices(direction), direction)]
-    parts += [switch_tables(plan)[number], hub_table(plan)]
-    if plan.merges:
-        parts.append(merge_table(plan))
-    if plan.delay_lines:
-        parts.append(tap_table(plan))
+FIGURES, CHOICES = "Compare directions and bands", "Choose among the best searches"
+FEWER, SHAPES = "Save lines", "Know beamwidth and nulls"
+WIRING, CHECK = "Wire the hub", "Check the finished array"
+"""What is done with each fold of tables."""
+
+
+def pages(plan: Stages, direction: str, band: str) -> dict[str, tuple[str, ...]]:
+    """Return what each fold holds of a plan, on one direction and band."""
+    number, searches = place_of(plan.design, direction), plan.design.phasing.searches
     warnings = (controls.sentence(text, "warning") for text in filter(None, (*plan.warnings, farthest_stake(plan))))
-    said = controls.sentence(most_different(levels), "done")
-    if plan.design.phasing.searches:
-        said = controls.sentence(NUMBERS_WORDS, "note") + said
-    return controls.tables(*warnings, *(table.html() for table in parts), levels_table(levels).html(), said)
+    shape = shape_table(firing(plan, direction, band), f"Shape of the pattern, beam {direction} on {band}")
+    wiring = [delay_table(plan, direction), switch_tables(plan)[number], hub_table(plan)]
+    choices = (
+        [slack_table(plan, direction), choice_table(plan.design, plan.choices(direction), direction)]
+        if searches
+        else []
+    )
+    levels = expected_levels(plan, band)
+    return {
+        FIGURES: (*warnings, figure_table(plan).html()),
+        CHOICES: (*(table.html() for table in choices), controls.sentence(NUMBERS_WORDS if searches else "", "note")),
+        FEWER: (merge_table(plan).html(),) if plan.merges else (),
+        SHAPES: (shape.html(),),
+        WIRING: tuple(table.html() for table in (*wiring, *((tap_table(plan),) if plan.delay_lines else ()))),
+        CHECK: (levels_table(levels).html(), controls.sentence(most_different(levels), "done")),
+    }
 
 
 class PatternPanel(PlanPanel[PatternControls]):
@@ -105,37 +114,28 @@ class PatternPanel(PlanPanel[PatternControls]):
 
     def __init__(self, folder: Path) -> None:
         super().__init__(folder)
-        self.sliders = controls.row()
         self.picture = controls.choice("picture", "picture", "what the second picture shows", tuple(PICTURES))
         self.from_above, self.second = Picture(), Picture()
-        self.second_answer, self.page = controls.page("second-answer"), controls.page("results")
+        self.second_answer, self.answer = controls.page("second-answer"), Answer()
+        self.page = Folds(FIGURES, CHOICES, FEWER, SHAPES, WIRING, CHECK)
         self.picture.observe(lambda _: self._draw_second(), "value")
         self.start()
 
     @property
     def widget(self) -> widgets.Widget:
-        """The whole panel: controls beside each other where there is room, two pictures, the tables below."""
-        first = controls.column(self.from_above)
-        second = controls.column(self.picture, self.second_answer, self.second)
-        for part in (first, second):
-            part.layout.flex, part.layout.padding = "1 1 360px", "0 6px 0 0"
-        for part in (self.file, self.path, self.where):
-            part.layout.flex = "1 1 330px"
-        for part in (first, second, self.file, self.path, self.where):
-            part.layout.width = "auto"
-        return controls.column(
-            controls.row(self.file, self.path),
-            self.sliders,
-            controls.row(self.buttons, self.where),
-            self.status,
-            self.old,
-            controls.row(first, second),
+        """The whole panel."""
+        second = widgets.VBox((self.picture, self.second_answer, self.second))
+        return worksheet(
+            (self.design_group.box(), self.sliders),
+            (self.old, self.answer.page),
+            (self.from_above, second),
             self.page,
+            self.status,
         )
 
     def make_controls(self, design: Design) -> PatternControls:
         """Return fresh controls."""
-        return PatternControls(design, self.show, self.look)
+        return PatternControls(design, self.show, self.look, self.units.value)
 
     def has_results(self) -> bool:
         """Return whether anything is shown yet."""
@@ -145,15 +145,18 @@ class PatternPanel(PlanPanel[PatternControls]):
         """Show the plan, in the order of how soon each part is ready, since the browser shows each as it comes."""
         direction, band = self.design_controls.direction.value, self.design_controls.band.value
         try:
-            page = tables(self.plan, direction, band)
+            answer = pattern_answer(self.plan, direction, band, self.units.value)
+            found = pages(self.plan, direction, band)
             self.from_above.svg = for_screen(azimuth_picture(self.plan, direction, band).svg())
         except InputError as error:
             self.mark_old(str(error))
             return
         self.mark_current(DROPPED if self.design_controls.rule.drops_entries else "")
+        self.answer.show(answer)
         self.from_above.describes = f"Pattern from above, {state_of(self.plan, direction, band)}"
         self._draw_second()
-        self.page.value = page
+        for title, parts in found.items():
+            self.page.show(title, *parts)
 
     def _draw_second(self) -> None:
         """Show the picture that is chosen, or say why it cannot be."""

@@ -9,8 +9,11 @@ import numpy as np
 from workbook.array.fewest import MOST_LINES
 from workbook.array.ground import GROUND_CLASSES, Ground
 from workbook.design.phasing import RULES
+from workbook.formatting import LengthUnits
 from workbook.panels import controls
+from workbook.panels.band_row import BandRow
 from workbook.panels.design_controls import STEP, DesignControls
+from workbook.panels.skeleton import Group
 from workbook.plan.designs import Design
 
 LEAST_GAIN, FIRST_GAIN = -25.0, -8.0
@@ -208,22 +211,36 @@ class GroundControls:
 class PatternControls(DesignControls):
     """All controls over one design."""
 
-    def __init__(self, design: Design, changed: Callable[[], None], viewed: Callable[[], None]) -> None:
-        super().__init__(design, changed, viewed)
-        self.band = controls.steps("band", "show band", "which band pattern and figures show", design.content.bands)
-        self.band.value = design.content.phasing.cut_band
+    def __init__(
+        self, design: Design, changed: Callable[[], None], viewed: Callable[[], None], units: LengthUnits
+    ) -> None:
+        super().__init__(design, changed, viewed, units)
+        labels = ("band", "show band", "which band pattern and figures show")
+        self.band_row = BandRow(labels, design.content.bands, viewed, changed)
+        self.band_row.choose(design.content.phasing.cut_band)
         self.rule, self.ground = RuleControls(design, self.elevation), GroundControls(design)
-        self.band.observe(lambda _: viewed(), "value")
         self.rule.observe(changed)
         self.ground.observe(changed)
-        for control in self.rows:
-            control.layout.flex, control.layout.width, control.layout.max_width = "1 1 330px", "auto", "460px"
+
+    @property
+    def band(self) -> widgets.SelectionSlider:
+        """The band that is shown."""
+        return self.band_row.band
 
     @property
     def rows(self) -> tuple[widgets.Widget, ...]:
         """The controls in the order of the work."""
-        own = (self.band, self.direction, self.elevation, *self.size.rows)
-        return (*own, *self.rule.rows, *self.ground.rows)
+        return tuple(row for group in self.groups for row in group.rows)
+
+    @property
+    def groups(self) -> tuple[Group, ...]:
+        """The controls under their headings."""
+        return (
+            Group("Array", self.size.rows),
+            Group("Phasing", (*self.rule.rows[:1], self.elevation, *self.rule.rows[1:])),
+            Group("View", (self.band_row.row, self.direction)),
+            Group("Ground", self.ground.rows),
+        )
 
     def copy_view(self, other: Self) -> None:
         """Show the direction and the band that the controls before showed."""
@@ -232,4 +249,4 @@ class PatternControls(DesignControls):
 
     def changes(self) -> dict[tuple[str, ...], Any]:
         """Return what the controls say otherwise than the file; untouched keys keep their text."""
-        return {**super().changes(), **self.rule.changes(), **self.ground.changes()}
+        return {**super().changes(), **self.band_row.changes(), **self.rule.changes(), **self.ground.changes()}

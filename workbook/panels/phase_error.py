@@ -54,7 +54,7 @@ class PhaseErrorPanel(PlanPanel[PhaseErrorControls]):
     def make_controls(self, design: Design) -> PhaseErrorControls:
         """Return fresh controls."""
         labels = tuple(line.label for line in design.stages().computed("delay_lines").delay_lines)
-        return PhaseErrorControls(design, labels, self.show, self.look)
+        return PhaseErrorControls(design, labels, self.show, self.look, self.units.value)
 
     def place_controls(self) -> None:
         """Put those that only try something below those of the design."""

@@ -6,6 +6,7 @@ from typing import Self
 
 import ipywidgets as widgets
 
+from workbook.formatting import LengthUnits
 from workbook.line.catalogue import cable
 from workbook.panels import controls
 from workbook.panels.design_controls import DelayLineControls
@@ -151,10 +152,15 @@ class PhaseErrorControls(DelayLineControls):
     """Fresh controls over one design: what changes it in `rows`, what is only tried in `looks`."""
 
     def __init__(
-        self, design: Design, labels: tuple[str, ...], changed: Callable[[], None], viewed: Callable[[], None]
+        self,
+        design: Design,
+        labels: tuple[str, ...],
+        changed: Callable[[], None],
+        viewed: Callable[[], None],
+        units: LengthUnits,
     ) -> None:
         self._redraw = changed
-        super().__init__(design, self._change, viewed)
+        super().__init__(design, self._change, viewed, units)
         content = design.content
         self._started_from = content.cables.delay_line
         self.shown_band = controls.steps("shown-band", "show band", "which band is drawn", content.bands)
@@ -212,7 +218,7 @@ class PhaseErrorControls(DelayLineControls):
         """Let go of the controls."""
         super().close()
         for control in (*self.velocity.ticks.values(), *self.looks):
-            control.close()
+            controls.close(control)
 
 
 def _velocity(name: str, label: str, tip: str) -> widgets.FloatSlider:

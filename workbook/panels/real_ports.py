@@ -12,12 +12,13 @@ from workbook.design.hubs import HUBS
 from workbook.errors import InputError
 from workbook.figures.real_ports import LinesAlone, channel_picture, ends_of, length_picture, side_by_side_picture
 from workbook.figures.style import for_screen
-from workbook.formatting import both_lengths
+from workbook.formatting import LengthUnits, both_lengths
 from workbook.line.catalogue import cables
 from workbook.panels import controls
-from workbook.panels.linked_slider import LinkedSlider, Scale, feet_row, in_feet
+from workbook.panels.linked_slider import LinkedSlider, Scale
 from workbook.panels.picture import Picture
 from workbook.panels.plan_panel import PlanPanel
+from workbook.panels.skeleton import Group
 from workbook.plan.cuts import design_cable
 from workbook.plan.designs import Design
 from workbook.plan.results import Terminations
@@ -47,12 +48,7 @@ class End(LinkedSlider):
     ) -> None:
         self.name, self._unsaid = name, held is None
         self._filed = UNSAID_OHM if held is None else float(held.m_as("ohm"))
-        tip = f"the {name}'s impedance where no step of the slider has it"
-        exact = controls.entry(f"{name}-exact", f"{name} exactly (ohm)", tip, "such as 73.5 ohm")
-        if not self._filed.is_integer():
-            exact.value = f"{self._filed:.9g} ohm"
-        scale = Scale(name, f"{name} (ohm)", tips[0], LEAST_OHM, MOST_OHM, 1)
-        super().__init__(scale, "ohm", self._filed, exact, changed)
+        super().__init__(Scale(name, name, tips[0], LEAST_OHM, MOST_OHM, 1), "ohm", self._filed, changed)
         most = max(MOST_PERCENT, math.ceil(tolerance * 100))
         self.tolerance = controls.slider(f"{name}-tolerance", f"{name} off by (%)", tips[1], 0, most, 0.5)
         controls.place(self.tolerance, tolerance * 100)
@@ -82,7 +78,9 @@ class End(LinkedSlider):
 class RealPortsControls:
     """Fresh controls over one design: what changes it in `rows`, what is only viewed in `looks`."""
 
-    def __init__(self, design: Design, changed: Callable[[], None], viewed: Callable[[], None]) -> None:
+    def __init__(
+        self, design: Design, changed: Callable[[], None], viewed: Callable[[], None], units: LengthUnits
+    ) -> None:
         self.design, content = design, design.content
         hub = content.hub
         tip = "how far it may be off, each by itself"
@@ -96,17 +94,12 @@ class RealPortsControls:
         self.cut_band.value = content.phasing.cut_band
         self.cable = controls.choice("cable", "delay-line cable", "what the delay lines are made of", cables())
         self.cable.value = content.cables.delay_line
-        slack = float(content.lengths.slack.m_as("m"))
-        self.slack = controls.slider(
-            "slack", "runs longer by (m)", "added to the longest run; all runs get that length",
-            0, max(30.0, math.ceil(slack)), 0.1,
-        )  # fmt: skip
-        controls.place(self.slack, slack)
-        self._slack = self.slack.value
-        self.slack_feet = feet_row("slack", self.slack.description)
-        self.slack_feet.value = in_feet(slack)
-        self.slack.observe(lambda change: setattr(self.slack_feet, "value", in_feet(change.new)), "value")
-        for control in (self.hub, self.cut_band, self.cable, self.slack):
+        self._slack = float(content.lengths.slack.m_as("m"))
+        tip = "added to the longest run; all runs get that length"
+        self.slack_amount = LinkedSlider(
+            Scale("slack", "runs longer by", tip, 0, 30, 0.1, "zero"), "m", self._slack, changed, units
+        )
+        for control in (self.hub, self.cut_band, self.cable):
             control.observe(lambda _: changed(), "value")
         self._looks(viewed)
 
@@ -126,7 +119,18 @@ class RealPortsControls:
     @property
     def rows(self) -> tuple[widgets.Widget, ...]:
         """The controls in the order of the work."""
-        return (*self.source.rows, *self.port.rows, self.hub, self.cut_band, self.cable, self.slack, self.slack_feet)
+        return (*self.source.rows, *self.port.rows, self.hub, self.cut_band, self.cable, self.slack_amount.row)
+
+    @property
+    def groups(self) -> tuple[Group, ...]:
+        """The controls under their headings."""
+        ends, lines = (*self.source.rows, *self.port.rows), (self.cut_band, self.cable, self.slack_amount.row)
+        return (Group("Ends of the lines", (*ends, self.hub)), Group("Delay lines", lines))
+
+    @property
+    def slack(self) -> widgets.FloatSlider:
+        """By how much the runs are longer."""
+        return self.slack_amount.slider
 
     @property
     def looks(self) -> tuple[widgets.Widget, ...]:
@@ -146,8 +150,8 @@ class RealPortsControls:
         if not HUBS[self.hub.value].sums_first and content.hub.summing_impedance is not None:
             # only a hub that sums before its lines has such a stage
             found["hub", "summing_impedance"] = None
-        if self.slack.value != self._slack:
-            found["lengths", "slack"] = f"{self.slack.value:.6g} m"
+        if not self.slack_amount.matches(self._slack):
+            found["lengths", "slack"] = self.slack_amount.text
         return found
 
     @property
@@ -173,7 +177,7 @@ class RealPortsControls:
     def close(self) -> None:
         """Let go of the controls."""
         for control in (*self.rows, *self.looks):
-            control.close()
+            controls.close(control)
 
 
 def needed(design: Design, plan: AnyPlan, band: str) -> str:
@@ -253,7 +257,7 @@ class RealPortsPanel(PlanPanel[RealPortsControls]):
 
     def make_controls(self, design: Design) -> RealPortsControls:
         """Return fresh controls."""
-        return RealPortsControls(design, self.show, self.look)
+        return RealPortsControls(design, self.show, self.look, self.units.value)
 
     def place_controls(self) -> None:
         """Put those of the second picture beside it."""

@@ -9,6 +9,7 @@ import ipywidgets as widgets
 
 from workbook.design.tolerances import USUAL, ToleranceTable
 from workbook.panels import controls
+from workbook.panels.skeleton import Group
 from workbook.plan.designs import Design
 from workbook.tables.tolerance import NAMES
 from workbook.tolerance.kinds import DISTRIBUTIONS, Tolerance
@@ -83,6 +84,11 @@ class ToleranceControls:
     def rows(self) -> tuple[widgets.Widget, ...]:
         """The controls in the order of the work."""
         return (*self.sliders.values(), self.distribution)
+
+    @property
+    def groups(self) -> tuple[Group, ...]:
+        """The controls under their headings."""
+        return (Group("Tolerances", self.rows),)
 
     @property
     def looks(self) -> tuple[widgets.Widget, ...]:

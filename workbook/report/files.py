@@ -12,6 +12,7 @@ from workbook.plan.plan import Plan
 from workbook.report.sheets import build_sheet, labels
 from workbook.tables.buy import buy_table
 from workbook.tables.cuts import spreadsheet
+from workbook.tables.reels import cutting_table
 
 LONGEST = 200
 """Greatest length of a folder's name [bytes]; file systems take some 250."""
@@ -46,7 +47,7 @@ def sheets_folder(name: str, beside: Path = Path()) -> Path:
 
 
 def write_sheets(plan: Plan, folder: Path, full: bool = False) -> tuple[Path, ...]:
-    """Write build sheet, cut list, list of what to buy and labels, and return their paths.
+    """Write build sheet, cut list, list of what to buy, labels and the cuts from reels in stock; return their paths.
 
     A note beside them, sheets.txt, says that they belong together, or that writing them was interrupted.
 
@@ -70,6 +71,8 @@ def write_sheets(plan: Plan, folder: Path, full: bool = False) -> tuple[Path, ..
         folder / "buy.csv": buy_table(plan).csv(),
         folder / "labels.html": labels(plan),
     }
+    if any(one.reels for one in plan.reels):
+        texts[folder / "reels.csv"] = cutting_table(plan.reels).csv()
     try:
         folder.mkdir(parents=True, exist_ok=True)
         write_set(texts, folder / NOTE, _belonging(plan, texts), UNFINISHED)
@@ -77,7 +80,7 @@ def write_sheets(plan: Plan, folder: Path, full: bool = False) -> tuple[Path, ..
         raise InputError(
             f"cannot be written ({error.strerror})", where=str(folder), remedy="name another folder with --out"
         ) from None
-    return tuple(texts)
+    return (*texts, folder / NOTE)
 
 
 def _belonging(plan: Plan, texts: Mapping[Path, str]) -> str:

@@ -4,6 +4,8 @@ import math
 from collections import Counter
 from collections.abc import Iterator
 
+from workbook.formatting import FOOT
+from workbook.plan.results import Total
 from workbook.plan.stages import AnyPlan
 from workbook.tables.table import Table
 
@@ -12,20 +14,29 @@ SPARE = 0.1
 
 
 def buy_table(plan: AnyPlan) -> Table:
-    """Return what to buy: how much of each thing, and what it is for.
+    """Return what to buy: how much of each thing, and what it is for; of cables with a price also the cost.
 
     Cable has a spare tenth, rounded up to whole metres; every piece has a connector at each end. Combiners and
     inverting transformers are those of the design's kind of hub.
     """
-    return Table("What to buy", ("what", "how much", "for"), tuple(_rows(plan)))
+    headings, rows = ("what", "how much", "for"), tuple(_rows(plan))
+    if all(one.cost is None for one in plan.totals):
+        return Table("What to buy", headings, rows)
+    costs = {one.cable: f"{one.cost / one.length_m * _spare_m(one):.2f}" for one in plan.totals if one.cost is not None}
+    return Table("What to buy", (*headings, "cost"), tuple((*row, costs.get(row[0], "")) for row in rows))
+
+
+def _spare_m(one: Total) -> int:
+    """Return the whole metres of a cable to buy."""
+    return math.ceil(one.length_m * (1 + SPARE) - 1e-9)
 
 
 def _rows(plan: AnyPlan) -> Iterator[tuple[str, str, str]]:
     for one in plan.totals:
-        spare = math.ceil(one.length_m * (1 + SPARE) - 1e-9)
+        spare = _spare_m(one)
         yield (
             one.cable,
-            f"{spare} m ({math.ceil(spare / 0.3048)} ft)",
+            plan.units.joined(f"{spare} m", f"{math.ceil(spare / FOOT)} ft"),
             f"{_counted(one.pieces, 'piece')}, {SPARE:.0%} spare",
         )
     for one in plan.totals:

@@ -6,10 +6,11 @@ import numpy as np
 
 from workbook.array.firing import Firing
 from workbook.array.pattern_metrics import pattern_metrics
-from workbook.formatting import rounded
+from workbook.formatting import LengthUnits, rounded
 from workbook.plan.patterns import HARDLY
 from workbook.plan.results import DirectionBand, PatternNull
 from workbook.plan.stages import AnyPlan
+from workbook.tables.answer import AnswerLine, Figure
 from workbook.tables.table import Table, gathered
 
 MOST_NULLS = 6
@@ -46,6 +47,23 @@ def _figures(band: DirectionBand) -> tuple[str, ...]:
         figure(band.rule_rdf_db, 2),
         figure(band.phase_from_rule_deg),
     )
+
+
+def pattern_answer(plan: AnyPlan, direction: str, band: str, units: LengthUnits) -> AnswerLine:
+    """Return what a builder decides by: figures of a direction on a band, and the delay lines of all directions."""
+    found = next(one for one in plan.direction(direction).bands if one.name == band)
+    pieces = sum(line.count for line in plan.delay_lines)
+    metres = sum(line.count * line.length_to_cut_m for line in plan.delay_lines)
+    figures = (
+        Figure("RDF", figure(found.rdf_db, 2), "dB"),
+        Figure("front-to-back", front_to_back(found.rdf_db, found.front_to_back_db), "dB"),
+        Figure("signal gain", figure(found.signal_gain_db), "dB"),
+        Figure("white-noise gain", figure(found.white_noise_gain_db), "dB"),
+        Figure("delay lines", str(pieces)),
+        Figure("their cable", units.about(metres)),
+    )
+    megahertz = plan.band(band).frequency_hz / 1e6
+    return AnswerLine(f"{direction}, {band} at {megahertz:.7g} MHz, {plan.elevation_deg:g} deg elevation", figures)
 
 
 def figure(value: float | None, digits: int = 1) -> str:

@@ -1,17 +1,15 @@
-"""Tables and sentences of the receiving chain: front end, own transmitters, margins, cables for long runs, reels."""
+"""From the vertical to the receiver: front end, chokes, own transmitters, noise margin, strong signals, feed."""
 
+import math
 from collections.abc import Mapping
 
 import numpy as np
 
-from workbook.chain.cable_comparison import CableComparison, CableRow, Recommendation
-from workbook.chain.choke_mismatch import ChokeMismatch
-from workbook.chain.noise_margin import NoiseMargin, SignalLevel, least_margin
-from workbook.formatting import both_lengths, rounded
-from workbook.receive.cutting import CutPlan
+from workbook.formatting import LengthUnits, rounded
+from workbook.plan.reception import PlanFeed, Reception, ReceptionBand, TransmitterVoltage
 from workbook.receive.dc_feed import DcFeed
 from workbook.receive.front_end import FrontEnd
-from workbook.receive.transmitters import TransmitterLevel
+from workbook.tables.costs import cost_cell, cost_sentence
 from workbook.tables.table import Table
 from workbook.units import Frequency, Gain, Quantity
 
@@ -24,17 +22,23 @@ CAUTIONS = (
 )
 
 
-def _db(value: Gain, digits: int = 1, sign: str = "") -> str:
+def decibels(value: Gain, digits: int = 1, sign: str = "") -> str:
+    """Write a gain or loss in dB, infinity as a sign."""
     plain = float(value.m_as("dB"))
-    return rounded(plain, digits, sign) if np.isfinite(plain) else ("∞" if plain > 0 else "-∞")
+    return rounded(plain, digits, sign) if math.isfinite(plain) else ("∞" if plain > 0 else "-∞")
 
 
-def _megahertz(frequency: Frequency) -> str:
+def megahertz(frequency: Frequency) -> str:
+    """Write a frequency in MHz."""
     return f"{float(frequency.m_as('MHz')):.4g}"
 
 
-def _volts(value: Quantity | None) -> str:
-    return UNKNOWN if value is None else f"{float(value.m_as('V')):.3g}"
+def _volts(value: float | None) -> str:
+    return UNKNOWN if value is None else f"{value:.3g}"
+
+
+def _level(value: float | None) -> str:
+    return UNKNOWN if value is None else rounded(value, 1)
 
 
 # --- element front end ------------------------------------------------------------------------------------
@@ -59,7 +63,7 @@ def response_table(front_end: FrontEnd, bands: Mapping[str, Frequency]) -> Table
         transfer = complex(front_end.transfer(frequency))
         level = 20 * np.log10(abs(transfer))
         rows.append(
-            (name, _megahertz(Quantity(frequency)), rounded(level, 1), rounded(np.degrees(np.angle(transfer)), 1))
+            (name, megahertz(Quantity(frequency)), rounded(level, 1), rounded(np.degrees(np.angle(transfer)), 1))
         )
     return Table("Response of one element", ("band", "MHz", "buffer over open circuit dB", "phase deg"), tuple(rows))
 
@@ -73,255 +77,210 @@ def front_end_sentence(front_end: FrontEnd) -> str:
         "the radiation": peak.radiation_share,
     }
     damped = max(shares, key=lambda name: shares[name])
+    share, stops = f"{100 * shares[damped]:.0f} %", megahertz(front_end.cutoff())
     return (
-        f"The response peaks at {_megahertz(peak.frequency)} MHz, {_db(peak.gain)} dB above that at 1 MHz, damped most "
-        f"by {damped} ({100 * shares[damped]:.0f} %); reception stops at {_megahertz(front_end.cutoff())} MHz."
+        f"The response peaks at {megahertz(peak.frequency)} MHz, {decibels(peak.gain)} dB above that at 1 MHz, "
+        f"damped most by {damped} ({share}); reception stops at {stops} MHz."
     )
 
 
-def choke_table(mismatches: Mapping[str, ChokeMismatch]) -> Table:
-    """Return what the tolerance of the chokes does on each band.
-
-    Parameters
-    ----------
-    mismatches
-        Name of a band -> what its chokes do.
-
-    Returns
-    -------
-    Table
-    """
+def choke_table(reception: Reception) -> Table:
+    """Return what the tolerance of the chokes does on each band, and how well they must match."""
     rows = tuple(
         (
-            name,
-            rounded(100 * each.inductance_tolerance, 1),
-            rounded(float(each.phase_spread.m_as("degree")), 1),
-            _db(each.rdf_loss, 2),
-            _db(each.front_to_back),
+            band.name,
+            rounded(band.choke_phase_spread_deg, 1),
+            cost_cell(band.choke_cost),
+            "any" if band.choke_tolerance_needed is None else percent(band.choke_tolerance_needed),
         )
-        for name, each in mismatches.items()
+        for band in reception.bands
     )
-    headings = ("band", "tolerance ±%", "greatest phase between elements deg", "RDF lost dB", "front-to-back left dB")
-    return Table("What the chokes' tolerance costs", headings, rows)
+    headings = ("band", "greatest phase between elements deg", "costs RDF, F/B dB", "chokes must match within ±%")
+    return Table(f"Chokes within ±{100 * reception.choke_tolerance:g} %", headings, rows)
 
 
-def transmitter_table(levels: tuple[TransmitterLevel, ...]) -> Table:
+LEAST_PERCENT, MOST_PERCENT = 0.1, 20.0
+"""Tolerances of chokes below and above this are written as below and above it: nothing is measured that well, and
+chokes as they are bought are better."""
+
+
+def percent(tolerance: float) -> str:
+    """Write a tolerance in per cent, rounded down to a tenth.
+
+    Examples
+    --------
+    >>> percent(0.1168), percent(0.99), percent(0.0004)
+    ('11.6', 'over 20', 'under 0.1')
+    """
+    value = 100 * tolerance
+    if value >= MOST_PERCENT:
+        return f"over {MOST_PERCENT:g}"
+    return f"under {LEAST_PERCENT:g}" if value < LEAST_PERCENT else rounded(math.floor(10 * value + 1e-9) / 10, 1)
+
+
+def choke_sentence(reception: Reception) -> str:
+    """Return what the tolerance of the chokes costs at most, and what to do."""
+    bands = [band for band in reception.bands if band.choke_cost and band.choke_tolerance_needed is not None]
+    if not bands:
+        return ""
+    worst = min(bands, key=lambda band: band.choke_tolerance_needed or 0.0)
+    needed, set_now = worst.choke_tolerance_needed or 0.0, f"{100 * reception.choke_tolerance:g} %"
+    if not any(band.choke_cost.matters for band in bands if band.choke_cost):
+        return f"The tolerance of the chokes, {set_now}, does not matter to the pattern."
+    cost = f"The chokes lie within ±{set_now}. {cost_sentence(worst.choke_cost)[:-1]}, on {worst.name}."
+    if reception.choke_tolerance <= needed:
+        return f"{cost} That is within what the pattern allows, up to ±{percent(needed)} %: no sorting is needed."
+    return f"{cost} Measure the chokes and sort them into sets within ±{percent(needed)} %, or take less inductance."
+
+
+def transmitter_table(reception: Reception) -> Table:
     """Return field and voltages of every own transmitter, and what to do with the buffers."""
     rows = tuple(
         (
-            each.transmitter.name,
-            _megahertz(each.transmitter.frequency),
-            f"{float(each.field.m_as('V/m')):.3g}",
-            _volts(each.voltage),
-            _volts(each.without_chokes),
-            _volts(each.limit),
+            each.name,
+            megahertz(Quantity(each.frequency_hz, "Hz")),
+            _volts(each.field_v_per_m),
+            _volts(each.voltage_v),
+            _volts(each.without_chokes_v),
+            _volts(each.limit_v),
             _verdict(each),
         )
-        for each in levels
+        for each in reception.transmitters
     )
     headings = ("transmitter", "MHz", "field V/m", "at the buffer V", "without chokes V", "limit V", "buffers")
     return Table("Own transmitters, rms", headings, rows)
 
 
-def _verdict(level: TransmitterLevel) -> str:
-    if level.voltage is None:
+def _verdict(one: TransmitterVoltage) -> str:
+    if one.voltage_v is None:
         return "switch off: the vertical is longer than a quarter wave"
-    if level.switch_off:
+    if one.switch_off:
         return "switch off while transmitting"
-    return "may stay on, thanks to the chokes" if level.chokes_protect else "may stay on"
+    protected = one.without_chokes_v is not None and one.without_chokes_v > one.limit_v
+    return "may stay on, thanks to the chokes" if protected else "may stay on"
+
+
+def transmitter_sentences(reception: Reception) -> tuple[str, ...]:
+    """Return when a sequencer must switch the buffers off, and the cautions; nothing without transmitters."""
+    if not reception.transmitters:
+        return ()
+    off = [one.name for one in reception.transmitters if one.switch_off]
+    said = f"A sequencer must switch the buffers off while these transmit: {', '.join(off)}." if off else (
+        "The buffers may stay on while these transmit."
+    )  # fmt: skip
+    return (said, *CAUTIONS)
 
 
 # --- noise --------------------------------------------------------------------------------------------------
 
 
-def margin_table(margins: Mapping[str, NoiseMargin]) -> Table:
-    """Return external and internal noise of each band at the receiver's input, and the margin.
+def reception_table(reception: Reception) -> Table:
+    """Return external noise, margin and its limit band by band, in the direction of the least margin."""
+    rows = tuple(
+        (
+            band.name,
+            rounded(band.external_db, 1),
+            band.external_source,
+            rounded(band.margin_db, 1, "+"),
+            rounded(noise_cost_db(band.margin_db), 2),
+            band.limit,
+            band.direction,
+        )
+        for band in reception.bands
+    )
+    headings = ("band", "external Fa dB", "by", "margin dB", "internal noise adds dB", "most of it from", "beam")
+    return Table("External over internal noise at the receiver, least of all directions", headings, rows)
 
-    Parameters
-    ----------
-    margins
-        Name of a band or direction -> its margin, of one set of weights.
 
-    Returns
-    -------
-    Table
-        Levels in dB over kT0B.
+def noise_cost_db(margin_db: float) -> float:
+    """Return by how much internal noise raises the noise floor, at a margin [dB].
+
+    Examples
+    --------
+    >>> noise_cost_db(10.0)
+    0.414
     """
-    rows = tuple(
-        (name, _db(each.external), _db(each.front_end), _db(each.chain), _db(each.margin, 1, "+"), each.limit)
-        for name, each in margins.items()
-    )
-    headings = ("band", "external dB", "front ends dB", "chain dB", "margin dB", "most internal noise")
-    return Table("Noise at the receiver's input over kT0B", headings, rows)
+    return 10 * math.log10(1 + 10 ** (-margin_db / 10))
 
 
-def margin_sentence(margins: Mapping[str, NoiseMargin]) -> str:
-    """Return the least margin, where it is, and what limits it."""
-    least = least_margin(margins)
-    return (
-        f"Least margin {_db(least.margin, 1, '+')} dB, on {least.case}; most internal noise comes from: {least.limit}."
-    )
+_REMEDIES = {
+    "front ends": "take a taller vertical or a buffer with less noise",
+    "amplifier": "take an amplifier with less noise",
+    "receiver": "take an amplifier at the hub",
+    "receiver run": "take an amplifier at the hub or a cable with less loss",
+    "hub": "take a hub with less loss",
+    "match": "take a match with less loss, or an amplifier at the hub",
+}
 
 
-def contribution_table(margin: NoiseMargin) -> Table:
-    """Return each internal part's noise and its share, the largest first."""
-    levels = {part.name: float(part.level.m_as("dB")) for part in margin.contributions}
-    total = sum(10 ** (level / 10) for level in levels.values())
-    rows = tuple(
-        (name, _db(Quantity(level, "dB")), rounded(100 * 10 ** (level / 10) / total if total else 0.0, 0))
-        for name, level in sorted(levels.items(), key=lambda pair: -pair[1])
-    )
-    return Table("Internal noise by part", ("part", "dB over kT0B", "share %"), rows)
-
-
-def signal_table(levels: tuple[SignalLevel, ...]) -> Table:
-    """Return the level of a signal at the input of each stage."""
-    rows = tuple((each.stage, rounded(float(each.level.m_as("dBm")), 1)) for each in levels)
-    return Table("Level of a signal", ("at the input of", "dBm"), rows)
-
-
-# --- cables for long runs -----------------------------------------------------------------------------------
-
-
-def cable_table(comparison: CableComparison) -> Table:
-    """Return every cable's loss, margin, feed, size and cost on all bands."""
-    names = [loss.band for loss in comparison.rows[0].bands]
-    headings = ("cable", *(f"{name} loss dB (range)" for name in names), *(f"{name} margin dB" for name in names))
-    headings += ("feed V", "cost", "mass kg", "diameter mm", "meets")
-    return Table(_runs_title(comparison), headings, tuple(_cable_cells(row) for row in comparison.rows))
-
-
-def _runs_title(comparison: CableComparison) -> str:
-    runs = comparison.runs
-    parts = [f"{runs.elements} element runs of {runs.element_run.m_as('m'):g} m"] if runs.element_run.magnitude else []
-    parts += [f"receiver run of {runs.receiver_run.m_as('m'):g} m"] if runs.receiver_run.magnitude else []
-    return f"Cables for {' and '.join(parts)}, margin wanted {_db(comparison.wanted_margin)} dB"
-
-
-def _cable_cells(row: CableRow) -> tuple[str, ...]:
-    losses = []
-    for loss in row.bands:
-        spread = "" if _db(loss.least) == _db(loss.greatest) else f" ({_db(loss.least)} to {_db(loss.greatest)})"
-        losses.append(f"{_db(loss.typical)}{spread}")
-    margins = [_db(loss.worst_margin.margin, 1, "+") for loss in row.bands]
-    return (
-        row.cable.name,
-        *losses,
-        *margins,
-        UNKNOWN if row.feed is None else rounded(float(row.feed.voltage.m_as("V")), 1),
-        "no price" if row.cost is None else f"{row.cost:.2f}",
-        UNKNOWN if row.mass is None else rounded(float(row.mass.m_as("kg")), 1),
-        UNKNOWN if row.diameter is None else rounded(float(row.diameter.m_as("mm")), 1),
-        "yes" if row.meets else "no",
-    )
-
-
-def burial_sentences(comparison: CableComparison) -> tuple[str, ...]:
-    """Return which cables exist in a version for burial, and which losses are estimates."""
-    buried = (f"{row.cable.name}: {text}." for row in comparison.rows for text in row.burial)
-    estimated = (
-        f"{row.cable.name}: loss below {_megahertz(row.estimated_below)} MHz is an estimate."
-        for row in comparison.rows
-        if row.estimated_below is not None
-    )
-    return (*buried, *estimated)
-
-
-def recommendation_sentences(comparison: CableComparison) -> tuple[str, ...]:
-    """Return the choice in plain words: the cheapest that meets the margin, the runner-up, and why."""
-    found, wanted = comparison.recommendation, _db(comparison.wanted_margin)
-    said = _choice(found, wanted)
-    unpriced = [row.cable.name for row in comparison.rows if row.cost is None]
-    if unpriced and len(unpriced) < len(comparison.rows):
-        said.append(f"Without a price, and so not ranked by cost: {', '.join(unpriced)}.")
-    elif unpriced:
-        said.append("No cable has a price: enter prices per metre to rank them by cost.")
-    said += [feed_sentence(row.feed) for row in comparison.rows[:1] if row.feed and not row.feed.is_enough]
-    return tuple(said)
-
-
-def _choice(found: Recommendation, wanted: str) -> list[str]:
-    if found.best is None:
-        if found.nearest is None:
-            return ["No cable with a price meets the margin; those without a price that do are marked."]
-        least = found.nearest.least_margin
-        return [
-            f"No cable meets {wanted} dB on all bands with its feed: nearest is {found.nearest.cable.name} with "
-            f"{_db(least.margin, 1, '+')} dB on {least.case}, where most internal noise comes from: {least.limit}."
-        ]
-    best = found.best
-    said = [
-        f"Take {best.cable.name}: of all that keep external noise {wanted} dB above internal noise on every band it is "
-        f"the cheapest ({best.cost:.2f}), with {_db(best.least_margin.margin, 1, '+')} dB on {best.least_margin.case}."
-    ]
-    if found.runner_up is not None:
-        said.append(
-            f"Runner-up is {found.runner_up.cable.name} ({found.runner_up.cost:.2f}), with "
-            f"{_db(found.runner_up.least_margin.margin, 1, '+')} dB."
+def margin_sentence(reception: Reception) -> str:
+    """Say whether band noise rules at the receiver, what it costs where it does not, and what to do."""
+    least, wanted = reception.least, reception.wanted_margin_db
+    where = f"{rounded(least.margin_db, 1, '+')} dB, on {least.name} with the beam {least.direction}"
+    if least.margin_db >= wanted:
+        return (
+            f"Band noise rules at the receiver on every band: the least margin over internal noise is {where}; "
+            f"{wanted:g} dB are wanted. Internal noise raises the noise floor by "
+            f"{rounded(noise_cost_db(least.margin_db), 2)} dB: more gain or a better cable does not matter."
         )
-    if found.next_better is not None and found.gain is not None and found.gain_per_cost is not None:
-        said.append(
-            f"The next better one, {found.next_better.cable.name}, buys {_db(found.gain)} dB of margin more, "
-            f"{found.gain_per_cost:.3g} dB per unit of money."
+    return (
+        f"The margin of band noise over internal noise is {where}, but {wanted:g} dB are wanted: internal noise raises "
+        f"the noise floor by {rounded(noise_cost_db(least.margin_db), 1)} dB there. Most of it comes from: "
+        f"{least.limit}; {_REMEDIES[least.limit]}."
+    )
+
+
+def contribution_table(band: ReceptionBand) -> Table:
+    """Return each internal part's noise and its share on a band, the largest first."""
+    total = sum(10 ** (part.level_db / 10) for part in band.parts)
+    rows = tuple(
+        (part.name, rounded(part.level_db, 1), rounded(100 * 10 ** (part.level_db / 10) / total, 0))
+        for part in sorted(band.parts, key=lambda part: -part.level_db)
+    )
+    return Table(f"Internal noise at the receiver on {band.name}", ("part", "dB over kT0B", "share %"), rows)
+
+
+def signal_table(reception: Reception) -> Table | None:
+    """Return the level of the strongest signal at amplifier and receiver; None where none is entered."""
+    if all(band.receiver_dbm is None for band in reception.bands):
+        return None
+    rows = tuple((band.name, _level(band.amplifier_dbm), _level(band.receiver_dbm)) for band in reception.bands)
+    return Table("Level of the strongest signal", ("band", "at the amplifier dBm", "at the receiver dBm"), rows)
+
+
+# --- feed ---------------------------------------------------------------------------------------------------
+
+
+def feed_table(feed: PlanFeed, units: LengthUnits = LengthUnits.BOTH) -> Table:
+    """Return what each run of the feed drops."""
+    rows = tuple(
+        (
+            drop.run,
+            units.text(drop.length_m),
+            rounded(drop.loop_resistance_ohm, 2),
+            rounded(1e3 * drop.current_a, 0),
+            rounded(drop.drop_v, 2),
         )
-    return said
+        for drop in feed.drops
+    )
+    by = "coax" if feed.pair_gauge is None else f"a pair of AWG {feed.pair_gauge}"
+    headings = ("run", "length", "loop ohm", "mA", "drop V")
+    return Table(f"Feed of the front ends over {by}, supply {feed.supply_v:g} V", headings, rows)
 
 
-def feed_sentence(found: DcFeed) -> str:
+def feed_sentence(found: DcFeed | PlanFeed) -> str:
     """Return what voltage arrives, and where it is too low which supply or wire would do."""
-    arrives = f"{rounded(float(found.voltage.m_as('V')), 1)} V arrive at the farthest front end"
+    if isinstance(found, DcFeed):
+        volts = (found.voltage, found.least_voltage, found.supply, found.supply_needed)
+        arrived, least, supply, needed = (float(value.m_as("V")) for value in volts)
+    else:
+        arrived, least, supply, needed = found.voltage_v, found.least_voltage_v, found.supply_v, found.supply_needed_v
+    arrives = f"{rounded(arrived, 1)} V arrive at the farthest front end"
     if found.is_enough:
-        return f"{arrives}, {found.least_voltage.m_as('V'):g} V are needed."
-    supply = np.ceil(found.supply_needed.m_as("V") * 10 - 1e-6) / 10
+        return f"{arrives}, {least:g} V are needed."
     gauge = found.gauge_needed
     wire = "no pair of copper wire would do" if gauge is None else f"a separate pair of AWG {gauge} or thicker would do"
     return (
-        f"{arrives}, but {found.least_voltage.m_as('V'):g} V are needed: with these runs a supply of {supply:.1f} V "
-        f"would do; with {found.supply.m_as('V'):g} V {wire}."
-    )
-
-
-# --- reels ------------------------------------------------------------------------------------------------
-
-
-def cutting_table(plan: CutPlan) -> Table:
-    """Return the cuts in order: reel, place along it, label and length; `csv()` of it is the list to take along."""
-    lengths = {piece.label: piece.length.m_as("m") for piece in plan.pieces}
-    groups = {piece.label: piece.group or "" for piece in plan.pieces}
-    kerf = plan.kerf.m_as("m")
-    rows = []
-    for cut in plan.cuts:
-        at = 0.0
-        for number, label in enumerate(cut.pieces, 1):
-            end = at + lengths[label]
-            rows.append((cut.reel, str(number), label, groups[label], both_lengths(lengths[label]), both_lengths(end)))
-            at = end + kerf
-    headings = ("reel", "cut", "piece", "group", "length", "cut at, from the reel's start")
-    return Table("Cutting plan", headings, tuple(rows))
-
-
-def reel_table(plan: CutPlan) -> Table:
-    """Return what is cut from each opened reel, what the kerfs take and what is left."""
-    lengths = {piece.label: piece.length.m_as("m") for piece in plan.pieces}
-    stock = {reel.label: reel for reel in plan.reels}
-    kerf = plan.kerf.m_as("m")
-    rows = []
-    for cut in plan.cuts:
-        reel = stock[cut.reel]
-        pieces = sum(lengths[label] for label in cut.pieces)
-        rest = reel.length.m_as("m") - pieces
-        # the last piece needs no cut where it ends at the reel's end
-        kerfs = min(kerf * len(cut.pieces), rest)
-        factor = UNKNOWN if reel.velocity_factor is None else rounded(float(reel.velocity_factor), 4)
-        rows.append((reel.label, factor, *(both_lengths(max(0.0, part)) for part in (pieces, kerfs, rest - kerfs))))
-    headings = ("reel", "velocity factor measured", "pieces", "kerfs", "left")
-    return Table("Reels opened", headings, tuple(rows))
-
-
-def cutting_sentence(plan: CutPlan) -> str:
-    """Return how much is opened and wasted, and whether a better plan can exist."""
-    proof = "no plan opens less" if plan.proven else f"a plan may exist that opens up to {100 * plan.gap:.1f} % less"
-    return (
-        f"{len(plan.cuts)} of {len(plan.reels)} reels opened, {both_lengths(plan.opened.m_as('m'))}; "
-        f"{both_lengths(plan.waste.m_as('m'))} of it left over or lost in kerfs; {proof}."
+        f"{arrives}, but {least:g} V are needed: with these runs a supply of {np.ceil(needed * 10 - 1e-6) / 10:.1f} V "
+        f"would do; with {supply:g} V {wire}."
     )

@@ -1,0 +1,240 @@
+"""The one face of the worksheets: named groups of controls, an answer line, folds; rows of amounts and bands."""
+
+import re
+
+import ipywidgets as widgets
+import pytest
+from sheets import CONTROLS, SHEETS, Sheet
+
+import workbook as wb
+from workbook.bands import band, bands
+from workbook.errors import InputError
+from workbook.formatting import LengthUnits
+from workbook.panels.band_row import BandRow
+from workbook.panels.linked_slider import LinkedSlider, Scale
+from workbook.panels.skeleton import Folds
+from workbook.panels.units_switch import UnitsSwitch
+from workbook.tables.answer import AnswerLine, Figure
+from workbook.worksheets import STATE
+
+CONVERTED = ("02", "03", "05")
+"""Worksheets that have the face."""
+
+
+@pytest.fixture
+def sheet(folder, own_cables, monkeypatch):
+    monkeypatch.chdir(folder)
+    return lambda name: Sheet(SHEETS[name](folder))
+
+
+def parts(sheet, css):
+    return [each for each in sheet.everything() if css in each._dom_classes]
+
+
+@pytest.mark.parametrize("name", CONVERTED)
+def test_every_control_of_the_left_column_stands_in_a_named_group(sheet, name):
+    one = sheet(name)
+    groups = parts(one, "worksheet-group")
+    titles = [re.sub("<[^>]+>", "", group.children[0].value) for group in groups]
+    assert all(titles)
+    assert len(set(titles)) == len(titles) >= 3
+    grouped = {id(each) for group in groups for each in Sheet(group).everything()}
+    (left,) = parts(one, "worksheet-controls")
+    loose = [each for each in Sheet(left).everything() if isinstance(each, CONTROLS) and id(each) not in grouped]
+    assert loose == []
+
+
+@pytest.mark.parametrize("name", CONVERTED)
+def test_the_answer_line_has_three_to_six_figures(sheet, name):
+    (answer,) = parts(sheet(name), "answer")
+    labels = re.findall("<dt>(.+?)</dt>", answer.value)
+    assert 3 <= len(labels) <= 6
+    assert len(set(labels)) == len(labels) == len(re.findall("<dd>.+?</dd>", answer.value))
+
+
+@pytest.mark.parametrize("name", CONVERTED)
+def test_folds_are_named_once_the_first_is_open_and_no_table_is_shown_twice(sheet, name):
+    one = sheet(name)
+    (box,) = parts(one, "worksheet-folds")
+    shown = [fold for fold in box.children if fold.layout.display != "none"]
+    titles = [fold.titles[0] for fold in shown]
+    assert len(set(titles)) == len(titles) >= 2
+    assert [fold.selected_index for fold in shown] == [0, *[None] * (len(shown) - 1)]
+    captions = re.findall("<caption>(.*?)</caption>", "".join(fold.children[0].value for fold in shown))
+    assert captions
+    assert len(set(captions)) == len(captions)
+
+
+@pytest.mark.parametrize("name", CONVERTED)
+def test_no_two_controls_have_one_name(sheet, name):
+    names = [each._dom_classes[0] for each in sheet(name).everything() if isinstance(each, CONTROLS)]
+    assert len(set(names)) == len(names)
+
+
+@pytest.mark.parametrize("count", [0, 2, 7])
+def test_an_answer_line_of_too_few_or_too_many_figures_is_refused(count):
+    with pytest.raises(InputError, match="3 to 6"):
+        AnswerLine("", (Figure("RDF", "7.3", "dB"),) * count)
+
+
+def test_an_answer_line_is_escaped_and_explains_terms_of_the_glossary():
+    line = AnswerLine("<b>", (Figure("RDF", "<i>", "dB"), Figure("<u>", "1"), Figure("lines", "2")))
+    assert "<b>" not in line.html()
+    assert "<i>" not in line.html()
+    assert "<u>" not in line.html()
+    assert 'title="RDF: ' in line.html()
+
+
+def test_folds_without_content_are_hidden():
+    folds = Folds("one", "other")
+    one, other = folds.widget.children
+    folds.show("one", "<p>1</p>")
+    assert (one.layout.display, other.layout.display) == (None, "none")
+    folds.show("other", "<p>2</p>")
+    folds.show("one")
+    assert (one.layout.display, other.layout.display) == ("none", None)
+    assert "<p>2</p>" in folds.value
+    assert "<p>1</p>" not in folds.value
+
+
+# --- amounts ----------------------------------------------------------------------------------------------
+
+
+def amount(metres=34.44, units=LengthUnits.METRIC, least="above zero"):
+    heard = []
+    low = -60.0 if least == "any" else 0 if least == "zero" else 1.0
+    made = LinkedSlider(Scale("size", "size", "how large", low, 60.0, 0.1, least), "m", metres, lambda: None, units)
+    made._changed = lambda: heard.append(made.value)
+    return made, heard
+
+
+def test_readout_and_field_say_the_value_and_not_the_step_of_the_slider():
+    made, _ = amount()
+    assert made.slider.value == pytest.approx(34.4)
+    assert made.readout.value == made.exact.value == "34.440 m"
+    assert made.text == "34.44 m"
+
+
+@pytest.mark.parametrize(
+    ("units", "typed", "metres", "readout"),
+    [
+        # 1 ft = 0.3048 m exactly (international foot)
+        (LengthUnits.METRIC, "113 ft", 34.4424, "34.442 m"),
+        (LengthUnits.METRIC, "20", 20.0, "20.000 m"),
+        (LengthUnits.FEET, "20", 6.096, "20 ft 0 in"),
+        (LengthUnits.FEET, "34.4424 m", 34.4424, "113 ft 0 in"),
+        (LengthUnits.FEET, "8 1/2 in", 0.2159, "8 1/2 in"),
+    ],
+)
+def test_a_number_alone_has_the_unit_of_the_system_shown(units, typed, metres, readout):
+    made, heard = amount(units=units)
+    made.exact.value = typed
+    assert heard == [pytest.approx(metres)]
+    assert made.readout.value == readout
+    assert made.exact.value == typed
+    assert wb.quantity(made.text).m_as("m") == pytest.approx(metres)
+
+
+def test_a_slid_length_in_feet_is_a_whole_number_of_quarters():
+    made, heard = amount(units=LengthUnits.FEET)
+    for metres in (20.0, 20.1, 20.2, 20.3):
+        made.slider.value = metres
+    assert [value / 0.3048 * 4 for value in heard] == pytest.approx([262, 264, 265, 266])
+    assert made.readout.value == made.exact.value == "66 ft 6 in"
+    assert made.text == "66.5 ft"
+
+
+def test_an_emptied_field_says_the_value_again():
+    made, _ = amount()
+    made.exact.value = "abc"
+    assert not made.matches(34.44)
+    made.exact.value = ""
+    assert made.exact.value == "34.440 m"
+    assert made.matches(34.44)
+
+
+def test_a_value_beyond_the_slider_gets_a_longer_one_in_the_same_row():
+    made, heard = amount()
+    old, place = made.slider, made.row.children.index(made.slider)
+    made.exact.value = "500 m"
+    assert made.slider is not old
+    assert made.row.children[place] is made.slider
+    assert made.slider.value == 500
+    assert heard == [500]
+
+
+@pytest.mark.parametrize(
+    ("least", "typed", "taken"),
+    [("any", "-4 m", True), ("zero", "0", True), ("zero", "-1", False), ("any", "x", False)],
+)
+def test_what_may_be_typed_follows_the_scale(least, typed, taken):
+    made, _ = amount(10.0, least=least)
+    made.exact.value = typed
+    assert made.matches(10.0) is False
+    assert (made.value != 10.0) == taken
+    steps = (made.slider.value - made.slider.min) / made.slider.step
+    assert steps == pytest.approx(round(steps), abs=1e-6)
+
+
+# --- bands ------------------------------------------------------------------------------------------------
+
+
+def band_row(nearest):
+    heard = []
+    usual = {name: band(name).centre for name in bands()[:3]}
+    labels = ("band", "band", "which band")
+    return BandRow(labels, usual, lambda: heard.append("chosen"), lambda: heard.append("typed"), nearest), heard
+
+
+def test_an_exact_frequency_stays_that_of_its_band():
+    row, heard = band_row(nearest=False)
+    row.field.value = "1.8"
+    assert row.frequency.m_as("MHz") == 1.8
+    row.band.value = "80 m"
+    assert row.field.value == "3.75 MHz"
+    assert row.frequency.m_as("MHz") == 3.75
+    row.band.value = "160 m"
+    assert row.field.value == "1.8"
+    assert row.changes() == {("bands", "160 m"): "1.8 MHz"}
+    row.field.value = ""
+    assert row.field.value == "1.9 MHz"
+    assert row.changes() == {}
+    assert heard == ["typed", "chosen", "chosen", "typed"]
+
+
+def test_an_exact_frequency_chooses_the_nearest_band():
+    row, heard = band_row(nearest=True)
+    row.field.value = "3500 kHz"
+    assert (row.name, row.frequency.m_as("MHz"), heard) == ("80 m", 3.5, ["typed"])
+    row.band.value = "160 m"
+    assert row.frequency.m_as("MHz") == 1.9
+    row.field.value = "1.8 m"
+    with pytest.raises(InputError, match="Hz"):
+        _ = row.frequency
+
+
+# --- metric or feet -----------------------------------------------------------------------------------------
+
+
+def test_the_system_chosen_last_is_remembered_for_the_folder(tmp_path, monkeypatch):
+    monkeypatch.setenv(STATE, str(tmp_path / "state"))
+    here, there = tmp_path / "here", tmp_path / "there"
+    first = UnitsSwitch(here)
+    heard = []
+    first.observe(lambda: heard.append(first.value))
+    # a design's own system is shown, and remembered of nobody
+    first.follow(LengthUnits.FEET)
+    assert (first.value, heard, UnitsSwitch(here).value) == (LengthUnits.FEET, [], LengthUnits.METRIC)
+    first.control.value = LengthUnits.METRIC
+    first.control.value = LengthUnits.FEET
+    assert heard == [LengthUnits.METRIC, LengthUnits.FEET]
+    assert (UnitsSwitch(here).value, UnitsSwitch(there).value) == (LengthUnits.FEET, LengthUnits.METRIC)
+    # what was chosen wins over what a design says
+    second = UnitsSwitch(here)
+    second.follow(LengthUnits.METRIC)
+    assert second.value == LengthUnits.FEET
+
+
+def test_every_description_of_a_control_in_a_row_can_be_read_out():
+    made, _ = amount()
+    assert all(part.description for part in made.row.children if not isinstance(part, widgets.HTML))

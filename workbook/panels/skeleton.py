@@ -1,0 +1,115 @@
+"""The one face of all worksheets: controls in named groups, the answer above the pictures, folds of tables below.
+
+Columns, sticky pictures and the order on a phone are in the lab's `page.css`, by the classes that are set here.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import ipywidgets as widgets
+
+from workbook.panels import controls
+from workbook.tables.answer import AnswerLine
+
+
+@dataclass(frozen=True)
+class Group:
+    """Controls that belong together under a heading, one row each."""
+
+    title: str
+    rows: Sequence[widgets.Widget]
+
+    def box(self) -> widgets.VBox:
+        """Return the heading and the rows."""
+        heading = widgets.HTML(f"<h3>{self.title}</h3>")
+        heading.add_class("worksheet-heading")
+        made = widgets.VBox((heading, *self.rows))
+        made.add_class("worksheet-group")
+        return made
+
+
+class Answer:
+    """The line of figures above the pictures, and above it what makes them old or provisional."""
+
+    def __init__(self) -> None:
+        self.page = controls.page("answer")
+
+    @property
+    def value(self) -> str:
+        """What is shown, as HTML."""
+        return str(self.page.value)
+
+    def show(self, line: AnswerLine) -> None:
+        """Show a line in place of the one before."""
+        self.page.value = controls.tables(line.html())
+
+
+class Folds:
+    """Pages of tables, each named by what is done with it; the first is open, one without content is hidden."""
+
+    def __init__(self, *titles: str) -> None:
+        self.pages: Mapping[str, widgets.HTML] = {title: widgets.HTML() for title in titles}
+        self._folds = {title: self._fold(title, page) for title, page in self.pages.items()}
+        self._said = dict.fromkeys(titles, "")
+        self._folds[titles[0]].selected_index = 0
+        self.widget = widgets.VBox(tuple(self._folds.values()))
+        self.widget.add_class("results")
+        self.widget.add_class("worksheet-folds")
+
+    @staticmethod
+    def _fold(title: str, page: widgets.HTML) -> widgets.Accordion:
+        made = widgets.Accordion((page,), titles=(title,), selected_index=None)
+        page.add_class("fold-" + "".join(c if c.isalnum() else "-" for c in title.lower()))
+        made.layout.display = "none"
+        return made
+
+    @property
+    def value(self) -> str:
+        """All that the pages say, as HTML; blank where they say nothing."""
+        said = "".join(self._said.values())
+        return controls.tables(said) if said else ""
+
+    def show(self, title: str, *parts: str) -> None:
+        """Put tables and sentences into the page of this title, in place of what was there; without any hide it."""
+        self._said[title] = said = "".join(parts)
+        self.pages[title].value = controls.tables(said) if said else ""
+        self._folds[title].layout.display = None if said else "none"
+
+
+def worksheet(
+    groups: Sequence[widgets.Widget],
+    answer: Sequence[widgets.Widget],
+    pictures: Sequence[widgets.Widget],
+    folds: Folds,
+    status: widgets.Widget | None = None,
+) -> widgets.Widget:
+    """Return a whole worksheet.
+
+    Parameters
+    ----------
+    groups
+        Boxes of groups of controls, or columns that hold such boxes: the left column.
+    answer
+        The answer line and what is said of it, such as that it is provisional: above the pictures.
+    pictures
+        Pictures, each with its own choice of what it shows, if any: in sight while any control is moved.
+    folds
+        Tables below both columns.
+    status
+        Where controls are refused: it stays in sight at the lower end of the left column.
+    """
+    left = widgets.VBox(tuple(groups) if status is None else (*groups, status))
+    left.add_class("worksheet-controls")
+    if status is not None:
+        status.add_class("worksheet-status")
+    heading, drawn = widgets.VBox(tuple(answer)), widgets.Box(tuple(pictures))
+    heading.add_class("worksheet-answer")
+    drawn.add_class("worksheet-pictures")
+    drawn.add_class(f"pictures-{len(pictures)}")
+    right = widgets.VBox((heading, drawn))
+    right.add_class("worksheet-view")
+    top = widgets.Box((left, right))
+    top.add_class("worksheet-columns")
+    whole = widgets.VBox((top, folds.widget))
+    whole.add_class("worksheet-sheet")
+    return whole

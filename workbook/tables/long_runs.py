@@ -1,0 +1,95 @@
+"""Which cable is good enough for long runs: every cable's loss, margin, feed and cost, and the choice in words."""
+
+from workbook.chain.cable_comparison import CableComparison, CableRow, Recommendation
+from workbook.formatting import LengthUnits, rounded
+from workbook.tables.receive import UNKNOWN, decibels, feed_sentence, megahertz
+from workbook.tables.table import Table
+
+
+def cable_table(comparison: CableComparison, units: LengthUnits = LengthUnits.BOTH) -> Table:
+    """Return every cable's loss, margin, feed, size and cost on all bands."""
+    names = [loss.band for loss in comparison.rows[0].bands]
+    headings = ("cable", *(f"{name} loss dB (range)" for name in names), *(f"{name} margin dB" for name in names))
+    headings += ("feed V", "cost", "mass kg", "diameter mm", "meets")
+    return Table(_runs_title(comparison, units), headings, tuple(_cable_cells(row) for row in comparison.rows))
+
+
+def _runs_title(comparison: CableComparison, units: LengthUnits) -> str:
+    runs = comparison.runs
+    each, whole = (float(run.m_as("m")) for run in (runs.element_run, runs.receiver_run))
+    parts = [f"{runs.elements} element runs of {units.about(each, 1)}"] if each else []
+    parts += [f"receiver run of {units.about(whole, 1)}"] if whole else []
+    return f"Cables for {' and '.join(parts)}, margin wanted {decibels(comparison.wanted_margin)} dB"
+
+
+def _cable_cells(row: CableRow) -> tuple[str, ...]:
+    losses = []
+    for loss in row.bands:
+        spread = (
+            ""
+            if decibels(loss.least) == decibels(loss.greatest)
+            else f" ({decibels(loss.least)} to {decibels(loss.greatest)})"
+        )
+        losses.append(f"{decibels(loss.typical)}{spread}")
+    margins = [decibels(loss.worst_margin.margin, 1, "+") for loss in row.bands]
+    return (
+        row.cable.name,
+        *losses,
+        *margins,
+        UNKNOWN if row.feed is None else rounded(float(row.feed.voltage.m_as("V")), 1),
+        "no price" if row.cost is None else f"{row.cost:.2f}",
+        UNKNOWN if row.mass is None else rounded(float(row.mass.m_as("kg")), 1),
+        UNKNOWN if row.diameter is None else rounded(float(row.diameter.m_as("mm")), 1),
+        "yes" if row.meets else "no",
+    )
+
+
+def burial_sentences(comparison: CableComparison) -> tuple[str, ...]:
+    """Return which cables exist in a version for burial, and which losses are estimates."""
+    buried = (f"{row.cable.name}: {text}." for row in comparison.rows for text in row.burial)
+    estimated = (
+        f"{row.cable.name}: loss below {megahertz(row.estimated_below)} MHz is an estimate."
+        for row in comparison.rows
+        if row.estimated_below is not None
+    )
+    return (*buried, *estimated)
+
+
+def recommendation_sentences(comparison: CableComparison) -> tuple[str, ...]:
+    """Return the choice in plain words: the cheapest that meets the margin, the runner-up, and why."""
+    found, wanted = comparison.recommendation, decibels(comparison.wanted_margin)
+    said = _choice(found, wanted)
+    unpriced = [row.cable.name for row in comparison.rows if row.cost is None]
+    if unpriced and len(unpriced) < len(comparison.rows):
+        said.append(f"Without a price, and so not ranked by cost: {', '.join(unpriced)}.")
+    elif unpriced:
+        said.append("No cable has a price: enter prices per metre to rank them by cost.")
+    said += [feed_sentence(row.feed) for row in comparison.rows[:1] if row.feed and not row.feed.is_enough]
+    return tuple(said)
+
+
+def _choice(found: Recommendation, wanted: str) -> list[str]:
+    if found.best is None:
+        if found.nearest is None:
+            return ["No cable with a price meets the margin; those without a price that do are marked."]
+        least = found.nearest.least_margin
+        return [
+            f"No cable meets {wanted} dB on all bands with its feed: nearest is {found.nearest.cable.name} with "
+            f"{decibels(least.margin, 1, '+')} dB on {least.case}, where most internal noise comes from: {least.limit}."
+        ]
+    best, margin = found.best, found.best.least_margin
+    said = [
+        f"Take {best.cable.name}: of all that keep external noise {wanted} dB above internal noise on every band it is "
+        f"the cheapest ({best.cost:.2f}), with {decibels(margin.margin, 1, '+')} dB on {margin.case}."
+    ]
+    if found.runner_up is not None:
+        said.append(
+            f"Runner-up is {found.runner_up.cable.name} ({found.runner_up.cost:.2f}), with "
+            f"{decibels(found.runner_up.least_margin.margin, 1, '+')} dB."
+        )
+    if found.next_better is not None and found.gain is not None and found.gain_per_cost is not None:
+        said.append(
+            f"The next better one, {found.next_better.cable.name}, buys {decibels(found.gain)} dB of margin more, "
+            f"{found.gain_per_cost:.3g} dB per unit of money."
+        )
+    return said
