@@ -74,7 +74,7 @@ CONTRACT = (
     "front_to_back signal_gain noise_gain white_noise_gain aligned_weights endfire_weights greatest_rdf_weights "
     "fewest_delays minimum_loss_pad transformer_turns quarter_wave_match twelfth_wave_match series_section_match "
     "compare_matches line_transfer Channel channel_errors phase_error Tolerance run_tolerance allowable "
-    "read_sweep Measured measure_line"
+    "read_sweep Measured measure_line matched_sets matched_pairs_in_series"
 ).split()
 METHODS = (
     "attenuation velocity_factor group_velocity_factor characteristic_impedance propagation_constant "
@@ -134,6 +134,8 @@ ARGUMENTS = {
     ).split(),
     "read_sweep": ["path"],
     "Measured": ["value", "uncertainty"],
+    "matched_sets": ["values", "set_size", "sets"],
+    "matched_pairs_in_series": ["values", "pairs"],
     "measure_line": "open short through length cable connector_delay".split(),
     "phase_error": ["length", "frequency", "assumed", "true"],
     "Tolerance": ["what", "kind", "half_width", "standard_uncertainty", "shared"],

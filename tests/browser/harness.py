@@ -57,8 +57,12 @@ _DRAWN = """() => [...document.querySelectorAll(".jp-OutputArea svg[role=img]")]
   copy.querySelectorAll("text, .legend").forEach(part => part.remove());
   return copy.innerHTML;
 })"""
-_SAID = """places => places.map(css => document.querySelector(css)).map(
-  place => place.innerText ?? place.textContent)"""
+# What stands in places, in closed folds too, without the style sheets.
+_SAID = """places => places.map(css => document.querySelector(css)).map(place => {
+  const copy = place?.cloneNode(true);
+  copy?.querySelectorAll("style").forEach(part => part.remove());
+  return copy?.textContent ?? "";
+})"""
 _FIRST_PICTURE = ".jp-OutputArea svg[role=img]"
 _MOVED = f"""([places, words, pictures, which]) => {{
   const said = ({_SAID})(places), drawn = ({_DRAWN})(), moved = drawn.map((one, n) => one !== pictures[n]);
@@ -135,7 +139,9 @@ class Sheet:
         """Return what each picture draws, apart from its words and legend."""
         return list(self.page.evaluate(_DRAWN))
 
-    def moves(self, act: Callable[[], object], *pictures: int, places: tuple[str, ...] = (".results",)) -> None:
+    def moves(
+        self, act: Callable[[], object], *pictures: int, places: tuple[str, ...] = (".answer", ".results")
+    ) -> None:
         """Do something to a control; text in `places`, and what each picture of these numbers draws, must change."""
         before = [list(places), self.said(*places), self.drawn(), list(pictures)]
         act()

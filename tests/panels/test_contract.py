@@ -10,6 +10,7 @@ import ipywidgets as widgets
 import pytest
 from sheets import SHEETS, Sheet, files
 
+from workbook.panels.delay_lines import ERRORS
 from workbook.panels.matching_controls import RUN
 from workbook.panels.real_ports import FROM_ABOVE
 
@@ -93,6 +94,8 @@ MOVES: dict[str, tuple[Move, ...]] = {
         move("spacing-exact", "15.01", 0, 1),
         move("elevation", 31.0, 1),
         move("direction", "south-west", 0),
+        move("hub-lines", "35.4 m, 30.2 m, 17.7 m, 5.1", 1),
+        move("picture", ERRORS, tables=False),
         move("measured-D", "1.70 MHz"),
     ),
     "04": (

@@ -210,3 +210,106 @@ def test_readings_of_a_ladder_are_named_as_in_the_cut_list(panel):
         assert panel.fields[line.label][0].description == f"{called} (MHz)"
         assert f">{called}<" in panel.page.value
     assert panel.fields["run"][0].description == "element run (MHz)"
+
+
+# --- lines that are there, the reel, the sheets --------------------------------------------------------------
+
+
+def test_lines_that_are_cut_already_are_entered_saved_and_taken_out_again(panel, folder):
+    path = folder / "heron-fen-ring.toml"
+    before = path.read_text()
+    kept = panel.design_controls.kept
+    kept.value = "35.4, 30.2 m, 17.7 m, 17 ns"
+    assert not refusal(panel)
+    assert panel.shown.changes["hub", "lines"] == ["35.4 m", "30.2 m", "17.7 m", "17 ns"]
+    panel.save.click()
+    assert 'lines = ["35.4 m", "30.2 m", "17.7 m", "17 ns"]' in path.read_text()
+    assert panel.design_controls.kept.value == "35.4 m, 30.2 m, 17.7 m, 17 ns"
+    assert panel.design_controls.changes() == {}
+    panel.design_controls.kept.value = ""
+    panel.save.click()
+    assert path.read_text() == before
+
+
+@pytest.mark.parametrize("text", ["35.4 kg", "a, b", "<b>", "0 m", "1,5 m"])
+def test_lines_that_cannot_be_read_are_answered_in_place(panel, text):
+    before = shown(panel)
+    panel.design_controls.kept.value = text
+    assert refusal(panel)
+    assert "<b>" not in panel.status.value.split("</style>")[1].replace("<b>Warning", "")
+    assert shown(panel) == before
+
+
+def test_merging_gives_way_to_lines_that_are_there(panel, folder):
+    path = folder / "merged.toml"
+    text = (folder / "heron-fen-ring.toml").read_text()
+    path.write_text(text.replace('kind = "joined" ', 'merge = "3 deg"\nkind = "joined" '))
+    panel.path.value = str(path)
+    assert not refusal(panel)
+    panel.design_controls.kept.value = "35.4 m, 17.7 m"
+    assert not refusal(panel)
+    assert panel.shown.content.hub.merge is None
+
+
+def enter_first_cuts(panel, faster):
+    """Enter a reading of every first cut from a reel that is faster by a share than the plan assumes."""
+    for name, (field, _) in panel.fields.items():
+        check = panel.plan.element_runs.check if name == "run" else panel.plan.line(name).check
+        # the check frequency of a piece of one length goes with its velocity
+        field.value = f"{check.first_cut_frequency_hz * faster / 1e6:.6f}"
+
+
+def test_readings_off_by_the_same_share_give_the_reel_and_the_button_puts_it_into_the_design(panel, folder):
+    raw = (folder / "heron-fen-ring.toml").read_bytes()
+    assert panel.readings.put.layout.display == "none"
+    enter_first_cuts(panel, 1.02)
+    assert "velocity factor is 0.8495 at 1.84 MHz, not 0.8329" in panel.readings.reel_page.value
+    wanted = panel.plan.delay_lines[0].velocity_factor * 1.02
+    assert panel.readings.reel.velocity_factor == pytest.approx(wanted, rel=1e-3)
+    lengths = {line.label: line.length_m for line in panel.plan.delay_lines}
+    panel.readings.put.click()
+    for line in panel.plan.delay_lines:
+        # a line of a faster cable is longer by the same share
+        assert line.length_m == pytest.approx(lengths[line.label] * 1.02, rel=1e-3)
+    assert panel.readings.reel_page.value == ""
+    assert panel.readings.put.layout.display == "none"
+    assert "not saved" in panel.where.value
+    assert (folder / "heron-fen-ring.toml").read_bytes() == raw
+    panel.save.click()
+    assert "[velocity_factor." in (folder / "heron-fen-ring.toml").read_text()
+
+
+def test_readings_that_do_not_agree_say_nothing_of_the_reel(panel):
+    enter_first_cuts(panel, 1.02)
+    field = panel.fields["C"][0]
+    field.value = f"{float(field.value) * 1.03:.6f}"
+    assert panel.readings.reel_page.value == ""
+
+
+def test_the_button_makes_the_sheets_beside_the_design(panel, folder):
+    panel.design_controls.elevation.value = 30.0
+    panel.make.click()
+    made = folder / "build-heron-fen-ring"
+    assert {path.name for path in made.iterdir()} == {"build-sheet.html", "labels.html", "cuts.csv", "buy.csv"}
+    assert str(made) in panel.status.value
+    assert "not saved" in panel.status.value
+    longest = max(panel.plan.delay_lines, key=lambda line: line.first_cut_m)
+    assert f"{longest.first_cut_m:.3f}" in (made / "cuts.csv").read_text()
+
+
+def test_nothing_is_made_of_what_is_refused(panel, folder):
+    panel.design_controls.exact.value = "abc"
+    panel.make.click()
+    assert "not final" in refusal(panel)
+    assert not (folder / "build-heron-fen-ring").exists()
+
+
+def test_the_list_has_every_piece_with_its_first_cut_and_check_frequency(panel):
+    cells = {name: html.value for name, html in panel.readings._cells.items()}
+    assert list(cells) == [line.label for line in panel.plan.cut_order] + ["run"]
+    for line in panel.plan.delay_lines:
+        assert f"<span>{line.first_cut_m:.3f} m</span>" in cells[line.label]
+        assert f"<span>{line.check.frequency_hz / 1e6:.4f}</span>" in cells[line.label]
+    panel.units.control.value = "feet"
+    assert " ft " in panel.readings._cells["D"].value
+    assert " m<" not in panel.readings._cells["D"].value

@@ -75,7 +75,7 @@ class LongRunsPanel(PlanPanel[LongRunsControls]):
         said = recommendation_sentences(found)
         self.picture.svg = for_screen(long_runs_picture(found, chosen).svg())
         self.picture.describes = f"Loss and margin of every cable. {said[0]}"
-        self.page.show(CHOOSE, *(controls.sentence(text, "done") for text in said), cable_table(found).html())
+        self.page.show(CHOOSE, *(controls.sentence(text, "done") for text in said), cable_table(found, self.units.value).html())
         self.page.show(
             LIMITS,
             controls.sentence(receive.margin_sentence(plan.reception), "done"),
@@ -83,7 +83,7 @@ class LongRunsPanel(PlanPanel[LongRunsControls]):
             receive.contribution_table(plan.reception.least).html(),
         )
         fed = controls.sentence(receive.feed_sentence(plan.feed), "done" if plan.feed.is_enough else "todo")
-        self.page.show(FEEDING, fed, receive.feed_table(plan.feed).html())
+        self.page.show(FEEDING, fed, receive.feed_table(plan.feed, self.units.value).html())
         self.page.show(TRUST, *(controls.sentence(text, "note") for text in burial_sentences(found)))
 
     def _compared(self, reception: Reception) -> CableComparison:

@@ -175,26 +175,26 @@ class ReelsPanel(PlanPanel[ReelControls]):
 
     def draw(self) -> None:
         """Show what is cut from which reel."""
-        plan, found = self.plan, self.plan.reels
+        plan, found, units = self.plan, self.plan.reels, self.units.value
         missing = [one.cable for one in plan.totals if one.cable not in {each.cable for each in found}]
         note = f"No reel of {', '.join(missing)} in stock: type what you have." if missing else ""
         self.mark_current(note)
         self.write.disabled = not any(one.reels for one in found)
-        self.answer.show(reels_answer(found, plan.totals, plan.name))
-        said = cutting_sentences(found)
+        self.answer.show(reels_answer(found, plan.totals, plan.name, units))
+        said = cutting_sentences(found, units)
         self.picture.svg = for_screen(reels_picture(found, plan.name).svg())
         self.picture.describes = " ".join(said) or note
         kinds = ("refused" if one.problem else "done" for one in found)
         sentences = (controls.sentence(text, kind) for text, kind in zip(said, kinds, strict=True))
         cut = not self.write.disabled
-        self.page.show(CUT, *sentences, cutting_table(found).html() if cut else "")
-        self.page.show(REELS, reel_table(found).html() if cut else "")
-        self.page.show(HAVE, needed_table(plan.totals).html())
+        self.page.show(CUT, *sentences, cutting_table(found, units).html() if cut else "")
+        self.page.show(REELS, reel_table(found, units).html() if cut else "")
+        self.page.show(HAVE, needed_table(plan.totals, units).html())
 
     def _write(self) -> None:
         path = self.folder / FILE
         try:
-            write_all({path: cutting_table(self.plan.reels).csv()})
+            write_all({path: cutting_table(self.plan.reels, self.units.value).csv()})
         except OSError as error:
             self.say(f"{path}: cannot be written ({error.strerror}).", "refused")
         else:

@@ -1,0 +1,170 @@
+"""What is cut and measured: every piece with its first cut, check frequency and a box for the reading, answered."""
+
+import html
+from collections.abc import Callable
+from pathlib import Path
+
+import ipywidgets as widgets
+
+from workbook.bench.trimming import TrimAdvice, trim_advice
+from workbook.checks import positive
+from workbook.errors import InputError
+from workbook.formatting import LengthUnits
+from workbook.panels import controls
+from workbook.plan.cuts import design_cable
+from workbook.plan.line_costs import LineCosts
+from workbook.plan.pieces import DelayLine, ElementRuns
+from workbook.plan.reel_velocity import ReelVelocity, reel_velocity
+from workbook.plan.results import Cost
+from workbook.plan.stages import Stages
+from workbook.tables.costs import cost_sentence
+from workbook.tables.cuts import RUNS, mhz, piece_name
+from workbook.tables.lines import trim_sentence
+from workbook.tables.reel_velocity import reel_sentence
+from workbook.units import Quantity
+from workbook.worksheets import remember_readings, remembered_readings
+
+_HEAD = "<span>piece</span><span>first cut</span><span>check MHz</span>"
+
+
+class Readings:
+    """A row for each delay line and one for the element runs; readings are kept for when the worksheet opens again.
+
+    Readings that are off by the same share give the velocity factor of the reel; a button calls `put` with it.
+    """
+
+    def __init__(self, put: Callable[[ReelVelocity], None]) -> None:
+        self.fields: dict[str, tuple[widgets.Text, widgets.HTML]] = {}
+        self._cells: dict[str, widgets.HTML] = {}
+        self._rows, self.reel_page = controls.column(), controls.page("reel-velocity")
+        self.put = controls.button("put-reel", "put it into the design", "sets the velocity factor of this cable")
+        self.put.layout.display = "none"
+        self.put.on_click(lambda _: put(self.reel) if self.reel else None)
+        self.reel: ReelVelocity | None = None
+        head = widgets.HTML(_HEAD)
+        label = widgets.Label("reading MHz")
+        self.widget = widgets.VBox((_row(head, label), self._rows, self.reel_page, self.put))
+        self.widget.add_class("worksheet-list")
+
+    def show(self, plan: Stages, path: Path, units: LengthUnits) -> None:
+        """Show the pieces of a plan, with what was typed for them."""
+        self._plan, self._path, self._units = plan, path, units
+        names = [line.label for line in plan.cut_order] + [RUNS]
+        known = remembered_readings(path)
+        for name in names:
+            if name not in self.fields:
+                self._add(name, known.get(name, ""))
+        self._rows.children = tuple(
+            part for name in names for part in (_row(self._cells[name], self.fields[name][0]), self.fields[name][1])
+        )
+        for name in names:
+            self._advise(name)
+        self._find_reel(names)
+
+    def forget(self) -> None:
+        """Let go of the readings, which belong to the pieces of one design."""
+        self.fields.clear()
+        self._cells.clear()
+
+    def _add(self, name: str, typed: str) -> None:
+        tip = "lowest frequency of zero reactance, connectors fitted, far end open"
+        field = controls.entry(f"measured-{name}", name, tip, "such as 1.7522 MHz")
+        field.add_class("amount-field")
+        field.value = typed
+        self.fields[name] = (field, controls.page(f"advice-{name}"))
+        self._cells[name] = widgets.HTML()
+        field.observe(lambda _: self._measured(name), "value")
+
+    def _measured(self, name: str) -> None:
+        """Answer a reading, and keep it for when the worksheet is opened again."""
+        self._advise(name)
+        typed = {piece: field.value.strip() for piece, (field, _) in self.fields.items()}
+        remember_readings(self._path, {piece: text for piece, text in typed.items() if text})
+        self._find_reel(list(self.fields))
+
+    def _advise(self, name: str) -> None:
+        field, answer = self.fields[name]
+        piece, called = self._piece(name), self._called(name)
+        field.description = f"{called} (MHz)"
+        field.placeholder = f"such as {mhz(piece.check.first_cut_frequency_hz)}"
+        cells = (called, self._units.text(piece.first_cut_m), mhz(piece.check.frequency_hz))
+        self._cells[name].value = "".join(f"<span>{html.escape(cell)}</span>" for cell in cells)
+        text = ""
+        try:
+            if field.value.strip():
+                advice = self._advice(name, self._hertz(name))
+                kind = {"keep": "done", "trim": "todo"}.get(advice.verdict, "refused")
+                costs = cost_sentence(self._cost(name, float(advice.error.m_as("turn"))))
+                text = controls.sentence(f"{called}: {trim_sentence(advice)} {costs}", kind)
+        except InputError as error:
+            text = controls.sentence(str(error), "refused")
+        answer.value = controls.tables(text) if text else ""
+
+    def _find_reel(self, names: list[str]) -> None:
+        """Say what the reel's velocity factor is where the readings agree, unless the design has one of its own."""
+        readings, design = {}, self._plan.design
+        for name in names:
+            try:
+                if self.fields[name][0].value.strip():
+                    readings[name] = self._hertz(name)
+            except InputError:
+                continue  # refused beside its field
+        own = design.cables.delay_line in design.velocity_factor
+        self.reel = None if own else reel_velocity(self._plan, readings)
+        said = controls.sentence(reel_sentence(self.reel), "todo") if self.reel else ""
+        self.reel_page.value = controls.tables(said) if said else ""
+        self.put.layout.display = None if self.reel else "none"
+
+    def _cost(self, name: str, late_turns: float) -> Cost | None:
+        """Return what a piece costs that is late by turns on the cut band."""
+        seconds = late_turns / self._plan.band(self._plan.cut_band).frequency_hz
+        costs = LineCosts(self._plan)
+        return costs.of_run(seconds) if name == RUNS else costs.of_delay(name, seconds)
+
+    def _called(self, name: str) -> str:
+        """Return how the cut list calls a piece."""
+        if name == RUNS:
+            return "element run"
+        called = piece_name(name, self._plan.line(name))
+        return f"line {name}" if called == name else called
+
+    def _piece(self, name: str) -> DelayLine | ElementRuns:
+        return self._plan.element_runs if name == RUNS else self._plan.line(name)
+
+    def _hertz(self, name: str) -> float:
+        """Return a reading [Hz], refused where it is far from what is wanted."""
+        wanted = self._piece(name).check.frequency_hz
+        text = controls.with_default_unit(self.fields[name][0].value, "MHz")
+        measured = float(positive(text, "Hz", "measured check frequency"))
+        if not 0.5 < measured / wanted < 2:
+            raise InputError(
+                f"{mhz(measured)} MHz is far from the {mhz(wanted)} MHz wanted",
+                where="measured check frequency",
+                remedy="check the decimal point and the unit before you cut",
+            )
+        return measured
+
+    def _advice(self, name: str, measured: float) -> TrimAdvice:
+        content, plan = self._plan.design, self._plan
+        if name == RUNS:
+            made_of, end = design_cable(content, content.cables.element_run), content.ends.element_run
+            degrees = next(band for band in plan.element_runs.bands if band.name == plan.cut_band).electrical_length_deg
+            wanted = degrees / 360 / content.cut_hertz
+        else:
+            made_of, end = design_cable(content, content.cables.delay_line), content.ends.delay_line
+            wanted = plan.line(name).delay_s
+        return trim_advice(
+            made_of,
+            Quantity(measured, "Hz"),
+            Quantity(wanted, "s"),
+            Quantity(content.cut_hertz, "Hz"),
+            Quantity(plan.accept_deg, "degree"),
+            connector_delay=end.delay,
+        )
+
+
+def _row(cells: widgets.Widget, field: widgets.Widget) -> widgets.Box:
+    made = widgets.Box((cells, field))
+    cells.add_class("reading-cells")
+    made.add_class("reading-row")
+    return made
