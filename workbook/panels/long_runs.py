@@ -75,7 +75,9 @@ class LongRunsPanel(PlanPanel[LongRunsControls]):
         said = recommendation_sentences(found)
         self.picture.svg = for_screen(long_runs_picture(found, chosen).svg())
         self.picture.describes = f"Loss and margin of every cable. {said[0]}"
-        self.page.show(CHOOSE, *(controls.sentence(text, "done") for text in said), cable_table(found, self.units.value).html())
+        self.page.show(
+            CHOOSE, *(controls.sentence(text, "done") for text in said), cable_table(found, self.units.value).html()
+        )
         self.page.show(
             LIMITS,
             controls.sentence(receive.margin_sentence(plan.reception), "done"),
