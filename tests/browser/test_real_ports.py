@@ -6,7 +6,7 @@ from harness import Sheet, files
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
 SHEET = "07-real-ports"
-PLACES = (".results", ".beside")
+PLACES = (".results", ".answer")
 CHANNELS, SECOND = 0, 1
 
 
