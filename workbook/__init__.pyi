@@ -39,6 +39,7 @@ from .bench.matched_sets import MatchedSets as MatchedSets
 from .bench.matched_sets import matched_pairs_in_series as matched_pairs_in_series
 from .bench.matched_sets import matched_sets as matched_sets
 from .bench.measured import Measured as Measured
+from .bench.measured import weighted_mean as weighted_mean
 from .bench.measured_line import MeasuredLine as MeasuredLine
 from .bench.measuring import measure_line as measure_line
 from .bench.measuring import measure_resonance as measure_resonance

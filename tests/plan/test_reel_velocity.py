@@ -1,11 +1,13 @@
 """Readings off by the same share: pieces of a reel of another velocity factor, measured as first cut."""
 
+import datetime
+
 import pytest
 
 import workbook as wb
 from workbook.files import shipped
 from workbook.plan.cuts import design_cable
-from workbook.plan.reel_velocity import reel_velocity
+from workbook.plan.reel_velocity import measured_velocity, reel_velocity, velocity_changes
 
 DESIGN = wb.load_design(shipped("notebooks") / "heron-fen-ring.toml")
 
@@ -68,3 +70,20 @@ def test_trimmed_pieces_say_nothing_about_their_reel(plan):
 def test_slips_and_pieces_of_other_cables_are_passed_over(plan):
     readings = first_cuts(plan, 1.02) | {"match 1": 5e6, "run": 1e9}
     assert reel_velocity(plan, readings).readings == outside(plan, first_cuts(plan, 1.02))
+
+
+def test_the_mean_of_measured_pieces_goes_into_the_design():
+    """Three pieces of one reel with tape errors: the weighted mean lies nearer than each, and the plan cuts by it."""
+    cable = wb.cable("series-6-copper")
+    true = cable.with_velocity_factor(0.84, "1.84 MHz")
+    lines = []
+    for metres, off in ((20.0, 0.006), (30.0, -0.005), (25.0, 0.002)):
+        seen = wb.check_frequency(true, wb.Quantity(metres, "m"))
+        lines.append(wb.measure_resonance(cable, seen, length=wb.Quantity(metres + off, "m")))
+    mean = measured_velocity(lines, "1.84 MHz")
+    assert abs(mean.value - 0.84) < 2 * mean.uncertainty
+    assert mean.uncertainty < min(line.velocity_factor("1.84 MHz").uncertainty for line in lines)
+    changes = velocity_changes("series-6-copper", mean.value, 1.84e6, datetime.date(2026, 11, 26))
+    changed = DESIGN.changed(changes)
+    assert changed.content.velocity_factor["series-6-copper"].date == datetime.date(2026, 11, 26)
+    assert changed.stages().delay_lines[0].velocity_factor == pytest.approx(mean.value, abs=5e-5)

@@ -92,6 +92,7 @@ VALID: dict[str, Callable[[], Any]] = {
     "tolerances": lambda: [_tolerance()],
     "trials": lambda: 100,
     "true": lambda: 0.83,
+    "units": lambda: "feet",
     "what": lambda: "amplitude",
     "azimuth": lambda: "45 deg",
     "bands": lambda: ["160 m"],
@@ -396,6 +397,7 @@ VALID |= {"scales": lambda: None, "pairs": lambda: 1}
 VALID |= {"values": lambda: {"a": "99 uH", "b": "98 uH", "c": "104 uH", "d": "103 uH"}}
 OWN |= {
     "Measured.value": lambda: "27 m",
+    "weighted_mean.values": lambda: [wb.Measured(0.83, 0.01), wb.Measured(0.84, 0.01)],
     "impedance_sweep.impedance": lambda: "50 ohm",
     "measure_line.open": _sweep,
     "measure_line.short": lambda: None,

@@ -1,7 +1,14 @@
-"""From a measured check frequency to the delay of a piece, its error, and what to cut off."""
+"""From a measured check frequency to the delay of a piece, its error, and what to cut off.
+
+Only ever cut off: a piece that is too short stays too short. The first cut leaves half of what is to go or, where the
+uncertainty of the measurement is known, as much as could be too much.
+"""
 
 from dataclasses import dataclass
 
+import numpy as np
+
+from workbook.bench.measured import Measured, value_and_uncertainty
 from workbook.checks import not_negative, positive, single
 from workbook.formulas import lines
 from workbook.line.cable import Cable, check_cable
@@ -9,7 +16,9 @@ from workbook.line.lengths import length_from_check_frequency
 from workbook.units import Angle, Frequency, Length, Quantity, Time
 
 GUARD = 0.5
-"""Share of the whole cut to take off first; the next reading decides about the rest."""
+"""Least share of the whole cut to take off first; the next reading decides about the rest."""
+COVERAGE = 2.0
+"""Standard uncertainties that the first cut leaves, so that it is too much once in fifty."""
 
 
 @dataclass(frozen=True)
@@ -39,7 +48,7 @@ class TrimAdvice:
 
 def trim_advice(
     cable: Cable,
-    measured_check_frequency: Frequency,
+    measured_check_frequency: Frequency | Measured,
     wanted_delay: Time,
     band_frequency: Frequency,
     accept: Angle = "1 degree",
@@ -53,7 +62,8 @@ def trim_advice(
     cable
         Cable of the piece.
     measured_check_frequency
-        Lowest frequency of zero reactance with the connectors fitted.
+        Lowest frequency of zero reactance with the connectors fitted; a `Measured` decides about the first cut by its
+        uncertainty.
     wanted_delay
         Delay of the finished line, connectors included.
     band_frequency
@@ -85,18 +95,19 @@ def trim_advice(
     wanted = single(not_negative(wanted_delay, "s", "wanted_delay"), "wanted_delay")
     good = single(positive(accept, "degree", "accept"), "accept")
     connector = single(not_negative(connector_delay, "s", "connector_delay"), "connector_delay")
-    measured = positive(measured_check_frequency, "Hz", "measured_check_frequency")
-    measured = Quantity(single(measured, "measured_check_frequency"), "Hz")
+    frequency, error_hz = value_and_uncertainty(measured_check_frequency, "Hz", "measured_check_frequency", np.inf)
+    measured = Quantity(frequency, "Hz")
     metres = float(length_from_check_frequency(cable, measured, far_end, Quantity(connector, "s")).m_as("m"))
     v = float(check_cable(cable).velocity(hertz))
     delay = metres / (v * lines.C) + 2 * connector
     error = 360 * hertz * (delay - wanted)
     verdict = "keep" if abs(error) <= good else "trim" if error > 0 else "too short"
     off = (delay - wanted) * v * lines.C if verdict == "trim" else 0.0
+    left = COVERAGE * metres * error_hz / frequency
     return TrimAdvice(
         Quantity(delay, "s").to("ns"),
         Quantity(error, "degree"),
         verdict,
         Quantity(off, "m"),
-        Quantity(off * GUARD, "m"),
+        Quantity(max(off - left, GUARD * off), "m"),
     )

@@ -285,6 +285,10 @@ def _date(value: Any) -> Any:
     return value
 
 
+Day = Annotated[datetime.date | None, BeforeValidator(_date)]
+"""A date such as 2026-11-25, or none."""
+
+
 class Site(Strict):
     """Where on earth, for bearings by compass: the declination, or the place and day it follows from."""
 
@@ -294,7 +298,7 @@ class Site(Strict):
     """Latitude, north positive."""
     longitude: Angle | None = Field(default=None, examples=['"-1.1 deg"'])
     """Longitude, east positive."""
-    date: Annotated[datetime.date | None, BeforeValidator(_date)] = None
+    date: Day = None
     """Date for the magnetic model, such as 2026-11-25."""
     height: Height = Quantity(0.0, "m")
     """Height above sea level."""

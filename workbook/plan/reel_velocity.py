@@ -1,17 +1,20 @@
 """Readings of first cuts that are all off by the same share: the velocity factor of the reel they came from."""
 
-from collections.abc import Iterator, Mapping
+import datetime
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
+from workbook.bench.measured import Measured, weighted_mean
+from workbook.bench.measured_line import MeasuredLine
 from workbook.errors import InputError
 from workbook.line.reel import calibrate_by_check_frequency
 from workbook.plan.cuts import design_cable
 from workbook.plan.pieces import DelayLine, ElementRuns
 from workbook.plan.stages import Stages
-from workbook.units import Quantity
+from workbook.units import Frequency, Quantity
 
 ALIKE = 0.005
 """Shares that differ by more than this are not one reel's."""
@@ -48,8 +51,50 @@ class ReelVelocity:
 
     def changes(self) -> dict[tuple[str, ...], Any]:
         """Return what to change in the design, as `Design.changed` takes it."""
-        measured = {"value": round(self.velocity_factor, 4), "frequency": f"{self.hertz / 1e6:.6g} MHz"}
-        return {("velocity_factor", self.cable): measured}
+        return velocity_changes(self.cable, self.velocity_factor, self.hertz)
+
+
+def velocity_changes(
+    cable: str, velocity_factor: float, hertz: float, date: datetime.date | None = None
+) -> dict[tuple[str, ...], Any]:
+    """Return what to change in a design, so that its lines are cut by a measured velocity factor.
+
+    Parameters
+    ----------
+    cable
+        Name of the cable.
+    velocity_factor
+        As it was measured.
+    hertz
+        Frequency of the measurement [Hz].
+    date
+        Day of the measurement.
+    """
+    measured: dict[str, Any] = {"value": round(velocity_factor, 4), "frequency": f"{hertz / 1e6:.6g} MHz"}
+    return {("velocity_factor", cable): measured | ({} if date is None else {"date": date})}
+
+
+def measured_velocity(lines: Sequence[MeasuredLine], frequency: Frequency) -> Measured:
+    """Return the velocity factor of a reel at a frequency: the weighted mean of measured pieces of known length.
+
+    Parameters
+    ----------
+    lines
+        Measured pieces of the reel, each with its length.
+    frequency
+        One frequency.
+
+    Returns
+    -------
+    Measured
+        Plain numbers.
+
+    Raises
+    ------
+    InputError
+        When there is no piece, one has no length, or one was not measured at that frequency.
+    """
+    return weighted_mean([line.velocity_factor(frequency) for line in lines])
 
 
 def reel_velocity(plan: Stages, readings: Mapping[str, float]) -> ReelVelocity | None:

@@ -1,0 +1,201 @@
+"""Trimming the pieces of a plan: what each was measured to be, what to cut off, what one that is too short serves."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import combinations_with_replacement
+
+from workbook.bench.measured import Measured
+from workbook.bench.measured_line import MeasuredLine
+from workbook.bench.trimming import TrimAdvice, trim_advice
+from workbook.design.schema import DesignFile, End
+from workbook.errors import InputError, shown
+from workbook.line.cable import Cable
+from workbook.line.lengths import check_frequency, length_from_check_frequency
+from workbook.plan.cuts import design_cable
+from workbook.plan.line_costs import LineCosts
+from workbook.plan.pieces import Check, DelayLine
+from workbook.plan.results import Cost
+from workbook.plan.stages import Stages
+from workbook.units import Frequency, Quantity
+
+RUN = "run"
+"""How the element runs are named among the lines."""
+ANOTHER = 2.0
+"""Times above or below the wanted check frequency at which a reading is taken for a slip."""
+
+
+@dataclass(frozen=True)
+class PieceTrim:
+    """What to do with one measured piece.
+
+    Attributes
+    ----------
+    name
+        As it was entered: a line such as ``"A"``, one of several such as ``"A 2"``, or a run such as ``"run 3"``.
+    line
+        The line or ``"run"``.
+    advice
+        Delay, error on the cut band, verdict, what to cut off in all and at first.
+    delay_error_deg
+        Standard uncertainty of the error [degree]; None for a typed frequency without one.
+    after_first_hz, after_hz
+        Check frequencies to expect after the first cut, and after all of it [Hz].
+    cost
+        What the error costs now, of all directions and bands.
+    could_become
+        Lines that a piece that is too short is long enough for, the longest first.
+    could_serve
+        Pairs of lines that it is long enough for, cut in two, the least waste first.
+    """
+
+    name: str
+    line: str
+    advice: TrimAdvice
+    delay_error_deg: float | None
+    after_first_hz: float
+    after_hz: float
+    cost: Cost | None
+    could_become: tuple[str, ...]
+    could_serve: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class _Wanted:
+    """What a piece is cut from and has to be: its cable and ends, delay [s] and what the analyser should show."""
+
+    made_of: Cable
+    end: End
+    delay_s: float
+    check: Check
+
+
+def trim_plan(plan: Stages, readings: Mapping[str, Frequency | Measured | MeasuredLine]) -> tuple[PieceTrim, ...]:
+    """Return what to do with each measured piece of a plan, in the order in which they come.
+
+    Parameters
+    ----------
+    plan
+        The plan that the pieces were cut by.
+    readings
+        Check frequency with the far end open, or the measured line, by piece: a line's label, ``"A 2"`` for the second
+        piece of line A, ``"run 3"`` for the third element run.
+
+    Raises
+    ------
+    InputError
+        When there is no such piece, or a reading is far from what is wanted.
+    """
+    costs = LineCosts(plan)
+    return tuple(_trim(plan, costs, name, reading) for name, reading in readings.items())
+
+
+def line_of(plan: Stages, name: str) -> str:
+    """Return the line of a piece's name, or ``"run"``.
+
+    Raises
+    ------
+    InputError
+        When the plan has no such piece.
+    """
+    kinds = {line.label: line.count for line in plan.delay_lines} | {RUN: plan.element_runs.count}
+    found = re.fullmatch(r"(.+?)(?: (\d{1,3}))?", name) if isinstance(name, str) else None
+    if found is None or found[1] not in kinds:
+        raise InputError(f"there is no piece {shown(name)}", where="piece", remedy=f"there are {', '.join(kinds)}")
+    number = int(found[2] or 1)
+    if not 1 <= number <= kinds[found[1]]:
+        raise InputError(f"there are {kinds[found[1]]} pieces of {found[1]}", where=name, remedy="check the number")
+    return found[1]
+
+
+def _wanted(plan: Stages, line: str) -> _Wanted:
+    design: DesignFile = plan.design
+    if line != RUN:
+        made_of = design_cable(design, design.cables.delay_line)
+        piece = plan.line(line)
+        return _Wanted(made_of, design.ends.delay_line, piece.delay_s, piece.check)
+    runs = plan.element_runs
+    degrees = next(band.electrical_length_deg for band in runs.bands if band.name == plan.cut_band)
+    made_of = design_cable(design, design.cables.element_run)
+    return _Wanted(made_of, design.ends.element_run, degrees / 360 / design.cut_hertz, runs.check)
+
+
+def _trim(plan: Stages, costs: LineCosts, name: str, reading: Frequency | Measured | MeasuredLine) -> PieceTrim:
+    line = line_of(plan, name)
+    wanted = _wanted(plan, line)
+    seen = reading.check_frequency if isinstance(reading, MeasuredLine) else reading
+    hertz = Quantity(plan.design.cut_hertz, "Hz")
+    connector = wanted.end.delay
+    try:
+        _check_near(seen, wanted.check)
+        accept = Quantity(plan.accept_deg, "degree")
+        advice = trim_advice(
+            wanted.made_of, seen, Quantity(wanted.delay_s, "s"), hertz, accept, connector_delay=connector
+        )
+    except InputError as error:
+        raise error.within(name) from None
+    now = seen.value if isinstance(seen, Measured) else seen
+    metres = length_from_check_frequency(wanted.made_of, now, connector_delay=connector).m_as("m")
+    after_first, after = (
+        check_frequency(wanted.made_of, Quantity(metres - off.m_as("m"), "m"), connector_delay=connector).m_as("Hz")
+        for off in (advice.first_cut_off, advice.cut_off)
+    )
+    late = advice.error.m_as("degree") / 360 / plan.design.cut_hertz
+    cost = costs.of_run(late) if line == RUN else costs.of_delay(line, late)
+    short = advice.verdict == "too short"
+    return PieceTrim(
+        name,
+        line,
+        advice,
+        _error_deg(seen, advice, plan.design.cut_hertz),
+        float(after_first),
+        float(after),
+        cost,
+        _could_become(plan, line, advice) if short else (),
+        _could_serve(plan, line, metres) if short else (),
+    )
+
+
+def _check_near(seen: Frequency | Measured, check: Check) -> None:
+    """Refuse a reading that is another piece's, or a slip of the decimal point."""
+    value = seen.value if isinstance(seen, Measured) else seen
+    ratio = Quantity(value, "Hz").magnitude / check.frequency_hz if isinstance(value, str) else None
+    ratio = value.m_as("Hz") / check.frequency_hz if ratio is None and isinstance(value, Quantity) else ratio
+    if ratio is not None and not 1 / ANOTHER < ratio < ANOTHER:
+        raise InputError(
+            f"got {ratio * check.frequency_hz / 1e6:.4g} MHz",
+            where="check frequency",
+            wanted=f"about {check.frequency_hz / 1e6:.4g} MHz",
+            remedy="check the decimal point, the unit and which piece it is before you cut",
+        )
+
+
+def _error_deg(seen: Frequency | Measured, advice: TrimAdvice, hertz: float) -> float | None:
+    if not isinstance(seen, Measured):
+        return None
+    return float(360 * hertz * advice.delay.m_as("s") * (seen.uncertainty / seen.value).m_as(""))
+
+
+def _could_become(plan: Stages, line: str, advice: TrimAdvice) -> tuple[str, ...]:
+    """Return the lines of the same cable that are no longer than a piece, the longest first."""
+    if line == RUN and plan.design.cables.element_run != plan.design.cables.delay_line:
+        return ()
+    delay = advice.delay.m_as("s") + plan.accept_deg / 360 / plan.design.cut_hertz
+    fit = [one for one in plan.delay_lines if one.label != line and one.delay_s <= delay]
+    return tuple(one.label for one in sorted(fit, key=lambda one: -one.delay_s))
+
+
+def _could_serve(plan: Stages, line: str, metres: float) -> tuple[tuple[str, str], ...]:
+    """Return pairs of lines that a piece of some length between connectors is long enough for."""
+    design = plan.design
+    if line == RUN and design.cables.element_run != design.cables.delay_line:
+        return ()
+    end = design.ends.element_run if line == RUN else design.ends.delay_line
+    whole = metres + 2 * end.strip.m_as("m")
+
+    def needed(pair: tuple[DelayLine, DelayLine]) -> float:
+        return sum(one.length_to_cut_m for one in pair)
+
+    pairs = [pair for pair in combinations_with_replacement(plan.delay_lines, 2) if needed(pair) <= whole]
+    pairs = [(a, b) for a, b in pairs if a is not b or a.count > 1]
+    return tuple((a.label, b.label) for a, b in sorted(pairs, key=lambda pair: -needed(pair)))

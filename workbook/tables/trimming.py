@@ -1,0 +1,53 @@
+"""What to do with measured pieces, as a table and sentences."""
+
+from workbook.formatting import both_lengths, rounded
+from workbook.plan.stages import AnyPlan
+from workbook.plan.trimming import PieceTrim
+from workbook.tables.costs import cost_cell
+from workbook.tables.cuts import COSTS, mhz
+from workbook.tables.table import Table
+
+
+def trim_table(plan: AnyPlan, trims: tuple[PieceTrim, ...]) -> Table:
+    """Return measured pieces with their verdicts, what to cut off, and what to expect afterwards."""
+    headings = (
+        "piece",
+        "verdict",
+        "delay ns",
+        f"error deg on {plan.cut_band}",
+        COSTS,
+        "cut off first",
+        "check MHz after it",
+        "cut off in all",
+        "check MHz, trimmed",
+    )
+    return Table("Measured pieces (positive error = too long)", headings, tuple(_row(one) for one in trims))
+
+
+def _row(one: PieceTrim) -> tuple[str, ...]:
+    advice, trim = one.advice, one.advice.verdict == "trim"
+    return (
+        one.name,
+        advice.verdict,
+        f"{advice.delay.m_as('ns'):.3f}",
+        _error(one),
+        cost_cell(one.cost),
+        *((both_lengths(advice.first_cut_off.m_as("m")), mhz(one.after_first_hz)) if trim else ("-", "-")),
+        *((both_lengths(advice.cut_off.m_as("m")), mhz(one.after_hz)) if trim else ("-", "-")),
+    )
+
+
+def _error(one: PieceTrim) -> str:
+    error = rounded(one.advice.error.m_as("degree"), 2, "+")
+    return error if one.delay_error_deg is None else f"{error} ± {one.delay_error_deg:.2f}"
+
+
+def short_sentence(one: PieceTrim) -> str:
+    """Say what a piece that is too short is good for; nothing of any other piece."""
+    if one.advice.verdict != "too short":
+        return ""
+    uses = [f"line {label}" for label in one.could_become[:1]]
+    uses += [f"lines {a} and {b}, cut in two" for a, b in one.could_serve[:1]]
+    if not uses:
+        return f"{one.name} is too short, and too short for every other line: keep it for repairs."
+    return f"{one.name} is too short; it is long enough for {' or for '.join(uses)}."
