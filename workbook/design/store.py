@@ -188,6 +188,8 @@ class StoredDesign:
         """Refuse to write over what is not this design's own file as it was read."""
         if not target.exists():
             return
+        if not target.is_file():  # a folder, or a device that has no end
+            raise InputError("is not a file", where=str(shown(str(target))), remedy="choose another name or folder")
         same = self.path is not None and target.resolve() == self.path.resolve()
         found = _digest(read_bounded(target, MOST_GUARDED, "another file"))
         if found not in (self.on_disk if same else None, _digest(text.encode())):
