@@ -87,6 +87,11 @@ class StoredDesign:
         change
             Changes the file as tomlkit has parsed it, with all changes made before.
 
+        Returns
+        -------
+        StoredDesign
+            A new design with this change, not saved yet.
+
         Raises
         ------
         InputError
