@@ -155,7 +155,8 @@ class Joined(HubBase):
     @classmethod
     def line_count(cls, uses: BoolArray, polarity: IntArray) -> int:
         """Return one for each polarity that a direction needs at once."""
-        return max(len(set(signs[here])) for here, signs in zip(uses, polarity, strict=True))
+        signs = ((uses & (polarity == sign)).any(axis=-1) for sign in (1, -1))
+        return int(sum(signs).max())
 
     @classmethod
     def combiner_inputs(cls, groups: Groups, lines: int) -> Iterator[int]:
