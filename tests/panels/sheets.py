@@ -26,6 +26,7 @@ SHEETS: dict[str, Callable[[Path], widgets.Widget]] = {
     "05": panels.cable_loss,
     "06": lambda _: panels.matching(),
     "07": panels.real_ports,
+    "08": panels.phase_error,
     "reel": lambda _: panels.reel(),
 }
 
