@@ -27,6 +27,7 @@ SHEETS: dict[str, Callable[[Path], widgets.Widget]] = {
     "06": lambda _: panels.matching(),
     "07": panels.real_ports,
     "08": panels.phase_error,
+    "09": panels.tolerance,
     "reel": lambda _: panels.reel(),
 }
 

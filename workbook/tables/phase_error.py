@@ -169,21 +169,22 @@ def phase_error_answer(plan: Stages, reports: Reports, at: tuple[str, str], faul
     late = np.where(np.isfinite(report.level.m_as("dB")), report.phase_error.m_as("degree"), 0.0)
     worst = int(np.argmax(np.abs(late)))
     before, after = (float(each.m_as("dB")) for each in report.front_to_back)
-    finite = np.isfinite(before) or not np.isfinite(after)
-    lost = before - after if np.isfinite(before) and np.isfinite(after) else 0.0
-    back = (
-        Figure("front-to-back lost", rounded(lost, 2), "dB")
-        if finite
-        else Figure("front-to-back left", rounded(after, 1), "dB")
-    )
+    if np.isfinite(after) and not np.isfinite(before):
+        back = Figure("front-to-back left", rounded(after, 2), "dB")
+    else:
+        back = _lost("front-to-back", before - after if np.isfinite(before) and np.isfinite(after) else 0.0)
     figures = (
         Figure("greatest phase error", rounded(float(late[worst]), 2, "+"), f"deg, element {worst + 1}"),
-        Figure("RDF lost", rounded(float(report.rdf_lost.m_as("dB")), 2), "dB"),
+        _lost("RDF", float(report.rdf_lost.m_as("dB"))),
         back,
         Figure("what to do", "nothing" if all(map(_harmless, reports.values())) else _remedy(faults, late)),
     )
     megahertz = plan.band(band).frequency_hz / 1e6
     return AnswerLine(f"{direction}, {band} at {megahertz:.7g} MHz", figures)
+
+
+def _lost(name: str, decibels: float) -> Figure:
+    return Figure(f"{name} {'lost' if decibels >= 0 else 'gained'}", rounded(abs(decibels), 2), "dB")
 
 
 def _remedy(faults: KnownFaults, late_deg: FloatArray) -> str:
