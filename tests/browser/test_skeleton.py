@@ -6,6 +6,7 @@ from harness import Sheet
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
 SHEETS = {
+    "01-layout-and-stake-out": "Stakes from the centre",
     "02-spacing-directions-pattern": "Figures at",
     "03-delay-lines": "cut list",
     "05-cable-loss": "Loss on every band",

@@ -76,7 +76,7 @@ def test_channels_are_drawn_with_what_tolerances_do(plan, ends):
         filled, hollow = (curves(figure)[f"{name}, {kind}"] for kind in ("as planned", "compensated"))
         assert (filled.hollow, hollow.hollow) == (False, True)
     assert np.abs(points["160 m, compensated"][1]).max() < 1e-6
-    shaded = items(figure, Span)["accepted"]
+    shaded = items(figure, Span)["within ±0.5 deg"]
     assert (shaded.low, shaded.high, shaded.level) == (-0.5, 0.5, True)
     ticks = [words for _, words in figure.plots[0].x.ticks]
     assert [text.split("\n")[0] for text in ticks] == [channel.line for channel in ends.channels[1:]]
@@ -106,7 +106,7 @@ def test_a_line_of_any_length_with_its_bound(plan, lines):
     for name in BANDS:
         x, y = points[name]
         assert y[0] == pytest.approx(0, abs=1e-12)
-        at, errors = points[f"lines of the design, {name}"]
+        at, errors = points[f"cut lines, {name}"]
         assert at == pytest.approx([360 * plan.band(name).frequency_hz * line.delay_s for line in plan.delay_lines])
         assert np.interp(at, x, y) == pytest.approx(errors, abs=0.01)
     # behind a stage that keeps the run apart a channel's error on the cut band is that of its line alone
@@ -114,11 +114,11 @@ def test_a_line_of_any_length_with_its_bound(plan, lines):
     keys = ("source_impedance", "50 ohm"), ("summing_impedance", "50 ohm"), ("port_impedance", "60 ohm")
     staged = ring.changed({("hub", key): value for key, value in keys}).plan()
     wanted = [-channel.bands[0].phase_error_deg for channel in staged.terminations.channels[1:]]
-    assert points["lines of the design, 160 m"][1] == pytest.approx(wanted, abs=1e-6)
+    assert points["cut lines, 160 m"][1] == pytest.approx(wanted, abs=1e-6)
     own = wb.cable("series-6-copper").characteristic_impedance("1.84 MHz").m_as("ohm")
     q = (50 - own) / (50 + own) * (60 - own) / (60 + own)
     bound, matched = (math.degrees(angle) for angle in (math.asin(abs(q)), np.angle(1 - q)))
-    upper = next(label for label in rules if label.startswith("160 m limits"))
+    upper = next(label for label in rules if label.startswith("160 m -"))
     assert rules[upper].at == pytest.approx(bound - matched)
     assert rules["160 m, bound"].at == pytest.approx(-bound - matched)
 
@@ -127,9 +127,9 @@ def test_the_bounds_of_the_legend_hold_for_every_curve_that_is_drawn(plan, lines
     figure = length_picture(plan, lines, "50 to 60 ohm")
     points, rules = drawn(figure), items(figure, Rule)
     for name in BANDS:
-        label = next(label for label in rules if label.startswith(f"{name} limits"))
+        label = next(label for label in rules if label.startswith(f"{name} -"))
         low, high = (float(part) for part in re.findall(r"[+-][\d.]+", label))
-        for curve in (name, f"lines of the design, {name}"):
+        for curve in (name, f"cut lines, {name}"):
             assert low - 0.005 <= points[curve][1].min()
             assert points[curve][1].max() <= high + 0.005
         assert label in [item.label for item in figure.legend]
@@ -141,7 +141,7 @@ def test_the_length_looked_at_is_marked(plan, lines):
     assert drawn(figure)["looked at"][:, 0] == pytest.approx((120.0, -float(lines.looked_at.phase_error_deg)))
     letters = {note.words: (note.x, note.y) for note in figure.plots[0].items if isinstance(note, Note)}
     assert list(letters) == [line.label for line in plan.delay_lines]
-    assert letters["B"] == pytest.approx([part[1] for part in drawn(figure)["lines of the design, 160 m"]])
+    assert letters["B"] == pytest.approx([part[1] for part in drawn(figure)["cut lines, 160 m"]])
 
 
 def test_from_above_ideal_real_and_compensated(plan, ends):

@@ -10,6 +10,8 @@ from workbook.array.pattern_metrics import azimuth_cut
 from workbook.chain.channel_errors import perturbed_weights
 from workbook.figures.bands import line_ticks
 from workbook.figures.chart import (
+    TALL,
+    WIDE,
     Axis,
     Chart,
     Curve,
@@ -35,7 +37,7 @@ from workbook.plan.terminations import LineAlone
 from workbook.tables.terminations import KINDS
 from workbook.units import ComplexArray, Quantity
 
-COMPENSATED, LINES = "compensated", "lines of the design"
+COMPENSATED, LINES = "compensated", "cut lines"
 
 
 def ends_of(plan: AnyPlan, ends: Terminations) -> str:
@@ -66,12 +68,12 @@ def channel_picture(plan: AnyPlan, ends: Terminations) -> Chart:
             Curve(f"{band.name}, {COMPENSATED}", shifted, after, colour, 0, marker=marker, size=8, hollow=True),
         ]
         limits += [least, most, planned, after]
-    accepted = Span("accepted", -plan.accept_deg, plan.accept_deg, THIRD, 0.16, level=True)
+    accepted = Span(f"within ±{plan.accept_deg:g} deg", -plan.accept_deg, plan.accept_deg, THIRD, 0.16, True, True)
     across = Axis("channel by its delay, beside the direct one", -0.6, max(len(places) - 0.4, 0.6), line_ticks(plan))
-    up = linear_axis("phase error (deg, positive = later)", *around(limits))
-    title = f"{plan.name}: error of every channel, ±{plan.accept_deg:g} deg shaded"
-    plot = Plot(across, up, (accepted, Rule("zero", 0.0, level=True), *items), 210)
-    return Chart(title, ends_of(plan, ends), (plot,), 374, foot=48)
+    up = linear_axis("phase error (deg, + is later)", *around(limits))
+    title = f"{plan.name}: error of every channel"
+    plot = Plot(across, up, (accepted, Rule("zero", 0.0, level=True), *items), TALL)
+    return Chart(title, ends_of(plan, ends), (plot,), WIDE, foot=48)
 
 
 @dataclass(frozen=True, eq=False)
@@ -109,14 +111,14 @@ def length_picture(plan: AnyPlan, lines: LinesAlone, ends: str) -> Chart:
     heights = [item.y for item in items if isinstance(item, Curve)]
     bounds = [item.at for item in items if isinstance(item, Rule) and item.level]
     across = axis_at("electrical length on its band (deg)", 0, far, np.arange(0, far + 1, 90).tolist())
-    up = linear_axis("phase beside no line (deg, positive = later)", *around([*heights, bounds], 0.1))
-    return Chart(f"{plan.name}: one line of any length", ends, (Plot(across, up, tuple(items), 215),), 374)
+    up = linear_axis("error (deg, + is later)", *around([*heights, bounds], 0.1))
+    return Chart(f"{plan.name}: one line, limits dashed", ends, (Plot(across, up, tuple(items), TALL),), WIDE)
 
 
 def _bounds(name: str, line: LineAlone, colour: str) -> list[Item]:
     """Return between which errors any length lies on a band; beside no line, that is about where a matched one is."""
     lower, upper = -line.matched_deg - line.bound_deg, -line.matched_deg + line.bound_deg
-    label = f"{name} limits {lower:+.2f}, {upper:+.2f}"
+    label = f"{name} {lower:+.2f} to {upper:+.2f}"
     look: Any = {"colour": colour, "width": 1.0, "dashes": LIMIT, "level": True}
     return [Rule(label, upper, legend=True, **look), Rule(f"{name}, bound", lower, **look)]
 

@@ -12,7 +12,7 @@ from workbook.design.hubs import HUBS
 from workbook.errors import InputError
 from workbook.figures.real_ports import LinesAlone, channel_picture, ends_of, length_picture, side_by_side_picture
 from workbook.figures.style import for_screen
-from workbook.formatting import LengthUnits, both_lengths
+from workbook.formatting import LengthUnits
 from workbook.line.catalogue import cables
 from workbook.panels import controls
 from workbook.panels.band_row import BandRow
@@ -194,7 +194,7 @@ PATTERNS = "Compare the patterns"
 
 def pages(plan: AnyPlan, ends: Terminations) -> dict[str, tuple[str, ...]]:
     """Return what the folds hold of a plan with its ends."""
-    runs = both_lengths(plan.element_runs.length_m)
+    runs = plan.units.text(plan.element_runs.length_m)
     said = HUB_WORDS[plan.hub] if ends.summing_ohm is None else STAGE_WORDS
     done = "todo" if ends.worth_doing else "done"
     return {
@@ -302,7 +302,9 @@ class RealPortsPanel(PlanPanel[RealPortsControls]):
             if picture == BY_LENGTH:
                 lines = self._lines(ends, band)
                 svg = length_picture(self.plan, lines, ends_of(self.plan, ends)).svg()
-                said = terminations.line_table(lines.looked_at, self.design_controls.cable.value, band).html()
+                said = terminations.line_table(
+                    lines.looked_at, self.design_controls.cable.value, band, self.units.value
+                ).html()
             else:
                 svg = side_by_side_picture(self.plan, ends, direction, band).svg()
                 said = fired(self.plan, ends, direction, band)
