@@ -15,7 +15,14 @@ from workbook import panels
 from workbook.panels.picture import Picture
 from workbook.panels.plan_panel import THREAD
 
-CONTROLS = (widgets.Dropdown, widgets.FloatSlider, widgets.SelectionSlider, widgets.Text, widgets.Checkbox)
+CONTROLS = (
+    widgets.Dropdown,
+    widgets.FloatSlider,
+    widgets.SelectionSlider,
+    widgets.Text,
+    widgets.Textarea,
+    widgets.Checkbox,
+)
 ANSWERS = ("status", "where", "old", "note")
 """Places that report on a move; they do not show its result."""
 SHEETS: dict[str, Callable[[Path], widgets.Widget]] = {
@@ -28,6 +35,9 @@ SHEETS: dict[str, Callable[[Path], widgets.Widget]] = {
     "07": panels.real_ports,
     "08": panels.phase_error,
     "09": panels.tolerance,
+    "10": panels.front_end,
+    "11": panels.coax_for_long_runs,
+    "12": panels.reels_and_cutting_plan,
     "reel": lambda _: panels.reel(),
 }
 
