@@ -11,6 +11,8 @@ SHEETS = {
     "03-delay-lines": "cut list",
     "05-cable-loss": "Loss on every band",
     "07-real-ports": "Channels between",
+    "08-phase-error": "as planned and with these errors",
+    "09-tolerance": "what arrays built so will do",
 }
 """Worksheets with the text that shows that they are ready."""
 # controls of the left column that can be seen, each scrolled to; what of answer and pictures is then out of the window
