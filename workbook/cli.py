@@ -96,10 +96,12 @@ def _plan(file: Path | None, out: Path | None, as_json: bool, full: bool, anyway
     plan = design.plan(_searching(len(design.content.directions)))
     if as_json:
         return json.dumps(plan.to_dict(), indent=2, ensure_ascii=False)
+    from workbook.bench.record import read_record, record_path
     from workbook.report.files import sheets_folder, write_sheets
     from workbook.tables.summary import summary_text
 
-    written = write_sheets(plan, out or sheets_folder(plan.name), full)
+    record = read_record(record_path(file or demo()))
+    written = write_sheets(plan, out or sheets_folder(plan.name), full, record)
     return "\n".join((summary_text(plan), "", *(f"wrote {path}" for path in written)))
 
 

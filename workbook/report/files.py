@@ -1,8 +1,10 @@
 """Writing the sheets of a plan into a folder, all or none."""
 
 import re
+from collections.abc import Sequence
 from pathlib import Path
 
+from workbook.bench.record import Measurement
 from workbook.errors import InputError
 from workbook.files import write_all
 from workbook.plan.plan import Plan
@@ -30,7 +32,7 @@ def sheets_folder(name: str, beside: Path = Path()) -> Path:
     return beside / f"build-{re.sub(r'[^a-z0-9]+', '-', name.lower()).strip('-') or 'design'}"
 
 
-def write_sheets(plan: Plan, folder: Path, full: bool = False) -> tuple[Path, ...]:
+def write_sheets(plan: Plan, folder: Path, full: bool = False, record: Sequence[Measurement] = ()) -> tuple[Path, ...]:
     """Write build sheet, cut list, list of what to buy, labels and the cuts from reels in stock; return their paths.
 
     Parameters
@@ -41,6 +43,8 @@ def write_sheets(plan: Plan, folder: Path, full: bool = False) -> tuple[Path, ..
         Where they go; it is made where it is missing.
     full
         Whether the build sheet has its appendix.
+    record
+        What was measured of the pieces so far, which the build sheet prints beside the plan.
 
     Raises
     ------
@@ -48,7 +52,7 @@ def write_sheets(plan: Plan, folder: Path, full: bool = False) -> tuple[Path, ..
         When the folder cannot be made or written; nothing is then half-written.
     """
     texts = {
-        folder / "build-sheet.html": build_sheet(plan, full),
+        folder / "build-sheet.html": build_sheet(plan, full, record),
         folder / "cuts.csv": spreadsheet(plan).csv(),
         folder / "buy.csv": buy_table(plan).csv(),
         folder / "labels.html": labels(plan),
