@@ -244,7 +244,7 @@ class _Fit:
             raise InputError(
                 f"a step of {step / 1e3:.4g} kHz would show a longer line as the same",
                 where="sweep",
-                remedy=f"sweep with a step of at most {widest / 1e3:.3g} kHz, or give the length",
+                remedy=f"sweep with a step of at most {0.99 * widest / 1e3:.3g} kHz, or give the length",
             )
 
     def line(self, level: float, ripple: float) -> UniformLine:
