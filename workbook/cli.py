@@ -11,6 +11,7 @@ from typing import NoReturn
 
 from workbook.errors import InputError
 from workbook.files import demo
+from workbook.formatting import LengthUnits
 
 FOLDER = Path("my-worksheets")
 """Where the worksheets are copied to unless another folder is named."""
@@ -44,6 +45,9 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("--out", type=Path, metavar="FOLDER", help="where the sheets go (default: build-NAME here)")
     plan.add_argument("--json", action="store_true", help="print the plan as JSON and write nothing")
     plan.add_argument("--anyway", action="store_true", help="plan sizes too that look like a slip of a unit")
+    units = plan.add_mutually_exclusive_group()
+    units.add_argument("--metric", action="store_true", help="show lengths in metres alone")
+    units.add_argument("--feet", action="store_true", help="show lengths in feet and inches alone")
     plan.add_argument("--full", action="store_true", help="add the appendix to the build sheet: patterns, every line")
     lab = commands.add_parser("lab", help="open the worksheets in the browser")
     lab.add_argument("place", nargs="?", type=Path, default=FOLDER, help="folder of your worksheets, or a design file")
@@ -61,7 +65,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     chosen = _parser().parse_args(arguments)
     try:
         if chosen.command == "plan":
-            text = _plan(chosen.file, chosen.out, chosen.json, chosen.full, chosen.anyway)
+            text = _plan(chosen)
         elif chosen.command == "new":
             text = _new(chosen)
         elif chosen.command == "cables":
@@ -83,25 +87,27 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return 0
 
 
-def _plan(file: Path | None, out: Path | None, as_json: bool, full: bool, anyway: bool) -> str:
+def _plan(chosen: argparse.Namespace) -> str:
     from workbook.design.sizes import check_sizes
     from workbook.plan.designs import load_design
 
-    design = load_design(file or demo())
-    if not anyway:
+    design = load_design(chosen.file or demo())
+    if chosen.metric or chosen.feet:
+        design = design.in_units(LengthUnits.FEET if chosen.feet else LengthUnits.METRIC)
+    if not chosen.anyway:
         try:
             check_sizes(design.content)
         except InputError as error:
-            raise error.within(str(file)) from None
+            raise error.within(str(chosen.file)) from None
     plan = design.plan(_searching(len(design.content.directions)))
-    if as_json:
+    if chosen.json:
         return json.dumps(plan.to_dict(), indent=2, ensure_ascii=False)
     from workbook.bench.record import read_record, record_path
     from workbook.report.files import sheets_folder, write_sheets
     from workbook.tables.summary import summary_text
 
-    record = read_record(record_path(file or demo()))
-    written = write_sheets(plan, out or sheets_folder(plan.name), full, record)
+record = read_record(record_path(chosen.file or demo()))
+    written = write_sheets(plan, chosen.out or sheets_folder(plan.name), chosen.full, record)
     return "\n".join((summary_text(plan), "", *(f"wrote {path}" for path in written)))
 
 

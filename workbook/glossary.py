@@ -85,7 +85,8 @@ TERMS: tuple[Term, ...] = (
     ),
     Term("hub", "Box in which runs, delay lines, combiners and switches meet.", "", "trade"),
     Term("inverting transformer", "Transformer that reverses polarity: 180 deg on every band."),
-    Term("kHz per cm", "Rise of the check frequency for each centimetre (inch) cut off.", "kHz/cm (kHz/in)", "trade"),
+    Term("kHz per cm", "Rise of the check frequency for each centimetre cut off.", "kHz/cm", "trade"),
+    Term("kHz per inch", "Rise of the check frequency for each inch cut off.", "kHz/in", "trade"),
     Term(
         "ladder",
         "Hub in which the delay lines form one chain, with a tap for each delay.",

@@ -15,7 +15,7 @@ import pytest
 
 import workbook as wb
 from workbook.array.stakeout import CENTRE, position_tolerance
-from workbook.tables import stakeout as tables
+from workbook.formatting import LengthUnits
 from workbook.tables.stakeout import distances_table, stakes_table, tapes_table
 
 Q = wb.Quantity
@@ -211,13 +211,13 @@ def test_tapes_that_meet_at_ten_degrees_are_the_limit(meeting, fixed):
 
 # --- what the table says to do, done ----------------------------------------------------------------------
 
-LENGTH = r"(\d+\.\d+) m \((\d+) ft (\d+)(?: (\d+)/(\d+))? in\)"
+LENGTH = r"(\d+\.\d+) m \((?:(\d+) ft )?(?:(\d+) )?(?:(\d+)/(\d+) )?in\)"
 
 
 def read_lengths(words):
     """The lengths in some words [m], by the metric and by the tape of feet, inches and sixteenths."""
     return [
-        (float(metres), ((int(feet) * 12 + int(inches)) + (int(part) / int(of) if part else 0)) * INCH)
+        (float(metres), ((int(feet or 0) * 12 + int(inches or 0)) + (int(part) / int(of) if part else 0)) * INCH)
         for metres, feet, inches, part, of in re.findall(LENGTH, words)
     ]
 
@@ -308,7 +308,7 @@ def test_stakes_set_as_told_stand_where_they_should(monkeypatch, system, roundin
     much move a stake by that share of what an inch on both does.
     """
     if not rounding:
-        monkeypatch.setattr(tables, "both_lengths", lambda metres: f"{metres:.9f} m (0 ft 0 in)")
+        monkeypatch.setattr(LengthUnits, "text", lambda _, metres: f"{metres:.9f} m (0 in)")
     random = np.random.default_rng(20)
     made = [Q(places, "m") for places in IN_LINE_AT_FIRST]
     made += [Q(_nearly_in_line(random), "m") for _ in range(150)]
@@ -407,7 +407,7 @@ def test_tables_give_metres_and_the_tape():
     out = wb.stake_out(wb.ring(8, "42 m", "0 deg"), "12 deg")
     assert stakes_table(out).rows[4] == (
         "5",
-        "0.000 m (0 ft 0 in)",
+        "0.000 m (0 in)",
         "-21.000 m (-68 ft 10 3/4 in)",
         "21.000 m (68 ft 10 3/4 in)",
         "180.0",
@@ -419,7 +419,7 @@ def test_tables_give_metres_and_the_tape():
         "right",
         "21.000 m (68 ft 10 3/4 in)",
         "16.073 m (52 ft 8 13/16 in)",
-        f"{side.place_error_m:.3f} m ({wb.feet_inches(Q(side.place_error_m, 'm'))})",
+        f"{side.place_error_m:.3f} m (1 13/16 in)",
     )
     assert "third tape, 16.073 m (52 ft 8 13/16 in) from 4" in tapes_table(out).rows[4][-1]
     assert distances_table(out).rows[3] == ("across", "42.000 m (137 ft 9 9/16 in)", "4", "1-5, 2-6, 3-7, 4-8")

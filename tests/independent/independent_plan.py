@@ -1584,6 +1584,7 @@ def expected(path: Path, folder: Path, plan: Any) -> dict[str, Any]:
         "trim_m": near(design.trim),
         "strip_m": near(design.end("delay_line")[1] / 2),
         "connector_delay_s": near(design.end("delay_line")[0] / 2),
+        "units": design.data.get("units", "both"),
     }
 
 

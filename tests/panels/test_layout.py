@@ -117,16 +117,17 @@ def test_the_runs_reach_from_the_hub_to_the_farthest_element(panel):
 
 
 def test_the_page_warns_of_what_an_inch_ruins_and_of_coupling(panel):
-    assert f"shorter than {C / 3.6e6 / 8:.2f} m, an eighth of a wave on 80 m" in panel.page.value
-    assert "An inch of error" not in panel.page.value
+    eighth = C / 3.6e6 / 8
+    assert f"shorter than {eighth:.2f} m ({eighth / 0.3048:.1f} ft), an eighth of a wave on 80 m" in panel.page.value
+    assert "An error of 1 inch" not in panel.page.value
     panel.design_controls.accept.value = 0.4
     assert "moves stakes 4, 6 by up to" in panel.page.value
     size(panel).exact.value = "20 m"
     # the side of an octagon is 0.76537 of its circumradius
-    assert "shorter than 7.65 m, as far as the nearest two stand apart" in panel.page.value
+    assert "shorter than 7.65 m (25.1 ft), as far as the nearest two stand apart" in panel.page.value
     assert "half a wave" not in panel.page.value
     size(panel).exact.value = "120 m"
-    assert "half a wave on 80 m (41.6 m)" in panel.page.value
+    assert "half a wave on 80 m, 41.6 m (137 ft)" in panel.page.value
     panel.design_controls.band.value = "160 m"
     assert "half a wave" not in panel.page.value
 

@@ -92,6 +92,7 @@ VALID: dict[str, Callable[[], Any]] = {
     "tolerances": lambda: [_tolerance()],
     "trials": lambda: 100,
     "true": lambda: 0.83,
+    "units": lambda: "feet",
     "what": lambda: "amplitude",
     "azimuth": lambda: "45 deg",
     "bands": lambda: ["160 m"],

@@ -60,7 +60,7 @@ def test_channels_are_listed_in_degrees_and_both_lengths(ring):
     faults = [wb.faults.WrongLength("-10 cm", 0.83, (0,)), wb.faults.DeadElement(6)]
     report = wb.fault_report(ring.firing, faults, ring.delays)
     rows = tables.channel_table(report, 0.83).rows
-    assert rows[0] == ("1", "-0.26", "-0.100 m (-0 ft 3 15/16 in)", "+0.00")
+    assert rows[0] == ("1", "-0.26", "-0.100 m (-3 15/16 in)", "+0.00")
     assert rows[6] == ("7", "dead", "", "no signal")
 
 

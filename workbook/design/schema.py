@@ -21,6 +21,7 @@ from workbook.design.reception import (
 from workbook.design.site import AnyArray, Day, GroundTable, Site
 from workbook.design.tolerances import ToleranceTable
 from workbook.errors import InputError, shown
+from workbook.formatting import LengthUnits
 from workbook.line.catalogue import cable_files
 from workbook.line.trade_names import unknown_cable
 from workbook.matching.candidates import METHODS
@@ -43,6 +44,10 @@ from workbook.units import Quantity
 def _word(known: tuple[str, ...]) -> BeforeValidator:
     """Accept one of a few words."""
     return BeforeValidator(lambda value: one_of(value, known, "value"))
+
+
+def _length_units(value: Any) -> LengthUnits:
+    return LengthUnits(one_of(value, tuple(LengthUnits), "value"))
 
 
 def _known_cable(value: Any) -> Any:
@@ -185,6 +190,8 @@ class DesignFile(Strict):
     """Version of the file format."""
     name: Name = Field(examples=['"Long Meadow"'])
     """Name of the array, printed on every sheet and label."""
+    units: Annotated[LengthUnits, BeforeValidator(_length_units)] = LengthUnits.BOTH
+    """How lengths are written on screen, sheets and labels: "metric", "feet" or "both"."""
     bands: dict[Name, Frequency] = Field(examples=['{ "160 m" = "1.83 MHz" }'])
     """One design frequency for each band."""
     array: AnyArray = Field(discriminator="kind", examples=['{ kind = "ring" }'])

@@ -10,9 +10,11 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Self
 
+from workbook.checks import one_of
 from workbook.design.schema import DesignFile
 from workbook.errors import InputError, shown
 from workbook.files import write_all
+from workbook.formatting import LengthUnits
 from workbook.schema import checked, read_toml
 
 MEMORY = "the design"
@@ -109,6 +111,27 @@ class StoredDesign:
             # where a new key stands among the others is for the file to say
             data = tomllib.loads(changed.text.removeprefix(MARK))
         return replace(changed, content=checked(DesignFile, data, str(self.path or MEMORY)))
+
+    def in_units(self, units: LengthUnits) -> Self:
+        """Return the design with lengths written in other units, which saving does not write to its file.
+
+        Parameters
+        ----------
+        units
+            Which lengths are written.
+
+        Returns
+        -------
+        StoredDesign
+            The same design otherwise.
+
+        Raises
+        ------
+        InputError
+            When `units` is something else.
+        """
+        wanted = LengthUnits(one_of(units, tuple(LengthUnits), "units"))
+        return replace(self, content=self.content.model_copy(update={"units": wanted}))
 
     def save(self, path: Path | str | None = None) -> Self:
         """Write the design, whole or not at all, and return it with its new file.

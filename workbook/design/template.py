@@ -163,6 +163,7 @@ def _lines(choices: NewDesign) -> Iterator[str]:
     turn = _degrees(choices.first_azimuth)
     yield "# Lines that begin with # are notes; they are kept when the workbook saves this file."
     yield from (_line("format", "1"), _line("name", _quoted(choices.name)))
+    yield _line("units", '"feet"' if choices.feet else '"both"', "how lengths are shown: metric, feet or both")
     yield from _table("bands", [(_quoted(name), _quoted(given), "design frequency") for name, given in bands.items()])
     yield from _table("array", list(_array(choices, turn)))
     lowest = min(bands, key=lambda name: positive(bands[name], "Hz", f"bands.{name}")) if bands else ""

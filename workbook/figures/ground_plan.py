@@ -18,14 +18,18 @@ NARROW = 0.53
 
 
 class Field:
-    """Metres to pixels, north up, both scales alike; the field is `wide` times half of what all points take up."""
+    """Metres to pixels, north up, both scales alike; the field is `wide` times half of what all points take up.
 
-    def __init__(self, points: Floats, wide: float = 3.0) -> None:
+    `unit` is what the scales are in: its name, and how long it is [m].
+    """
+
+    def __init__(self, points: Floats, wide: float = 3.0, unit: tuple[str, float] = ("m", 1.0)) -> None:
         everything = np.array(points)
         self.middle = (everything.max(axis=0) + everything.min(axis=0)) / 2
         self.reach = float(max(np.ptp(everything, axis=0).max() / 2, 1.0))
         self.half = wide * self.reach / 2
         self.scale = SIDE / (2 * self.half)
+        self.unit, self.unit_m = unit
 
     def __call__(self, east: float, north: float) -> tuple[float, float]:
         """Return the pixel of a place in metres."""
@@ -33,9 +37,9 @@ class Field:
         return LEFT + SIDE / 2 + float(x), TOP + SIDE / 2 - float(y)
 
     def ticks(self, axis: int) -> list[float]:
-        """Return round metres across the field, five to seven of them."""
-        step = round_step(self.half / 3)
-        low, high = (self.middle[axis] + side * self.half for side in (-1, 1))
+        """Return round numbers of the scales' unit across the field, five to seven of them."""
+        step = round_step(self.half / self.unit_m / 3)
+        low, high = ((self.middle[axis] + side * self.half) / self.unit_m for side in (-1, 1))
         return [step * n for n in range(math.ceil(low / step), math.floor(high / step) + 1)]
 
 
@@ -52,19 +56,19 @@ def heading(title: str, state: str) -> list[str]:
 
 
 def scales(field: Field) -> list[str]:
-    """Draw the frame, and a grid of round metres from the centre."""
+    """Draw the frame, and a grid of round lengths from the centre."""
     bottom, right = TOP + SIDE, LEFT + SIDE
     parts = []
     for east in field.ticks(0):
-        x, _ = field(east, 0.0)
+        x, _ = field(east * field.unit_m, 0.0)
         parts += [stroke(x, TOP, x, bottom, FAINT, 0.6), text(x, bottom + 15, f"{east:g}")]
     for north in field.ticks(1):
-        _, y = field(0.0, north)
+        _, y = field(0.0, north * field.unit_m)
         parts += [stroke(LEFT, y, right, y, FAINT, 0.6), text(LEFT - 6, y + 4, f"{north:g}", anchor="end")]
     frame = f'x="{LEFT:g}" y="{TOP:g}" width="{SIDE:g}" height="{SIDE:g}"'
     parts.append(f'<rect {frame} style="fill: none; stroke: {INK}"/>')
-    parts.append(text(LEFT + SIDE / 2, bottom + 34, "east of the centre (m)"))
-    upright = text(0, 0, "north of the centre (m)")
+    parts.append(text(LEFT + SIDE / 2, bottom + 34, f"east of the centre ({field.unit})"))
+    upright = text(0, 0, f"north of the centre ({field.unit})")
     return [*parts, f'<g transform="translate(14 {TOP + SIDE / 2:g}) rotate(-90)">{upright}</g>']
 
 

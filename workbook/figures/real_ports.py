@@ -43,7 +43,7 @@ def ends_of(plan: AnyPlan, ends: Terminations) -> str:
     spread = ""
     if ends.source_tolerance or ends.port_tolerance:
         spread = f", within {ends.source_tolerance * 100:g} and {ends.port_tolerance * 100:g} %"
-    runs = f"{plan.hub}, runs {plan.element_runs.length_m:.2f} m"
+    runs = f"{plan.hub}, runs {plan.units.on_drawing(plan.element_runs.length_m)}"
     return f"{ends.source_ohm:g} to {ends.port_ohm:g} ohm{spread}; {runs}"
 
 

@@ -14,7 +14,7 @@ import numpy as np
 from workbook.errors import InputError
 from workbook.formulas import twoports
 from workbook.matching.arguments import Limits, frequencies, limit_pair, resistance
-from workbook.matching.parts import Component, Part, Section
+from workbook.matching.parts import Component, Part, Section, described
 from workbook.units import Angle, ComplexArray, Floats, Frequency, Impedance, Loss, scalar, with_unit
 
 if TYPE_CHECKING:
@@ -87,7 +87,7 @@ class Match:
     @property
     def description(self) -> str:
         """The parts in words, from the source on; lengths in metres and in feet and inches."""
-        return "; ".join(part.description for part in self.parts) or "none"
+        return described(self.parts)
 
     # --- plain numbers ------------------------------------------------------------------------------------
 

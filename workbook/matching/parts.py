@@ -1,12 +1,13 @@
 """What a match is built of: lengths of line, resistors, windings on a core; each a two-port over frequency."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, NamedTuple, Protocol
 
 import numpy as np
 
 from workbook.errors import InputError
-from workbook.formatting import both_lengths
+from workbook.formatting import LengthUnits
 from workbook.formulas import twoports
 from workbook.formulas.twoports import Chain
 from workbook.line.cable import Cable
@@ -36,9 +37,13 @@ class Part(Protocol):
     def components(self) -> tuple[Component, ...]:
         """Return what has to be bought or wound; nothing for a line."""
 
-    @property
-    def description(self) -> str:
-        """The part in words, as in a parts list."""
+    def described(self, units: LengthUnits) -> str:
+        """Return the part in words, as in a parts list."""
+
+
+def described(parts: Iterable[Part], units: LengthUnits = LengthUnits.BOTH) -> str:
+    """Return parts in words, in their order."""
+    return "; ".join(part.described(units) for part in parts) or "none"
 
 
 @dataclass(frozen=True)
@@ -81,14 +86,13 @@ class Section:
         except InputError:  # so long and lossy that its reactance never vanishes
             return None
 
-    @property
-    def description(self) -> str:
-        """Cable, length both ways and electrical length."""
+    def described(self, units: LengthUnits) -> str:
+        """Return cable, length and electrical length."""
         degrees = f"{np.degrees(self.radians):.1f} deg"
         if self.cable is None or self.metres is None:
             return f"{degrees} of {self.ohms.real:.4g} ohm"
         which = self.cable.name if self.count == 1 else f"two {self.cable.name} in parallel"
-        return f"{which}, {both_lengths(self.metres)}, {degrees}"
+        return f"{which}, {units.text(self.metres)}, {degrees}"
 
     def chain(self, hertz: Floats) -> Chain:
         """Return the two-port at plain frequencies [Hz]."""
@@ -127,9 +131,8 @@ class Resistor:
     ohms: float
     is_shunt: bool
 
-    @property
-    def description(self) -> str:
-        """Value and place."""
+    def described(self, units: LengthUnits) -> str:
+        """Return value and place."""
         return f"{self.ohms:.5g} ohm {'across' if self.is_shunt else 'in series'}"
 
     def chain(self, hertz: Floats) -> Chain:
@@ -170,9 +173,8 @@ class Windings:
         """Leakage inductance of both windings together, seen at the source's winding [H]."""
         return Quantity(2 * (1 - self.coupling) * self.henry_per_turn2 * self.source_turns**2, "H")
 
-    @property
-    def description(self) -> str:
-        """Turns and inductances."""
+    def described(self, units: LengthUnits) -> str:
+        """Return turns and inductances."""
         turns = f"{self.source_turns} to {self.load_turns} turns"
         magnetising, leakage = self.magnetising_inductance.m_as("uH"), self.leakage_inductance.m_as("nH")
         return f"{turns}, magnetising {magnetising:.3g} uH, leakage {leakage:.3g} nH"

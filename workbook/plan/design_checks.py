@@ -134,10 +134,8 @@ def _slips(design: DesignFile, lines: tuple[DelayLine, ...], runs: ElementRuns) 
         yield f"cutting.trim is {design.cutting.trim:~P}, more than a tenth of the longest piece; check its unit."
     across = float(np.ptp(design.array.layout().metres, axis=0).max())
     if runs.length_m > 3 * across + 50:
-        yield (
-            f"The element runs are {runs.length_m:.0f} m long beside an array {across:.0f} m across; "
-            "check hub.position and lengths.slack."
-        )
+        far, wide = design.units.about(runs.length_m), design.units.about(across)
+        yield (f"The element runs are {far} long beside an array {wide} across; check hub.position and lengths.slack.")
 
 
 def _impedances(design: DesignFile) -> Iterator[str]:
@@ -211,8 +209,9 @@ def _wide(design: DesignFile) -> Iterator[str]:
     waves = nearest * hertz / C
     if 0.5 < waves < np.inf:
         yield (
-            f"Even the nearest two elements stand {nearest:.1f} m apart, {waves:.2f} wavelengths on {name}: "
-            "beyond half a wavelength the pattern has other lobes as strong as the wanted one; check the size."
+            f"Even the nearest two elements stand {design.units.about(nearest, 1)} apart, "
+            f"{waves:.2f} wavelengths on {name}: beyond half a wavelength the pattern has other lobes as strong as the "
+            "wanted one; check the size."
         )
 
 

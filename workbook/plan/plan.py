@@ -3,11 +3,13 @@
 import html
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
+from enum import StrEnum
 from typing import Any, Protocol, TypeVar
 
 from workbook.array.stakeout import Stake
 from workbook.design.hubs import HUBS, HubBase
 from workbook.errors import InputError, shown
+from workbook.formatting import LengthUnits
 from workbook.plan.pieces import DelayLine, ElementRuns, ReceiverRun
 from workbook.plan.reception import PlanFeed, Reception
 from workbook.plan.reels import ReelPlan
@@ -61,6 +63,7 @@ class PlanHeader:
     trim_m: float
     strip_m: float
     connector_delay_s: float
+    units: LengthUnits
 
     @property
     def hub_kind(self) -> type[HubBase]:
@@ -206,4 +209,6 @@ def _plain(value: Any) -> Any:
         return {key.rstrip("_"): _plain(entry) for key, entry in value.items()}
     if isinstance(value, (list, tuple)):
         return [_plain(entry) for entry in value]
+    if isinstance(value, StrEnum):
+        return value.value
     return value.item() if hasattr(value, "item") else value

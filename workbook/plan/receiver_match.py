@@ -9,7 +9,7 @@ from workbook.line.cable import Cable
 from workbook.matching.arguments import Edges, end, limit_pair
 from workbook.matching.candidates import Requirements, compare
 from workbook.matching.match import Match
-from workbook.matching.parts import Component, Section
+from workbook.matching.parts import Component, Section, described
 from workbook.plan.cuts import cuts, design_cable
 from workbook.plan.pieces import MatchSection
 from workbook.plan.results import MatchBand, MatchComponent, PlanMatch
@@ -33,7 +33,7 @@ def chosen_match(design: DesignFile) -> PlanMatch | None:
         way=match.name,
         source_ohm=float(match.source_ohms),
         load_ohm=float(match.load_ohms),
-        parts=match.description,
+        parts=described(match.parts, design.units),
         reason=match.reason,
         components=tuple(_component(part) for part in match.components),
         sections=tuple(_section(design, part) for part in match.sections),

@@ -374,6 +374,7 @@ def stages(
         trim_m=design.cutting.trim.m_as("m"),
         strip_m=design.ends.delay_line.strip.m_as("m"),
         connector_delay_s=design.ends.delay_line.delay.m_as("s"),
+        units=design.units,
         design=design,
         memory=memory,
         progress=progress,

@@ -24,9 +24,13 @@ def main_parts(plan: Plan) -> tuple[Part, ...]:
 
 def _main(plan: Plan) -> Iterator[Part]:
     if plan.reels:
-        yield Part("Reels", (reels.reel_table(plan.reels),) * _cut(plan), reels.cutting_sentences(plan.reels))
+        yield Part(
+            "Reels",
+            (reels.reel_table(plan.reels, plan.units),) * _cut(plan),
+            reels.cutting_sentences(plan.reels, plan.units),
+        )
     if plan.feed or plan.reception:
-        feed = (receive.feed_table(plan.feed),) if plan.feed else ()
+        feed = (receive.feed_table(plan.feed, plan.units),) if plan.feed else ()
         said: tuple[str, ...] = (receive.feed_sentence(plan.feed),) if plan.feed else ()
         if plan.reception:
             said += (receive.margin_sentence(plan.reception), receive.choke_sentence(plan.reception))
@@ -52,7 +56,7 @@ def _appendix(plan: Plan) -> Iterator[Part]:
         )
         yield Part("From the verticals to the receiver", tables, ())
     if _cut(plan):
-        yield Part("Cuts from the reels, in order", (reels.cutting_table(plan.reels),), ())
+        yield Part("Cuts from the reels, in order", (reels.cutting_table(plan.reels, plan.units),), ())
 
 
 def _cut(plan: Plan) -> bool:

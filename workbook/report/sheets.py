@@ -13,7 +13,7 @@ from workbook.bench.record import Measurement, latest
 from workbook.figures.delay_errors import delay_errors
 from workbook.figures.pattern import pictures
 from workbook.figures.plan_drawing import plan_drawing
-from workbook.formatting import both_lengths
+from workbook.formatting import LengthUnits
 from workbook.glossary import terms_in
 from workbook.line.catalogue import cable
 from workbook.plan.direction_check import expected_levels
@@ -89,16 +89,18 @@ CAUTIONS = (
 )
 
 
-PIECE_HEADINGS = (
-    "piece",
-    "what, cable",
-    "first cut",
-    "length to cut",
-    "check MHz, first cut and trimmed",
-    "accept range MHz",
-    "kHz per cm (inch)",
-    "resistance at check frequency ohm",
-)
+def piece_headings(plan: Plan) -> tuple[str, ...]:
+    """Return the headings of the cut list on the build sheet."""
+    return (
+        "piece",
+        "what, cable",
+        "first cut",
+        "length to cut",
+        "check MHz, first cut and trimmed",
+        "accept range MHz",
+        cuts.per_length_heading(plan.units),
+        "resistance at check frequency ohm",
+    )
 
 
 @dataclass(frozen=True)
@@ -204,9 +206,10 @@ def build_sheet(plan: Plan, full: bool = False, record: Sequence[Measurement] = 
     record
         What was measured of its pieces so far.
     """
+    headings = piece_headings(plan)
     main, appendix = _main(plan), _appendix(plan) if full else {}
     shown = [table for values in (main, appendix) for table in _tables(values.values())]
-    texts = itertools.chain(PIECE_HEADINGS, (text for table in shown for text in (table.title, *table.headings)))
+    texts = itertools.chain(headings, (text for table in shown for text in (table.title, *table.headings)))
     return _render(
         "build-sheet.html.j2",
         {
@@ -214,7 +217,7 @@ def build_sheet(plan: Plan, full: bool = False, record: Sequence[Measurement] = 
             "full": full,
             "alike": alike(plan),
             "pieces": pieces(plan),
-            "headings": PIECE_HEADINGS,
+            "headings": headings,
             "cuts": cuts,
             "terms": terms_in(texts),
             "cautions": CAUTIONS,
@@ -238,8 +241,9 @@ def _main(plan: Plan) -> dict[str, Any]:
     """Return what the first part of the build sheet shows."""
     holding = held(plan)
     return {
-        "hold": tuple(hold_list(holding.tolerances)),
+        "hold": tuple(hold_list(holding.tolerances, plan.units)),
         "hold_reason": hold_reason(holding),
+        "strip": plan.units.joined(f"{plan.strip_m * 1000:.0f} mm", LengthUnits.FEET.text(plan.strip_m)),
         "drawing": plan_drawing(plan),
         "summary": summary_table(plan),
         "totals": buy_table(plan),
@@ -275,7 +279,7 @@ def _appendix(plan: Plan) -> dict[str, Any]:
         ),
         "real_tables": _real_tables(plan),
         "verdict": "" if plan.terminations is None else verdict(plan.terminations, plan.accept_deg),
-        "match_tables": () if plan.match is None else match_tables(plan.match),
+        "match_tables": () if plan.match is None else match_tables(plan.match, plan.units),
         "receiving_details": appendix_parts(plan),
         "checklists": checklists(),
         "ground_cautions": GROUND_CAUTIONS,
@@ -286,10 +290,10 @@ def _appendix(plan: Plan) -> dict[str, Any]:
 def _stake_tables(plan: Plan) -> tuple[Table, ...]:
     declination = None if plan.declination_deg is None else Quantity(plan.declination_deg, "degree")
     out = stake_out(layout_of(plan), declination)
-    distances = distances_table(out)
+    distances = distances_table(out, plan.units)
     if len(distances.rows) > MOST_DISTANCES:
         distances = replace(distances, rows=(distances.rows[0], distances.rows[-1]))
-    return stakes_table(out), tapes_table(out), distances
+    return stakes_table(out, plan.units), tapes_table(out, plan.units), distances
 
 
 def _real_tables(plan: Plan) -> tuple[Table, ...]:
@@ -303,7 +307,7 @@ def _real_tables(plan: Plan) -> tuple[Table, ...]:
 def _tolerances(plan: Plan) -> tuple[str, ...]:
     """Say, band by band, how far a stake may be off for a degree of phase."""
     off = ((b.name, position_tolerance(Quantity(b.frequency_hz, "Hz"), "1 deg").m_as("m")) for b in plan.bands)
-    return tuple(f"{name}: {both_lengths(metres)}" for name, metres in off)
+    return tuple(f"{name}: {plan.units.text(metres)}" for name, metres in off)
 
 
 def _expected(plan: Plan) -> tuple[tuple[Table, str], ...]:
@@ -346,4 +350,4 @@ def _render(template: str, values: Mapping[str, Any]) -> str:
         lstrip_blocks=True,
     )
     environment.filters |= {"lines": _lines, "shown": _shown, "heading": lambda text: Markup(heading_html(text))}
-    return environment.get_template(template).render({"both_lengths": both_lengths, **values})
+    return environment.get_template(template).render(values)

@@ -4,6 +4,7 @@ import math
 from collections import Counter
 from collections.abc import Iterator
 
+from workbook.formatting import FOOT
 from workbook.plan.results import Total
 from workbook.plan.stages import AnyPlan
 from workbook.tables.table import Table
@@ -35,7 +36,7 @@ def _rows(plan: AnyPlan) -> Iterator[tuple[str, str, str]]:
         spare = _spare_m(one)
         yield (
             one.cable,
-            f"{spare} m ({math.ceil(spare / 0.3048)} ft)",
+            plan.units.joined(f"{spare} m", f"{math.ceil(spare / FOOT)} ft"),
             f"{_counted(one.pieces, 'piece')}, {SPARE:.0%} spare",
         )
     for one in plan.totals:

@@ -2,7 +2,6 @@
 
 from workbook.array.fewest import FewestDelays, Solution
 from workbook.design.schema import DesignFile
-from workbook.formatting import both_lengths
 from workbook.formulas.lines import length_of_delay
 from workbook.plan.cuts import design_cable
 from workbook.tables.table import Table
@@ -24,7 +23,7 @@ def choice_table(design: DesignFile, best: FewestDelays, direction: str) -> Tabl
             ", ".join(f"{delay * 1e9:.2f}" for delay in seconds),
             *(f"{rdf:.2f}" for rdf in one.rdf.m_as("dB")),
             f"{one.white_noise_gain.m_as('dB').min():.1f}",
-            both_lengths(longest),
+            design.units.text(longest),
         )
 
     headings = (

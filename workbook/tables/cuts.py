@@ -1,6 +1,6 @@
 """What to cut, what to expect of it and how much cable it takes, as tables; the same for every output."""
 
-from workbook.formatting import LengthUnits, both_lengths, rounded, signed_lengths
+from workbook.formatting import LengthUnits, rounded
 from workbook.plan.line_costs import LineCosts
 from workbook.plan.pieces import Check, DelayLine, ElementRuns, MatchSection
 from workbook.plan.results import Cost
@@ -28,16 +28,21 @@ def accept_range(check: Check) -> str:
     return f"{mhz(check.least_good_hz)} to {mhz(check.greatest_good_hz)}"
 
 
-def per_length(check: Check) -> str:
+def per_length(check: Check, units: LengthUnits = LengthUnits.BOTH) -> str:
     """Write by how many kHz the check frequency rises for a centimetre cut off, and for an inch."""
-    return f"{-check.hz_per_m / 1e5:.2f} ({-check.hz_per_m * 0.0254 / 1e3:.2f})"
+    return units.joined(f"{-check.hz_per_m / 1e5:.2f}", f"{-check.hz_per_m * 0.0254 / 1e3:.2f}")
 
 
-def _check_cells(check: Check) -> tuple[str, ...]:
+def per_length_heading(units: LengthUnits = LengthUnits.BOTH) -> str:
+    """Return the heading of `per_length`."""
+    return f"kHz per {units.joined('cm', 'inch')}"
+
+
+def _check_cells(check: Check, units: LengthUnits) -> tuple[str, ...]:
     return (
         mhz(check.first_cut_frequency_hz),
         mhz(check.frequency_hz),
-        per_length(check),
+        per_length(check, units),
         accept_range(check),
         f"{check.resistance_ohm:.1f}",
     )
@@ -51,9 +56,9 @@ def cut_list(plan: AnyPlan) -> Table:
             str(piece.count),
             piece.cable,
             delay,
-            both_lengths(piece.first_cut_m),
-            both_lengths(piece.length_to_cut_m),
-            *_check_cells(piece.check),
+            plan.units.text(piece.first_cut_m),
+            plan.units.text(piece.length_to_cut_m),
+            *_check_cells(piece.check, plan.units),
         )
         for name, delay, piece in parts(plan)
     ]
@@ -66,7 +71,7 @@ def cut_list(plan: AnyPlan) -> Table:
         "length to cut",
         "check MHz, first cut",
         "check MHz, trimmed",
-        "kHz per cm (inch)",
+        per_length_heading(plan.units),
         "accept range MHz",
         "resistance at check frequency ohm",
     )
@@ -120,9 +125,9 @@ def expectations(plan: AnyPlan) -> Table:
             piece_name(line.label, line),
             f"{line.velocity_factor:.4f}",
             f"{line.nominal_velocity_factor:.4f}",
-            both_lengths(line.length_m),
-            _range(line.least_length_m, line.greatest_length_m),
-            signed_lengths(line.nominal_length_error_m),
+            plan.units.text(line.length_m),
+            _lengths_range(plan.units, line.least_length_m, line.greatest_length_m),
+            plan.units.signed(line.nominal_length_error_m),
             f"{line.loop_resistance_ohm:.2f}",
             *((f"{line.sharing_error_deg:.2f}", cost_cell(_sharing_cost(plan, costs, line))) if shared else ()),
         )
@@ -133,7 +138,7 @@ def expectations(plan: AnyPlan) -> Table:
         "velocity factor used",
         "printed velocity factor",
         "length between connectors",
-        "over the known claddings m",
+        "over the known claddings",
         "error at printed velocity factor",
         "far end shorted, DC ohm",
         *(("largest error by sharing deg", COSTS) if shared else ()),
@@ -146,8 +151,8 @@ def _sharing_cost(plan: AnyPlan, costs: LineCosts, line: DelayLine) -> Cost | No
     return costs.of_delay(line.label, line.sharing_error_deg / 360 / plan.band(plan.cut_band).frequency_hz)
 
 
-def _range(least: float, greatest: float) -> str:
-    return f"{least:.3f} to {greatest:.3f}" if greatest - least > 5e-4 else "known exactly"
+def _lengths_range(units: LengthUnits, least: float, greatest: float) -> str:
+    return f"{units.text(least)} to {units.text(greatest)}" if greatest - least > 5e-4 else "known exactly"
 
 
 def band_table(plan: AnyPlan) -> Table:
@@ -180,7 +185,7 @@ def run_table(plan: AnyPlan) -> Table:
         (
             f"element run (each of {runs.count})",
             runs.cable,
-            both_lengths(runs.length_m),
+            plan.units.text(runs.length_m),
             band.name,
             f"{band.electrical_length_deg:.2f}",
             f"{band.loss_db:.3f}",
@@ -193,7 +198,7 @@ def run_table(plan: AnyPlan) -> Table:
             (
                 "receiver run",
                 receiver.cable,
-                both_lengths(receiver.length_m),
+                plan.units.text(receiver.length_m),
                 band.name,
                 "not critical",
                 f"{band.loss_db:.3f}",
@@ -207,7 +212,7 @@ def run_table(plan: AnyPlan) -> Table:
 
 def total_table(plan: AnyPlan) -> Table:
     """Return how much of each cable to have at hand, most first."""
-    rows = tuple((one.cable, str(one.pieces), both_lengths(one.length_m)) for one in plan.totals)
+    rows = tuple((one.cable, str(one.pieces), plan.units.text(one.length_m)) for one in plan.totals)
     return Table("Cable needed; add a spare", ("cable", "pieces", "total"), rows)
 
 
@@ -253,14 +258,15 @@ def spreadsheet(plan: AnyPlan) -> Table:
 
 
 def _both_cells(metres: float) -> tuple[str, str]:
-    text, tape = both_lengths(metres).rstrip(")").split(" (")
+    text, tape = LengthUnits.BOTH.text(metres).rstrip(")").split(" (")
     return text.removesuffix(" m"), tape
 
 
 def sixteenth_note(plan: AnyPlan) -> str:
-    """Say what the last sixteenth of an inch is worth, so that it is not pursued."""
+    """Say what the last sixteenth of an inch or millimetre is worth, so that it is not pursued."""
     if not plan.delay_lines:
         return ""
     line = plan.cut_order[0]
     per_metre = 360 * line.cut_frequency_hz * (line.delay_s - 2 * plan.connector_delay_s) / line.length_m
-    return f"The last sixteenth of an inch is worth {per_metre * 0.0254 / 16:.3f} degree on {plan.cut_band}."
+    name, metres = plan.units.least
+    return f"The last {name} is worth {per_metre * metres:.3f} degree on {plan.cut_band}."

@@ -2,7 +2,7 @@
 
 import math
 
-from workbook.formatting import both_lengths, rounded
+from workbook.formatting import rounded
 from workbook.plan.results import Cost
 from workbook.plan.stages import AnyPlan
 from workbook.tables.table import Table
@@ -41,5 +41,5 @@ def farthest_stake(plan: AnyPlan) -> str:
         return ""
     return (
         f"Element {stake.number} stands farthest from the hub: it alone makes all {len(plan.elements)} element runs "
-        f"{both_lengths(far - near)} longer."
+        f"{plan.units.text(far - near)} longer."
     )

@@ -5,11 +5,10 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from workbook.formatting import feet_inches
+from workbook.formatting import LengthUnits
 from workbook.plan.tolerances import BACK_ENOUGH, BACK_KEPT, CONFIDENCE, RDF_KEPT, Held
 from workbook.tables.table import Table
 from workbook.tolerance.kinds import Tolerance
-from workbook.units import Quantity
 
 SUBJECTS = {
     ("velocity factor", "reel"): "velocity factor of the reel",
@@ -47,7 +46,7 @@ def short_subject(tolerance: Tolerance) -> str:
     return SHORT.get((tolerance.what, tolerance.shared), tolerance.what)
 
 
-def within(tolerance: Tolerance) -> str:
+def within(tolerance: Tolerance, units: LengthUnits = LengthUnits.BOTH) -> str:
     """Write how far an error goes, rounded down to two digits; of a normal distribution its standard deviation.
 
     Examples
@@ -65,7 +64,7 @@ def within(tolerance: Tolerance) -> str:
     elif tolerance.what == "amplitude":
         text = f"{_down(20 * math.log10(1 + value)):g} dB"
     elif tolerance.what in ("cut length", "position"):
-        text = _length(float(value.m_as("mm")))
+        text = _length(units, float(value.m_as("mm")))
     elif tolerance.what == "connector delay":
         text = f"{_down(float(value.m_as('ns'))):g} ns"
     else:
@@ -73,12 +72,10 @@ def within(tolerance: Tolerance) -> str:
     return text if tolerance.standard_uncertainty is None else f"{text} (standard deviation)"
 
 
-def _length(millimetres: float) -> str:
+def _length(units: LengthUnits, millimetres: float) -> str:
     metric = _down(millimetres)
     shown = f"{metric:g} mm" if metric < 100 else f"{metric / 10:g} cm" if metric < 1000 else f"{metric / 1000:g} m"
-    # small lengths are read in inches alone
-    inches = feet_inches(Quantity(_sixteenths(metric), "inch")).removeprefix("0 ft ")
-    return f"{shown} ({inches.removeprefix('0 ') if '/' in inches else inches})"
+    return units.joined(shown, LengthUnits.FEET.text(_sixteenths(metric) * 0.0254))
 
 
 def _sixteenths(millimetres: float) -> float:
@@ -92,7 +89,7 @@ def _down(value: float) -> float:
     return float(np.round(math.floor(value / step + 1e-9) * step, 12))
 
 
-def hold_list(tolerances: Sequence[Tolerance]) -> tuple[str, ...]:
+def hold_list(tolerances: Sequence[Tolerance], units: LengthUnits = LengthUnits.BOTH) -> tuple[str, ...]:
     """Return what to hold, one line each.
 
     Examples
@@ -100,7 +97,7 @@ def hold_list(tolerances: Sequence[Tolerance]) -> tuple[str, ...]:
     >>> hold_list([Tolerance("cut length", "uniform", half_width="18.4 mm")])
     ('length of each line: within 18 mm (11/16 in)',)
     """
-    return tuple(f"{subject(one)}: within {within(one)}" for one in tolerances)
+    return tuple(f"{subject(one)}: within {within(one, units)}" for one in tolerances)
 
 
 def hold_reason(held: Held) -> str:
@@ -116,7 +113,11 @@ def hold_reason(held: Held) -> str:
 
 
 def widest_table(
-    now: Sequence[Tolerance], together: Sequence[Tolerance], alone: Sequence[Tolerance | None], keeping: str
+    now: Sequence[Tolerance],
+    together: Sequence[Tolerance],
+    alone: Sequence[Tolerance | None],
+    keeping: str,
+    units: LengthUnits = LengthUnits.BOTH,
 ) -> Table:
     """Return what is set now, the widest of all together, and the widest of each if the others were exact.
 
@@ -128,9 +129,11 @@ def widest_table(
         The same; None where any keeps the figure.
     keeping
         What is kept, in words.
+    units
+        How lengths are written.
     """
     rows = tuple(
-        (subject(a), within(a), within(b), "any" if c is None else within(c))
+        (subject(a), within(a, units), within(b, units), "any" if c is None else within(c, units))
         for a, b, c in zip(now, together, alone, strict=True)
     )
     headings = ("tolerance", "set now", "widest, all together", "widest, all others exact")

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from workbook.bench.trimming import TrimAdvice
-from workbook.formatting import both_lengths, feet_inches, impedance_text, rounded
+from workbook.formatting import LengthUnits, impedance_text, rounded
 from workbook.formulas import lines
 from workbook.line.cable import Cable
 from workbook.line.losses import CableLoss, LossComparison, RootRule
@@ -21,20 +21,20 @@ from workbook.line.piece import (
 )
 from workbook.tables.answer import AnswerLine, Figure
 from workbook.tables.table import Table
-from workbook.units import Frequency, Quantity, with_unit
+from workbook.units import Frequency, Quantity
 
 # --- a piece of cable -------------------------------------------------------------------------------------
 
 
-def piece_table(one: Piece, whole: Cable) -> Table:
+def piece_table(one: Piece, whole: Cable, units: LengthUnits = LengthUnits.BOTH) -> Table:
     """Return a piece as cut, as it really is, and at both ends of the range of claddings."""
     where = f"{one.frequency.m_as('MHz'):g} MHz"
-    rows = [_row(f"true at {where}" if one.velocity == "true" else "nominal", one)]
+    rows = [_row(f"true at {where}" if one.velocity == "true" else "nominal", one, units)]
     if one.velocity == "nominal":
-        rows.append(_row(f"what it really is at {where}", one.actual))
+        rows.append(_row(f"what it really is at {where}", one.actual, units))
     if whole.is_clad:
         slowest, fastest = over_claddings(one, whole)
-        rows += [_row("slowest known cladding", slowest), _row("fastest known cladding", fastest)]
+        rows += [_row("slowest known cladding", slowest, units), _row("fastest known cladding", fastest, units)]
     headings = (
         "velocity factor",
         "value",
@@ -47,7 +47,7 @@ def piece_table(one: Piece, whole: Cable) -> Table:
     return Table(f"A piece of {one.cable.name} of {one.given:.6g~P} at {where}", headings, tuple(rows))
 
 
-def _row(name: str, one: Piece) -> tuple[str, ...]:
+def _row(name: str, one: Piece, units: LengthUnits) -> tuple[str, ...]:
     check = one.check_frequency
     return (
         name,
@@ -55,19 +55,19 @@ def _row(name: str, one: Piece) -> tuple[str, ...]:
         f"{one.electrical_length.m_as('degree'):.2f}",
         f"{one.delay.m_as('ns'):.3f}",
         f"{one.wavelengths:.4f}",
-        both_lengths(one.length.m_as("m")),
+        units.text(one.length.m_as("m")),
         "cannot be said" if check is None else f"{check.m_as('MHz'):.4f}",
     )
 
 
-def sixteenth_note(one: Piece) -> str:
-    """Return the phase of the last sixteenth of an inch as a sentence."""
+def sixteenth_note(one: Piece, units: LengthUnits = LengthUnits.BOTH) -> str:
+    """Return the phase of the last part of a length that can be read as a sentence."""
     per_metre = one.actual.electrical_length.m_as("degree") / one.length.m_as("m")
-    worth = per_metre * 0.0254 / 16
-    return f"The last sixteenth of an inch is worth {worth:.2g} degree at {one.frequency.m_as('MHz'):g} MHz."
+    name, metres = units.least
+    return f"The last {name} is worth {per_metre * metres:.2g} degree at {one.frequency.m_as('MHz'):g} MHz."
 
 
-def nominal_table(one: Piece) -> Table:
+def nominal_table(one: Piece, units: LengthUnits = LengthUnits.BOTH) -> Table:
     """Return the errors on every band of cutting by the nominal velocity factor."""
     rows = tuple(
         (
@@ -76,24 +76,19 @@ def nominal_table(one: Piece) -> Table:
             f"{row.velocity_factor:.4f}",
             f"{row.wanted.m_as('degree'):.2f}",
             rounded(row.phase_error.m_as("degree"), 2, "+"),
-            _signed_length(row.length_error.m_as("m")),
+            units.signed(row.length_error.m_as("m"), "+"),
         )
         for row in nominal_errors(one)
     )
-    headings = ("band", "middle MHz", "true velocity factor", "wanted deg", "error deg", "error cm (tape)")
+    headings = ("band", "middle MHz", "true velocity factor", "wanted deg", "error deg", "length error")
     return Table("Error at the printed velocity factor (+ = too long)", headings, rows)
 
 
-def nominal_note(one: Piece) -> str:
+def nominal_note(one: Piece, units: LengthUnits = LengthUnits.BOTH) -> str:
     """Return the length of the piece by the nominal velocity factor as a sentence."""
     nominal = one.cable.nominal_velocity_factor
     metres = lines.length_of_delay(one.delay.m_as("s"), nominal)
-    return f"At the printed {nominal:g}, {one.delay.m_as('ns'):.3f} ns is {both_lengths(metres)} on every band."
-
-
-def _signed_length(metres: float) -> str:
-    whole = round(metres, 3)
-    return f"{rounded(metres * 100, 1, '+')} ({'-' if whole < 0 else '+'}{feet_inches(with_unit(abs(whole), 'm'))})"
+    return f"At the printed {nominal:g}, {one.delay.m_as('ns'):.3f} ns is {units.text(metres)} on every band."
 
 
 def temperature_table(one: Piece, coefficient: Quantity | None = None) -> Table:
@@ -131,11 +126,11 @@ def _published_row(published: PublishedCoefficient, degrees: float) -> tuple[str
 # --- trimming ---------------------------------------------------------------------------------------------
 
 
-def trim_sentence(advice: TrimAdvice) -> str:
+def trim_sentence(advice: TrimAdvice, units: LengthUnits = LengthUnits.BOTH) -> str:
     """Return advice on trimming as a sentence."""
     head = f"{advice.delay.m_as('ns'):.3f} ns, {advice.error.m_as('degree'):+.2f} deg"
     if advice.verdict == "trim":
-        first, whole = (both_lengths(part.m_as("m")) for part in (advice.first_cut_off, advice.cut_off))
+        first, whole = (units.text(part.m_as("m")) for part in (advice.first_cut_off, advice.cut_off))
         return f"{head}: too long by {whole}; cut off {first} first, then measure again."
     if advice.verdict == "too short":
         return f"{head}: too short; keep it for a shorter line and cut this one again."
@@ -145,12 +140,12 @@ def trim_sentence(advice: TrimAdvice) -> str:
 # --- losses -----------------------------------------------------------------------------------------------
 
 
-def loss_title(comparison: LossComparison) -> str:
+def loss_title(comparison: LossComparison, units: LengthUnits = LengthUnits.BOTH) -> str:
     """Return length and load of a comparison, as titles carry them."""
-    return f"{both_lengths(comparison.length.m_as('m'))}, load {impedance_text(comparison.load.m_as('ohm'))}"
+    return f"{units.text(comparison.length.m_as('m'))}, load {impedance_text(comparison.load.m_as('ohm'))}"
 
 
-def loss_answer(comparison: LossComparison) -> AnswerLine:
+def loss_answer(comparison: LossComparison, units: LengthUnits = LengthUnits.BOTH) -> AnswerLine:
     """Return the cables that lose least and most on the band of interest, and by how much the best is better."""
     here, (first, *_) = comparison.names.index(comparison.band), comparison.ordered
     last, megahertz = comparison.ordered[-1], comparison.frequency.m_as("MHz")[here]
@@ -161,10 +156,10 @@ def loss_answer(comparison: LossComparison) -> AnswerLine:
         Figure("matched", _decibel(float(first.matched.typical.m_as("dB")[here])), "dB"),
         *((Figure(f"{last.cable.name} loses more by", _decibel(most - least), "dB"),) if last is not first else ()),
     )
-    return AnswerLine(f"{comparison.band} at {megahertz:.7g} MHz, {loss_title(comparison)}", figures)
+    return AnswerLine(f"{comparison.band} at {megahertz:.7g} MHz, {loss_title(comparison, units)}", figures)
 
 
-def band_loss_table(comparison: LossComparison) -> Table:
+def band_loss_table(comparison: LossComparison, units: LengthUnits = LengthUnits.BOTH) -> Table:
     """Return a row per cable for the band of interest, least loss first."""
     here = comparison.names.index(comparison.band)
     rows = tuple(
@@ -177,11 +172,11 @@ def band_loss_table(comparison: LossComparison) -> Table:
         for one in comparison.ordered
     )
     middle = comparison.frequency.m_as("MHz")[here]
-    title = f"Loss on {comparison.band} at {middle:.3f} MHz, least first: {loss_title(comparison)}"
+    title = f"Loss on {comparison.band} at {middle:.3f} MHz, least first: {loss_title(comparison, units)}"
     return Table(title, ("cable", "matched dB (range)", "with load dB", "by √f dB"), rows)
 
 
-def loss_table(comparison: LossComparison) -> Table:
+def loss_table(comparison: LossComparison, units: LengthUnits = LengthUnits.BOTH) -> Table:
     """Return a row per band, and for each cable its matched loss and its loss with the load."""
     headings = ["band (middle)"]
     for one in comparison.ordered:
@@ -193,7 +188,7 @@ def loss_table(comparison: LossComparison) -> Table:
         for one in comparison.ordered:
             row += [_matched(one, here, comparison.frequency), _decibel(one.total.m_as("dB")[here])]
         rows.append(tuple(row))
-    return Table(f"Loss on every band, ▸ = of interest: {loss_title(comparison)}", tuple(headings), tuple(rows))
+    return Table(f"Loss on every band, ▸ = of interest: {loss_title(comparison, units)}", tuple(headings), tuple(rows))
 
 
 def root_rule_errors(comparison: LossComparison) -> tuple[str, ...]:

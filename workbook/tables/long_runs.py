@@ -1,23 +1,24 @@
 """Which cable is good enough for long runs: every cable's loss, margin, feed and cost, and the choice in words."""
 
 from workbook.chain.cable_comparison import CableComparison, CableRow, Recommendation
-from workbook.formatting import rounded
+from workbook.formatting import LengthUnits, rounded
 from workbook.tables.receive import UNKNOWN, decibels, feed_sentence, megahertz
 from workbook.tables.table import Table
 
 
-def cable_table(comparison: CableComparison) -> Table:
+def cable_table(comparison: CableComparison, units: LengthUnits = LengthUnits.BOTH) -> Table:
     """Return every cable's loss, margin, feed, size and cost on all bands."""
     names = [loss.band for loss in comparison.rows[0].bands]
     headings = ("cable", *(f"{name} loss dB (range)" for name in names), *(f"{name} margin dB" for name in names))
     headings += ("feed V", "cost", "mass kg", "diameter mm", "meets")
-    return Table(_runs_title(comparison), headings, tuple(_cable_cells(row) for row in comparison.rows))
+    return Table(_runs_title(comparison, units), headings, tuple(_cable_cells(row) for row in comparison.rows))
 
 
-def _runs_title(comparison: CableComparison) -> str:
+def _runs_title(comparison: CableComparison, units: LengthUnits) -> str:
     runs = comparison.runs
-    parts = [f"{runs.elements} element runs of {runs.element_run.m_as('m'):g} m"] if runs.element_run.magnitude else []
-    parts += [f"receiver run of {runs.receiver_run.m_as('m'):g} m"] if runs.receiver_run.magnitude else []
+    each, whole = (float(run.m_as("m")) for run in (runs.element_run, runs.receiver_run))
+    parts = [f"{runs.elements} element runs of {units.about(each, 1)}"] if each else []
+    parts += [f"receiver run of {units.about(whole, 1)}"] if whole else []
     return f"Cables for {' and '.join(parts)}, margin wanted {decibels(comparison.wanted_margin)} dB"
 
 

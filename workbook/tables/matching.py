@@ -6,12 +6,12 @@ from typing import Any
 import numpy as np
 
 from workbook.errors import InputError, shown
-from workbook.formatting import both_lengths, rounded
+from workbook.formatting import LengthUnits, rounded
 from workbook.matching.arguments import Edges, Limits, band_edges, is_sequence, limit_pair, sampled
 from workbook.matching.candidates import MOST_LOSS, MOST_SWR, QUARTER_WAVE, Comparison
 from workbook.matching.direct import length_ripple
 from workbook.matching.match import SEARCHED, Match
-from workbook.matching.parts import Component, Section
+from workbook.matching.parts import Component, Section, described
 from workbook.matching.ranking import standing
 from workbook.matching.sections import CableChoice, nearest_to, quarter_wave, single_line
 from workbook.tables.table import Table
@@ -99,14 +99,14 @@ def _row(place: int, match: Match, edges: Edges, limits: Limits) -> tuple[str, .
     )
 
 
-def rank_table(found: Comparison) -> Table:
+def rank_table(found: Comparison, units: LengthUnits = LengthUnits.BOTH) -> Table:
     """Return the matches in the order of their rank and why; what goes with one match alone has tables of its own."""
     edges, limits = found.wanted.edges, found.wanted.limits
     rows = tuple(
         (
             str(place),
             match.name,
-            match.description,
+            described(match.parts, units),
             *_worst(match, edges, limits),
             usable_range(match, limits),
             match.reason,
@@ -161,7 +161,7 @@ def rejected_table(found: Comparison) -> Table:
 # --- one match in detail ----------------------------------------------------------------------------------
 
 
-def parts_table(match: Match) -> Table:
+def parts_table(match: Match, units: LengthUnits = LengthUnits.BOTH) -> Table:
     """Return what a match is built of, from the source on: lengths to cut and how to check them, components."""
     title = f"Parts: {match.name}"
     if not match.sections:
@@ -169,14 +169,14 @@ def parts_table(match: Match) -> Table:
         return Table(title, ("part, from the source on", "value"), rows or (("source and load are joined", "-"),))
     degrees = f"degrees at {match.sections[0].hertz / 1e6:.4g} MHz"
     headings = ("cable, from the source on", "length", degrees, "check MHz, far end open")
-    return Table(title, headings, tuple(_section_row(section) for section in match.sections))
+    return Table(title, headings, tuple(_section_row(section, units) for section in match.sections))
 
 
-def _section_row(section: Section) -> tuple[str, ...]:
+def _section_row(section: Section, units: LengthUnits) -> tuple[str, ...]:
     name = section.cable.name if section.cable else f"{section.ohms.real:.4g} ohm line"
     return (
         name if section.count == 1 else f"{section.count} of {name} in parallel, each",
-        "-" if section.metres is None else both_lengths(section.metres),
+        "-" if section.metres is None else units.text(section.metres),
         f"{np.degrees(section.radians):.1f}",
         _check_mhz(section),
     )

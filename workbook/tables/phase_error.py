@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from workbook.formatting import rounded, signed_lengths
+from workbook.formatting import LengthUnits, rounded
 from workbook.plan.known_faults import line_errors
 from workbook.plan.patterns import HARDLY
 from workbook.plan.stages import Stages
@@ -57,7 +57,13 @@ def _null(null: Null) -> str:
     return f"at {null.azimuth.m_as('degree'):.1f} deg, {deep}"
 
 
-def channels_table(reports: Reports, labels: tuple[str | None, ...], band: str, velocity_factor: float) -> Table:
+def channels_table(
+    reports: Reports,
+    labels: tuple[str | None, ...],
+    band: str,
+    velocity_factor: float,
+    units: LengthUnits = LengthUnits.BOTH,
+) -> Table:
     """Return each channel's phase error on every band, the length that equals it, and its level.
 
     Parameters
@@ -70,6 +76,8 @@ def channels_table(reports: Reports, labels: tuple[str | None, ...], band: str, 
         Band whose error is given as length and level too.
     velocity_factor
         Of the cable that the length is of.
+    units
+        How lengths are written.
 
     Returns
     -------
@@ -83,7 +91,7 @@ def channels_table(reports: Reports, labels: tuple[str | None, ...], band: str, 
             str(number + 1),
             label or "none",
             *(rounded(late[number], 2, "+") if np.isfinite(levels[number]) else "dead" for late in degrees.values()),
-            signed_lengths(lengths[number]) if np.isfinite(levels[number]) else "-",
+            units.signed(lengths[number]) if np.isfinite(levels[number]) else "-",
             rounded(levels[number], 2, "+") if np.isfinite(levels[number]) else "no signal",
         )
         for number, label in enumerate(labels)
@@ -111,7 +119,7 @@ def lines_table(plan: Stages, assumed: float, true: float) -> Table:
     for line in plan.cut_order:
         excess = line.length_m / line.velocity_factor * (assumed - true)
         off = (rounded(float(late), 2, "+") for late in errors[line.label])
-        rows.append((line.label, f"{line.delay_s * 1e9:.2f}", *off, signed_lengths(excess)))
+        rows.append((line.label, f"{line.delay_s * 1e9:.2f}", *off, plan.units.signed(excess)))
     headings = ("line", "delay ns", *(f"{band.name} deg" for band in plan.bands), "too long by")
     title = f"Delay lines cut with velocity factor {assumed:.4f} from cable of {true:.4f}"
     return Table(title, headings, tuple(rows))

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from workbook.formatting import both_lengths, rounded
+from workbook.formatting import LengthUnits, rounded
 from workbook.plan.reception import PlanFeed, Reception, ReceptionBand, TransmitterVoltage
 from workbook.receive.dc_feed import DcFeed
 from workbook.receive.front_end import FrontEnd
@@ -251,12 +251,12 @@ def signal_table(reception: Reception) -> Table | None:
 # --- feed ---------------------------------------------------------------------------------------------------
 
 
-def feed_table(feed: PlanFeed) -> Table:
+def feed_table(feed: PlanFeed, units: LengthUnits = LengthUnits.BOTH) -> Table:
     """Return what each run of the feed drops."""
     rows = tuple(
         (
             drop.run,
-            both_lengths(drop.length_m),
+            units.text(drop.length_m),
             rounded(drop.loop_resistance_ohm, 2),
             rounded(1e3 * drop.current_a, 0),
             rounded(drop.drop_v, 2),

@@ -1,12 +1,12 @@
 """The match from the hub to the receiver, as tables."""
 
-from workbook.formatting import both_lengths, rounded
+from workbook.formatting import LengthUnits, rounded
 from workbook.plan.results import PlanMatch
 from workbook.tables.cuts import mhz, section_name
 from workbook.tables.table import Table
 
 
-def match_tables(match: PlanMatch) -> tuple[Table, ...]:
+def match_tables(match: PlanMatch, units: LengthUnits = LengthUnits.BOTH) -> tuple[Table, ...]:
     """Return the way to the receiver's impedance: the lines to cut for it, and what it does on every band."""
     title = f"From {match.source_ohm:g} to {match.load_ohm:g} ohm by {match.way}: {match.parts}"
     rows = tuple(
@@ -26,7 +26,7 @@ def match_tables(match: PlanMatch) -> tuple[Table, ...]:
             section_name(number),
             part.cable,
             str(part.count),
-            both_lengths(part.length_m),
+            units.text(part.length_m),
             f"{part.electrical_length_deg:.1f}",
             mhz(part.check.frequency_hz),
         )

@@ -1,14 +1,14 @@
 """The cutting plan of reels: the order of the cuts, what each reel gives, and whether a better plan can exist."""
 
-from workbook.formatting import both_lengths, rounded
+from workbook.formatting import LengthUnits, rounded
 from workbook.plan.reels import ReelPlan
 from workbook.tables.table import Table
 
 
-def cutting_table(plans: tuple[ReelPlan, ...]) -> Table:
+def cutting_table(plans: tuple[ReelPlan, ...], units: LengthUnits = LengthUnits.BOTH) -> Table:
     """Return the cuts in order: reel, place along it, label and length; `csv()` of it is the list to take along."""
     rows = tuple(
-        (plan.cable, reel.reel, str(number), cut.piece, both_lengths(cut.length_m), both_lengths(cut.end_m))
+        (plan.cable, reel.reel, str(number), cut.piece, units.text(cut.length_m), units.text(cut.end_m))
         for plan in plans
         for reel in plan.reels
         for number, cut in enumerate(reel.cuts, 1)
@@ -17,16 +17,16 @@ def cutting_table(plans: tuple[ReelPlan, ...]) -> Table:
     return Table("Cutting plan", headings, rows)
 
 
-def reel_table(plans: tuple[ReelPlan, ...]) -> Table:
+def reel_table(plans: tuple[ReelPlan, ...], units: LengthUnits = LengthUnits.BOTH) -> Table:
     """Return what is cut from each reel, in order, and what is left of it."""
     rows = tuple(
         (
             reel.reel,
             plan.cable,
-            both_lengths(reel.length_m),
+            units.text(reel.length_m),
             "" if reel.velocity_factor is None else rounded(reel.velocity_factor, 4),
             _in_short(tuple(cut.piece for cut in reel.cuts)),
-            both_lengths(reel.left_m),
+            units.text(reel.left_m),
         )
         for plan in plans
         for reel in plan.reels
@@ -57,15 +57,15 @@ def _span(numbers: list[str]) -> str:
     return numbers[0] + (f" to {numbers[-1]}" if len(numbers) > 1 else "") if numbers else ""
 
 
-def cutting_sentences(plans: tuple[ReelPlan, ...]) -> tuple[str, ...]:
+def cutting_sentences(plans: tuple[ReelPlan, ...], units: LengthUnits = LengthUnits.BOTH) -> tuple[str, ...]:
     """Return for every cable how much is opened and wasted, what comes from one reel, or why there is no plan."""
-    return tuple(_sentence(plan) for plan in plans)
+    return tuple(_sentence(plan, units) for plan in plans)
 
 
-def _sentence(plan: ReelPlan) -> str:
+def _sentence(plan: ReelPlan, units: LengthUnits) -> str:
     if plan.problem is not None:
         return f"{plan.cable}: no cutting plan, {plan.problem.removeprefix('pieces: ').removeprefix('reels: ')}"
     proof = "no plan opens less" if plan.proven else f"a plan may exist that opens up to {100 * plan.gap:.1f} % less"
-    opened = f"{len(plan.reels)} {'reel' if len(plan.reels) == 1 else 'reels'} opened, {both_lengths(plan.opened_m)}"
+    opened = f"{len(plan.reels)} {'reel' if len(plan.reels) == 1 else 'reels'} opened, {units.text(plan.opened_m)}"
     matched = f" From one reel each: {', '.join(plan.together)}." if plan.together else ""
-    return f"{plan.cable}: {opened}; {both_lengths(plan.waste_m)} of it left over or lost in cuts; {proof}.{matched}"
+    return f"{plan.cable}: {opened}; {units.text(plan.waste_m)} of it left over or lost in cuts; {proof}.{matched}"

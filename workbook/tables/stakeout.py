@@ -7,21 +7,21 @@ import numpy as np
 from workbook.array.declination import compass_warning
 from workbook.array.stakeout import INCH, NEGLIGIBLE, Fix, StakeOut, position_tolerance
 from workbook.design.schema import DesignFile
-from workbook.formatting import bearing_text, both_lengths, signed_lengths
+from workbook.formatting import LengthUnits, bearing_text
 from workbook.formulas.lines import C
 from workbook.plan.pieces import ElementRuns
 from workbook.tables.table import Table
 from workbook.units import Quantity
 
 
-def stakes_table(out: StakeOut) -> Table:
+def stakes_table(out: StakeOut, units: LengthUnits = LengthUnits.BOTH) -> Table:
     """Return where each stake stands, by element."""
     rows = tuple(
         (
             str(stake.element),
-            signed_lengths(stake.east_m),
-            signed_lengths(stake.north_m),
-            both_lengths(stake.distance_m),
+            units.signed(stake.east_m),
+            units.signed(stake.north_m),
+            units.text(stake.distance_m),
             *(
                 (bearing_text(stake.azimuth_deg), bearing_text(stake.magnetic_deg))
                 if stake.distance_m >= NEGLIGIBLE
@@ -34,15 +34,16 @@ def stakes_table(out: StakeOut) -> Table:
     return Table("Stakes from the centre", headings, rows)
 
 
-def tapes_table(out: StakeOut) -> Table:
-    """Return two tapes for each stake, and what an inch of error does."""
+def tapes_table(out: StakeOut, units: LengthUnits = LengthUnits.BOTH) -> Table:
+    """Return two tapes for each stake, and what an inch or two centimetres of error does."""
+    name, slip = _slip(units)
     rows = tuple(
         (
             str(fix.element),
             fix.side,
-            *([both_lengths(tape.length_m) for tape in fix.tapes] + ["-", "-"])[:2],
-            "-" if fix.place_error_m is None else both_lengths(fix.place_error_m),
-            how_to_set(fix, out.first),
+            *([units.text(tape.length_m) for tape in fix.tapes] + ["-", "-"])[:2],
+            "-" if fix.place_error_m is None else units.text(fix.place_error_m * slip / INCH),
+            how_to_set(fix, out.first, units),
         )
         for fix in out.fixes
     )
@@ -51,13 +52,18 @@ def tapes_table(out: StakeOut) -> Table:
         f"side, looking from the centre to {out.first}",
         "tape from the centre",
         f"tape from {out.first}",
-        "1 inch on both tapes moves it by up to",
+        f"{name} on both tapes moves it by up to",
         "how",
     )
     return Table(f"Each stake by two tapes, from the centre and stake {out.first}", headings, rows)
 
 
-def how_to_set(fix: Fix, first: int) -> str:
+def _slip(units: LengthUnits) -> tuple[str, float]:
+    """Return an error that tapes usually have, in words and in metres."""
+    return ("2 cm", 0.02) if units is LengthUnits.METRIC else ("1 inch", INCH)
+
+
+def how_to_set(fix: Fix, first: int, units: LengthUnits = LengthUnits.BOTH) -> str:
     """Say what to do for one stake beyond pulling the tapes; `first` is the element at the second fixed stake."""
     if not fix.tapes:
         return "stands at the centre"
@@ -66,28 +72,28 @@ def how_to_set(fix: Fix, first: int) -> str:
     if len(fix.tapes) == 3:
         third = fix.tapes[2]
         return (
-            f"these two meet too sharply: use a third tape, {both_lengths(third.length_m)} from {third.start}, "
+            f"these two meet too sharply: use a third tape, {units.text(third.length_m)} from {third.start}, "
             "with that from the centre"
         )
-    return _along_string(fix, first) if fix.by_string else "pull both tapes taut"
+    return _along_string(fix, first, units) if fix.by_string else "pull both tapes taut"
 
 
-def _along_string(fix: Fix, first: int) -> str:
+def _along_string(fix: Fix, first: int, units: LengthUnits) -> str:
     along = (
         f"the tapes meet too sharply: stretch a string through the centre and {first}, and measure along it "
-        f"{both_lengths(abs(fix.ahead_m))} from the centre {'toward' if fix.ahead_m > 0 else 'away from'} {first}"
+        f"{units.text(abs(fix.ahead_m))} from the centre {'toward' if fix.ahead_m > 0 else 'away from'} {first}"
     )
     if fix.side in ("ahead", "behind"):
         return along
-    return f"{along}, then {both_lengths(abs(fix.right_m))} square to it, to the {fix.side} (looking toward {first})"
+    return f"{along}, then {units.text(abs(fix.right_m))} square to it, to the {fix.side} (looking toward {first})"
 
 
-def distances_table(out: StakeOut) -> Table:
+def distances_table(out: StakeOut, units: LengthUnits = LengthUnits.BOTH) -> Table:
     """Return every distance between stakes, equal ones together, for checking what stands."""
     rows = tuple(
         (
             each.kind,
-            both_lengths(each.length_m),
+            units.text(each.length_m),
             str(len(each.pairs)),
             ", ".join(f"{one}-{other}" for one, other in each.pairs),
         )
@@ -101,25 +107,25 @@ def tolerance_m(hertz: float, degrees: float) -> float:
     return float(position_tolerance(Quantity(hertz, "Hz"), Quantity(degrees, "degree")).m_as("m"))
 
 
-def position_table(bands: dict[str, float], degrees: float) -> Table:
-    """Return how far a stake may be off on each band [Hz] for so much phase, and what an inch does."""
-    rows = []
+def position_table(bands: dict[str, float], degrees: float, units: LengthUnits = LengthUnits.BOTH) -> Table:
+    """Return how far a stake may be off on each band [Hz] for so much phase, and what a small error does."""
+    rows, (inch, slip) = [], _slip(units)
     for name, hertz in bands.items():
         metres = tolerance_m(hertz, degrees)
-        rows.append((name, f"{hertz / 1e6:.6g}", both_lengths(metres), f"{degrees * INCH / metres:.2f}"))
-    headings = ("band", "MHz", "hold each stake within", "phase of 1 inch deg")
+        rows.append((name, f"{hertz / 1e6:.6g}", units.text(metres), f"{degrees * slip / metres:.2f}"))
+    headings = ("band", "MHz", "hold each stake within", f"phase of {inch} deg")
     return Table(f"Tolerance to hold for {degrees:g} deg, toward a wave on the horizon", headings, tuple(rows))
 
 
-def runs_table(runs: ElementRuns) -> Table:
+def runs_table(runs: ElementRuns, units: LengthUnits = LengthUnits.BOTH) -> Table:
     """Return what the element runs take."""
     row = (
         runs.cable,
         str(runs.count),
-        both_lengths(runs.length_m),
-        both_lengths(runs.first_cut_m),
-        both_lengths(runs.length_to_cut_m),
-        both_lengths(runs.count * runs.first_cut_m),
+        units.text(runs.length_m),
+        units.text(runs.first_cut_m),
+        units.text(runs.length_to_cut_m),
+        units.text(runs.count * runs.first_cut_m),
     )
     headings = ("cable", "pieces", "length of each", "first cut", "to cut", "first cuts altogether")
     return Table("Element runs, all equal", headings, (row,))
@@ -127,29 +133,30 @@ def runs_table(runs: ElementRuns) -> Table:
 
 def cautions(design: DesignFile, out: StakeOut, band: str, degrees: float) -> Iterator[str]:
     """Yield what to know before driving the stakes, for a band and the phase that a stake may be off by."""
-    site, hertz = design.site, design.bands[band].m_as("Hz")
+    units, site, hertz = design.units, design.site, design.bands[band].m_as("Hz")
     if site is not None and site.date is not None:
         yield compass_warning(site.latitude, site.longitude, site.date, site.height)
-    within = tolerance_m(hertz, degrees)
-    moved = {fix.element: fix.place_error_m or 0.0 for fix in out.fixes}
+    within, (slip, size) = tolerance_m(hertz, degrees), _slip(units)
+    moved = {fix.element: (fix.place_error_m or 0.0) * size / INCH for fix in out.fixes}
     off = [str(element) for element, metres in moved.items() if metres > within]
     if off:
         yield (
-            f"An inch of error on both tapes moves stake{'s' if off[1:] else ''} {', '.join(off)} by up to "
-            f"{both_lengths(max(moved.values()))}, more than the {both_lengths(within)} to hold: read the tapes to a "
-            "fraction of an inch, and check by the distances."
+            f"An error of {slip} on both tapes moves stake{'s' if off[1:] else ''} {', '.join(off)} by up to "
+            f"{units.text(max(moved.values()))}, more than the {units.text(within)} to hold: read the tapes "
+            "more exactly, and check by the distances."
         )
     wave, places = C / hertz, np.array([(stake.east_m, stake.north_m) for stake in out.stakes])
     apart = np.linalg.norm(places[:, None] - places, axis=-1) + np.diag([np.inf] * len(places))
     lonely = float(apart.min(axis=1).max())
     if wave / 2 < lonely < np.inf:
         yield (
-            f"A stake stands {lonely:.1f} m from the next, more than half a wave on {band} ({wave / 2:.1f} m): there "
+            f"A stake stands {units.about(lonely, 1)} from the next, more than half a wave on {band}, "
+            f"{units.about(wave / 2, 1)}: there "
             "the pattern can have other lobes as strong as the wanted one."
         )
     nearest = float(apart.min())
     why = f"an eighth of a wave on {band}" if wave / 8 < nearest else "as far as the nearest two stand apart"
     yield (
         "Mutual coupling is neglected, which holds for verticals that feed high-impedance buffers and are shorter than "
-        f"{min(wave / 8, nearest):.2f} m, {why}."
+        f"{units.about(min(wave / 8, nearest), 2)}, {why}."
     )

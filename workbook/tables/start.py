@@ -3,7 +3,6 @@
 import html
 from collections.abc import Collection, Iterable, Iterator
 
-from workbook.formatting import both_lengths
 from workbook.plan.designs import Design
 from workbook.plan.plan import Plan
 from workbook.tables.cuts import RUNS
@@ -21,9 +20,9 @@ def design_facts(design: Design, plan: Plan | None) -> Iterator[tuple[str, str]]
     yield "phasing rule", content.phasing.rule
     if plan is not None:
         labels = ", ".join(line.label for line in plan.delay_lines)
-        length = both_lengths(sum(line.length_m for line in plan.delay_lines))
+        length = plan.units.text(sum(line.length_m for line in plan.delay_lines))
         yield "delay lines", f"{len(plan.delay_lines)}: {labels}; together {length}" if labels else "none"
-        yield "element runs", f"{plan.element_runs.count} of {both_lengths(plan.element_runs.length_m)}"
+        yield "element runs", f"{plan.element_runs.count} of {plan.units.text(plan.element_runs.length_m)}"
 
 
 def facts_list(facts: Iterable[tuple[str, str]]) -> str:

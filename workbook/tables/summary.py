@@ -5,7 +5,6 @@ import math
 import textwrap
 from collections.abc import Callable, Iterable, Iterator
 
-from workbook.formatting import both_lengths
 from workbook.plan.results import DirectionBand
 from workbook.plan.stages import AnyPlan
 from workbook.tables.cuts import cut_list, sixteenth_note
@@ -97,7 +96,7 @@ def hub_lines(plan: AnyPlan) -> Iterator[str]:
     """Yield what each kind of hub would take in delay lines, least cable first."""
     if plan.delay_lines:
         parts = (
-            f"{option.kind} {both_lengths(option.cable_m)} in {option.pieces} pieces"
+            f"{option.kind} {plan.units.text(option.cable_m)} in {option.pieces} pieces"
             for option in plan.hub_options
             if option.cable_m is not None
         )

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from workbook.chain.mismatch import mismatch_phase, required_match
-from workbook.formatting import both_lengths, rounded, signed_lengths
+from workbook.formatting import LengthUnits, rounded
 from workbook.line.cable import Cable
 from workbook.plan.line_costs import LineCosts
 from workbook.plan.results import RealChannel, Terminations
@@ -61,9 +61,9 @@ def compensation_table(plan: AnyPlan, ends: Terminations) -> Table:
     rows = tuple(
         (
             piece_name(line.label, line),
-            both_lengths(line.length_m),
-            both_lengths(line.compensated_length_m),
-            signed_lengths(line.compensated_length_m - line.length_m),
+            plan.units.text(line.length_m),
+            plan.units.text(line.compensated_length_m),
+            plan.units.signed(line.compensated_length_m - line.length_m),
             _signed(change[line.label]),
         )
         for line in plan.cut_order
@@ -81,7 +81,7 @@ def compensation_table(plan: AnyPlan, ends: Terminations) -> Table:
 
 def levelling_table(plan: AnyPlan, ends: Terminations) -> Table:
     """Return what brings every channel down to the weakest on the cut band, the most pad first."""
-    rows = tuple(_level(channel) for channel in sorted(ends.channels, key=lambda channel: -channel.pad_db))
+    rows = tuple(_level(plan, channel) for channel in sorted(ends.channels, key=lambda channel: -channel.pad_db))
     headings = (
         "channel",
         "stronger by dB",
@@ -92,10 +92,10 @@ def levelling_table(plan: AnyPlan, ends: Terminations) -> Table:
     return Table(f"Levelling on {plan.cut_band}: the longer line loses more", headings, rows)
 
 
-def _level(channel: RealChannel) -> tuple[str, ...]:
+def _level(plan: AnyPlan, channel: RealChannel) -> tuple[str, ...]:
     if channel.pad_series_ohm is None or channel.pad_shunt_ohm is None or channel.pad_db < 0.005:
         return channel.line, f"{channel.pad_db:.2f}", "none", "none", "nothing"
-    run = "no loss in the run" if channel.extra_run_m is None else both_lengths(channel.extra_run_m)
+    run = "no loss in the run" if channel.extra_run_m is None else plan.units.text(channel.extra_run_m)
     return channel.line, f"{channel.pad_db:.2f}", f"{channel.pad_series_ohm:.2f}", f"{channel.pad_shunt_ohm:.0f}", run
 
 
@@ -140,11 +140,11 @@ def _gain(ends: Terminations) -> str:
     return f" Compensated lengths change RDF by {change} dB{advice}."
 
 
-def line_table(line: LineAlone, cable: str, band: str) -> Table:
+def line_table(line: LineAlone, cable: str, band: str, units: LengthUnits = LengthUnits.BOTH) -> Table:
     """Return what the ends do to one line of one length, whatever the design says."""
     rows = (
         (
-            both_lengths(float(line.length_m)),
+            units.text(float(line.length_m)),
             _signed(float(line.phase_error_deg)),
             _signed(float(line.level_db)),
             _signed(float(line.phase_error_deg - line.matched_deg)),

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from workbook.formatting import rounded, signed_lengths
+from workbook.formatting import LengthUnits, rounded
 from workbook.line.cable import Cable
 from workbook.tables.hold import subject, within
 from workbook.tables.table import Table
@@ -64,7 +64,7 @@ def _written(value: float, digits: int) -> str:
     return rounded(value, digits) if np.isfinite(value) else NO_LIMIT
 
 
-def sensitivity_table(shares: Shares, figure: str) -> Table:
+def sensitivity_table(shares: Shares, figure: str, units: LengthUnits = LengthUnits.BOTH) -> Table:
     """Return each tolerance's share of a figure's variance, largest first.
 
     Parameters
@@ -73,12 +73,14 @@ def sensitivity_table(shares: Shares, figure: str) -> Table:
         What `ToleranceResult.sensitivities` gave.
     figure
         Which figure.
+    units
+        How lengths are written.
 
     Returns
     -------
     Table
     """
-    rows = tuple((subject(one), within(one), f"{rounded(100 * share, 1)} %") for one, share in shares)
+    rows = tuple((subject(one), within(one, units), f"{rounded(100 * share, 1)} %") for one, share in shares)
     return Table(f"What spreads the {NAMES[figure]}", ("tolerance", "within", "share of the variance"), rows)
 
 
@@ -126,7 +128,7 @@ def basis(result: ToleranceResult) -> str:
 # --- faults -----------------------------------------------------------------------------------------------
 
 
-def channel_table(report: FaultReport, velocity_factor: float | Cable) -> Table:
+def channel_table(report: FaultReport, velocity_factor: float | Cable, units: LengthUnits = LengthUnits.BOTH) -> Table:
     """Return each channel's phase error in degrees and as length of cable, and its level.
 
     Parameters
@@ -135,6 +137,8 @@ def channel_table(report: FaultReport, velocity_factor: float | Cable) -> Table:
         What `wb.fault_report` gave.
     velocity_factor
         Of the lines: a plain number or a `Cable`.
+    units
+        How lengths are written.
 
     Returns
     -------
@@ -146,7 +150,7 @@ def channel_table(report: FaultReport, velocity_factor: float | Cable) -> Table:
         (
             str(number),
             rounded(late, 2, "+") if np.isfinite(level) else "dead",
-            signed_lengths(length) if np.isfinite(level) else "",
+            units.signed(length) if np.isfinite(level) else "",
             rounded(level, 2, "+") if np.isfinite(level) else "no signal",
         )
         for number, (late, length, level) in enumerate(zip(degrees, lengths, levels, strict=True), 1)

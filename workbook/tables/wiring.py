@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from workbook.formatting import bearing_text, both_lengths, rounded
+from workbook.formatting import bearing_text, rounded
 from workbook.plan.results import Feed, PlanDirection
 from workbook.plan.stages import AnyPlan
 from workbook.plan.taps import tap_delays
@@ -112,7 +112,7 @@ def hub_table(plan: AnyPlan) -> Table:
         (
             option.kind + (" (this design)" if option.kind == plan.hub else ""),
             str(option.pieces),
-            both_lengths(option.cable_m) if option.cable_m is not None else "a piece shorter than its connectors",
+            plan.units.text(option.cable_m) if option.cable_m is not None else "a piece shorter than its connectors",
             _inputs(option.combiner_inputs),
             str(option.inverting_transformers),
         )
