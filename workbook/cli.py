@@ -106,7 +106,7 @@ def _plan(chosen: argparse.Namespace) -> str:
     from workbook.report.files import sheets_folder, write_sheets
     from workbook.tables.summary import summary_text
 
-record = read_record(record_path(chosen.file or demo()))
+    record = read_record(record_path(chosen.file or demo()))
     written = write_sheets(plan, chosen.out or sheets_folder(plan.name), chosen.full, record)
     return "\n".join((summary_text(plan), "", *(f"wrote {path}" for path in written)))
 
