@@ -33,6 +33,7 @@ def move(control: str, to: Any, *pictures: int, tables: bool = True, **before: A
 
 
 PLACE = {"bearings": "from place and date", "latitude": "52.3", "longitude": "-1.2", "date": "2026-06-01"}
+GAINS = "a, 0.1 dB, 1 deg\nb, 0.2 dB, 9 deg\nc, 0.9 dB, 1.5 deg\nd, 1 dB, 8 deg"
 ENTERED = {"ground": "entered below"}
 FEWEST = {"rule": "fewest-delays"}
 OTHER = move("file", "heron-fen-square.toml", 0, 1)
@@ -161,6 +162,14 @@ MOVES: dict[str, tuple[Move, ...]] = {
         move("picture", FROM_ABOVE, 1, source=50.0),
         move("direction", "south-west", 1, source=50.0, picture=FROM_ABOVE),
     ),
+    "14": (
+        move("values", "a 1 uH\nb 2 uH\nc 3 uH\nd 5 uH", 0, size=2.0),
+        move("unit", "nH", 0, values="a 1\nb 2\nc 4 nH\nd 9 nH", size=2.0, unit="uH"),
+        move("scales", "1 dB, 1 deg", 0, values=GAINS, size=2.0, scales="0.1 dB, 1 deg"),
+        move("kind", "pairs in series with like sums", 0),
+        move("size", 3.0, 0),
+        move("sets", 2.0, 0),
+    ),
     "reel": (
         move("reel-cable", "series-11-clad"),
         move("way", "loop resistance, far end shorted", value="9", length="60"),
@@ -189,6 +198,7 @@ WRONG = {
     "05": [("length-exact", "30 kg", "kg"), ("resistance", "0", "power"), ("reactance", "j40", "reactance")],
     "06": [("source", "-75", "above"), ("range", "nonsense", "nonsense"), ("inductance", "400 m", "nH is wanted")],
     "07": [("path", "barn.toml", "barn.toml"), ("source-exact", "75 m", "impedance"), ("port-exact", "x", "impedance")],
+    "14": [("values", "C1 nonsense", "line 1"), ("scales", "kg", "scales")],
     "reel": [("value", "9 m", "ohm is wanted")],
 }
 CASES = [pytest.param(name, one, id=f"{name} {one.control} {one.to}") for name, moves in MOVES.items() for one in moves]

@@ -93,14 +93,21 @@ def sweep_in(content: bytes) -> Sweep:
     """
     if len(content) > LARGEST:
         raise InputError("is larger than 64 MiB", remedy="check the name")
-    lines = [_Line(n, text.split("!")[0].strip()) for n, text in enumerate(_text(content).splitlines(), 1)]
+    lines = [_Line(n, text.split("!")[0].strip()) for n, text in enumerate(text_of(content).splitlines(), 1)]
     lines = [line for line in lines if line.text]
     if lines and lines[0].text[0] not in "#[" and re.search(r"[A-Za-z]", lines[0].text):
         return _from_csv(lines)
     return _from_touchstone(lines)
 
 
-def _text(content: bytes) -> str:
+def text_of(content: bytes) -> str:
+    """Return the content of a file as text, of which nothing is ever executed.
+
+    Raises
+    ------
+    InputError
+        When it is not text.
+    """
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError:  # comments with letters of an older code page
