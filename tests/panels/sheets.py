@@ -33,6 +33,7 @@ SHEETS: dict[str, Callable[[Path], widgets.Widget]] = {
     "05": panels.cable_loss,
     "06": lambda _: panels.matching(),
     "07": panels.real_ports,
+    "13": panels.measure_and_trim,
     "14": panels.matched,
     "reel": lambda _: panels.reel(),
 }

@@ -162,6 +162,15 @@ MOVES: dict[str, tuple[Move, ...]] = {
         move("picture", FROM_ABOVE, 1, source=50.0),
         move("direction", "south-west", 1, source=50.0, picture=FROM_ABOVE),
     ),
+    "13": (
+        move("file", "heron-fen-square.toml", 0),
+        move("piece", "A", 0, tables=False),
+        move("reading", "1.95", 0),
+        move("picture", "distance", 0, tables=False),
+        move("band", "80 m"),
+        move("azimuth", "100"),
+        move("levels", "north: -1, -1, -1, -1, -1, -1, 0, -1"),
+    ),
     "14": (
         move("values", "a 1 uH\nb 2 uH\nc 3 uH\nd 5 uH", 0, size=2.0),
         move("unit", "nH", 0, values="a 1\nb 2\nc 4 nH\nd 9 nH", size=2.0, unit="uH"),
@@ -181,6 +190,7 @@ MOVES: dict[str, tuple[Move, ...]] = {
 # what only a button or the tests of the panel use, and what is one of many alike
 BY_BUTTON = {
     "05": {"units"},
+    "13": {"practice-practice-set"},
     "06": {"design", "file"},
     "reel": {"name"},
     **{name: {"path", "units"} for name in ("01", "02", "03", "07")},
@@ -198,6 +208,7 @@ WRONG = {
     "05": [("length-exact", "30 kg", "kg"), ("resistance", "0", "power"), ("reactance", "j40", "reactance")],
     "06": [("source", "-75", "above"), ("range", "nonsense", "nonsense"), ("inductance", "400 m", "nH is wanted")],
     "07": [("path", "barn.toml", "barn.toml"), ("source-exact", "75 m", "impedance"), ("port-exact", "x", "impedance")],
+    "13": [("reading", "1,95", "comma"), ("azimuth", "3 m", "degree"), ("levels", "north -1", "levels")],
     "14": [("values", "C1 nonsense", "line 1"), ("scales", "kg", "scales")],
     "reel": [("value", "9 m", "ohm is wanted")],
 }
