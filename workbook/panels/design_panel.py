@@ -131,7 +131,7 @@ class DesignPanel(ABC, Generic[C]):
 
         The lab asks before a worksheet with a sentence of kind `todo` here is left.
         """
-        return ("changed here and not saved.", "todo") if shown.changes else ("as it is in the file.", "done")
+        return ("changed here and not saved.", "todo") if shown.is_changed else ("as it is in the file.", "done")
 
     def start(self) -> None:
         """Show the design chosen last, else the first of the folder; if it cannot be read, the next."""
@@ -166,7 +166,7 @@ class DesignPanel(ABC, Generic[C]):
         self.say("", "done")
         self._present()
         if remark := self.remark(self.shown):
-            self.say(f"As {'changed here' if self.shown.changes else 'it is in the file'}, {remark}", "todo")
+            self.say(f"As {'changed here' if self.shown.is_changed else 'it is in the file'}, {remark}", "todo")
 
     def look(self) -> None:
         """Show what is worked out already as it is now viewed."""
@@ -191,7 +191,7 @@ class DesignPanel(ABC, Generic[C]):
         self._taking = False
 
     def _work_out(self, held: C, moved: bool) -> None:
-        shown = held.design.changed(held.changes())
+        shown = held.design.changed(held.changes()).in_units(self.units.value)
         self.work_out(shown, moved)
         self.shown = shown
 
@@ -236,6 +236,7 @@ class DesignPanel(ABC, Generic[C]):
 
     def _take(self, design: Design, saved: bool) -> None:
         """Start from a design with fresh controls; one saved just now is viewed as before."""
+        self.units.follow(design.content.units)
         old, fresh = getattr(self, "design_controls", None), self.make_controls(design)
         try:
             self._work_out(fresh, moved=False)
