@@ -14,6 +14,7 @@ from simulated import media
 import workbook as wb
 from workbook.files import demo, shipped
 from workbook.plan.single_faults import SingleFault, level_changes, source, toward_and_away
+from workbook.plan.trimming import RUN, line_of, piece_names
 
 FOLDER = shipped("notebooks") / "practice"
 HERTZ = np.arange(0.2e6, 40.1e6, 0.2e6)
@@ -21,7 +22,7 @@ NOISE = 1e-3
 CONNECTOR_NS = 0.11
 VELOCITY, OTHER_REEL = 0.846, 0.822
 LONG_RUN, LONG_M = "run 3", 0.4
-OTHER_LINE = "B"
+OTHER_LINE = "B 1"
 JOINT_RUN, JOINT_M, JOINT_OHM = "run 6", 9.0, 25.0
 SWAPPED = (4, 7)
 SOURCE = source("160 m", "60 deg")
@@ -58,8 +59,9 @@ def files() -> dict[Path, str]:
     plan, rng = wb.load_design(demo()).stages(), np.random.default_rng(2026)
     hertz = plan.design.cut_hertz
     run = next(band for band in plan.element_runs.bands if band.name == plan.cut_band).electrical_length_deg
-    delays = {line.label: line.delay_s for line in plan.delay_lines}
-    delays |= {f"run {n}": run / 360 / hertz for n in range(1, plan.element_runs.count + 1)}
+    of_runs = run / 360 / hertz
+    lines = {name: line_of(plan, name) for name in piece_names(plan)}
+    delays = {name: of_runs if line == RUN else plan.line(line).delay_s for name, line in lines.items()}
     found = {}
     for name, seconds in delays.items():
         found[FOLDER / f"{name.replace(' ', '-')}.s1p"] = text_of(piece(name, length_of(seconds, hertz)), rng)

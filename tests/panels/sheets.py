@@ -16,11 +16,11 @@ from workbook.panels.picture import Picture
 from workbook.panels.plan_panel import THREAD
 
 CONTROLS = (
-    widgets.Textarea,
     widgets.Dropdown,
     widgets.FloatSlider,
     widgets.SelectionSlider,
     widgets.Text,
+    widgets.Textarea,
     widgets.Checkbox,
 )
 ANSWERS = ("status", "where", "old", "note")
@@ -33,6 +33,10 @@ SHEETS: dict[str, Callable[[Path], widgets.Widget]] = {
     "05": panels.cable_loss,
     "06": lambda _: panels.matching(),
     "07": panels.real_ports,
+    "10": panels.front_end,
+    "11": panels.coax_for_long_runs,
+    "12": panels.reels_and_cutting_plan,
+    "13": panels.measure_and_trim,
     "14": panels.matched,
     "reel": lambda _: panels.reel(),
 }

@@ -21,6 +21,8 @@ from workbook.units import ComplexArray, FloatArray
 
 FEWEST = 12
 """Points below which a sweep is too short for a fit of its own and needs a cable's record for its shape."""
+ENOUGH = 200
+"""Points that show the ripple of a wrong impedance well enough."""
 COARSEST = 0.4
 """Turns of the reflection from one point to the next above which it is not known which turn it is."""
 _LEAST_TURNS = 0.4
@@ -142,12 +144,24 @@ class _Fit:
         both_ends = len({one.sign for one in self.seen}) > 1
         if turns < _LEAST_TURNS and not both_ends:
             return self._recorded()
+        search = self._thinned()
         for width in (1.4, 1.1, 1.02):
-            level = _least(self._cost, level / width, level * width)
-            gamma = 1j * self._smooth(level)[0] + self._smooth(level)[1]
-            ratio = gamma / (1j * self.hertz)
-            self.ratio = ratio / np.abs(ratio[-1])
+            level = _least(search._cost, level / width, level * width)
+            lag, loss, _ = search._smooth(level)
+            ratio = (loss + 1j * lag) / (1j * search.hertz)
+            search.ratio = ratio / np.abs(ratio[-1])
+        self.ratio = np.interp(self.hertz, search.hertz, search.ratio)
         return level, max(self._ripple(level), 0.0 if both_ends else _BIAS / turns)
+
+    def _thinned(self) -> "_Fit":
+        """Return the same search on few enough points; which turn they are on is known."""
+        step = max(1, len(self.hertz) // ENOUGH)
+        some = slice((len(self.hertz) - 1) % step, None, step)
+        seen = [one._replace(hertz=one.hertz[some], seen=one.seen[some]) for one in self.seen]
+        found = _Fit(seen, None, False, self.long)
+        found.ratio = np.broadcast_to(self.ratio, self.hertz.shape)[some]
+        found.reference = None if self.reference is None else self.reference[some]
+        return found
 
     def _checked_points(self) -> tuple[float, float]:
         """Return the impedance of the record; refuse points that do not fit the record's lag."""
