@@ -8,7 +8,8 @@ from sheets import files
 
 from workbook.bench.record import read_record, record_path
 from workbook.files import demo, shipped
-from workbook.panels.measure_and_trim import DISTANCE, PRACTICE, MeasureAndTrimPanel
+from workbook.panels.measure_and_trim import DISTANCE, PATTERN, PRACTICE, MeasureAndTrimPanel
+from workbook.plan.designs import load_design
 
 
 @pytest.fixture
@@ -53,6 +54,7 @@ def test_the_practice_set_walks_from_sweep_to_pattern_and_says_that_it_is_simula
     verdicts = {trim.name: trim.advice.verdict for trim in panel.trims}
     assert [name for name, verdict in verdicts.items() if verdict != "keep"] == ["B 1", "run 3"]
     panel.piece.value = "run 6"
+    assert "measure again" in panel.answer.value
     assert "poor joint" in panel.page.value
     assert "Correct B 1 first" in panel.page.value
     assert "elements 4 and 7 swapped" in panel.page.value
@@ -89,3 +91,28 @@ def test_designs_without_practice_sweeps_say_so(panel):
     panel.file.value = "heron-fen-square.toml"
     assert panel.practice.disabled
     assert (shipped("notebooks") / "practice").is_dir()
+
+
+def test_pieces_with_a_length_by_tape_give_the_velocity_factor_and_the_button_puts_it_into_the_design(panel, folder):
+    path = folder / demo().name
+    before = path.read_text()
+    panel.practice.value = True
+    for name, metres in (("run 1", "24.68"), ("run 2", "24.69")):
+        panel.piece.value = name
+        panel.tape.value = metres
+    assert "weighted mean" in panel.page.value
+    assert path.read_text() == before
+    panel.put.click()
+    assert "saved" in panel.status.value
+    changed = load_design(path).content.velocity_factor["series-6-copper"]
+    assert changed.value == pytest.approx(0.83, abs=0.01)
+    assert changed.date == datetime.date.today()
+
+
+def test_the_pattern_as_built_is_drawn_beside_the_planned_one(panel):
+    panel.practice.value = True
+    panel.picture_of.value = PATTERN
+    assert "as planned" in panel.picture.svg.lower()
+    before = panel.picture.svg
+    panel.practice.value = False
+    assert panel.picture.svg != before

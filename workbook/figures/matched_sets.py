@@ -1,9 +1,11 @@
 """Sorted parts: every value over its set, and those that are left over."""
 
+import math
+
 import numpy as np
 
 from workbook.bench.matched_sets import MatchedSets
-from workbook.figures.chart import Axis, Chart, Curve, Plot, Strokes, axis_at
+from workbook.figures.chart import Axis, Chart, Curve, Plot, Strokes, around, axis_at, round_step
 from workbook.figures.style import FAINT, INK, look
 from workbook.units import Quantity
 
@@ -32,7 +34,7 @@ def sets_chart(found: MatchedSets, values: dict[str, Quantity | tuple[Quantity, 
 
 
 def _axis(values: np.ndarray, unit: str) -> Axis:
-    low, high = float(values.min()), float(values.max())
-    room = 0.06 * (high - low) or 0.05 * abs(high) or 1.0
-    ticks = np.linspace(low, high, 5) if high > low else [low]
-    return axis_at(f"value ({unit})" if unit else "value", low - room, high + room, [float(f"{t:.3g}") for t in ticks])
+    low, high = around([values])
+    step = round_step((high - low) / 5)
+    ticks = [step * n for n in range(math.ceil(low / step), math.floor(high / step) + 1)]
+    return axis_at(f"value ({unit})" if unit else "value", low, high, ticks)

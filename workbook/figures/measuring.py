@@ -1,10 +1,12 @@
 """A measured line: resistance and reactance over frequency, and reflection over distance in metres and feet."""
 
+import math
+
 import numpy as np
 
 from workbook.bench.distance import DistanceResponse
 from workbook.bench.sweeps import Sweep
-from workbook.figures.chart import Axis, Chart, Curve, Plot, Rule, around, axis_at
+from workbook.figures.chart import LEFT, Axis, Chart, Curve, Plot, Rule, around, axis_at, round_step
 from workbook.figures.style import FAINT, LIMIT, look
 
 CLIPPED = 500.0
@@ -29,10 +31,15 @@ def sweep_chart(sweep: Sweep, measured_hz: float, wanted_hz: float) -> Chart:
         Curve("reactance", x, reactance, own.colour, 1.8, own.dashes),
         Curve("resistance", x, resistance, other.colour, 1.4, other.dashes),
     )
-    across = axis_at("frequency (MHz)", float(x[0]), float(x[-1]), [round(t, 1) for t in np.linspace(x[0], x[-1], 6)])
+    across = axis_at("frequency (MHz)", float(x[0]), float(x[-1]), _ticks(0.0, float(x[-1])))
     up = axis_at("ohm", -CLIPPED, CLIPPED, (-500, -250, 0, 250, 500))
     state = f"check frequency {measured_hz / 1e6:.4f} MHz, wanted {wanted_hz / 1e6:.4f} MHz"
     return Chart("What the sweep shows", state, (Plot(across, up, items, 216),), 331)
+
+
+def _ticks(low: float, high: float) -> list[float]:
+    step = round_step((high - low) / 6)
+    return [step * n for n in range(math.ceil(low / step), math.floor(high / step) + 1)]
 
 
 def distance_chart(response: DistanceResponse, reach: float) -> Chart:
@@ -52,4 +59,6 @@ def distance_chart(response: DistanceResponse, reach: float) -> Chart:
     low, high = around([100 * response.reflection[inside]], least=10.0)
     up = axis_at("reflection (%)", low, high, range(-100, 101, 25))
     state = f"two faults nearer than {response.resolution.m_as('m'):.1f} m are seen as one"
-    return Chart("Where the impedance changes", state, (Plot(across, up, (*marks, curve), 216),), 331)
+    return Chart(
+        "Where the impedance changes", state, (Plot(across, up, (*marks, curve), 216),), 345, margins=(LEFT, 26.0)
+    )

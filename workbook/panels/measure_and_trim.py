@@ -8,14 +8,16 @@ import ipywidgets as widgets
 import numpy as np
 
 from workbook.bench.distance import distance_response
+from workbook.bench.measured import Measured
 from workbook.bench.measured_line import MeasuredLine
-from workbook.bench.measuring import measure_line
+from workbook.bench.measuring import measure_line, measure_resonance
 from workbook.bench.reading import sweep_in
 from workbook.bench.record import append_measurements, measurement, read_record, record_path
 from workbook.bench.sweeps import Sweep, impedance_sweep
 from workbook.checks import positive
 from workbook.errors import InputError
 from workbook.figures.measuring import distance_chart, sweep_chart
+from workbook.figures.phase_error import before_after_picture
 from workbook.figures.style import for_screen
 from workbook.files import shipped
 from workbook.line.lengths import input_impedance, length_from_check_frequency
@@ -23,20 +25,23 @@ from workbook.panels import controls
 from workbook.panels.design_panel import design_files, names_of_designs
 from workbook.panels.picture import Picture
 from workbook.panels.skeleton import Answer, Folds, Group, worksheet
-from workbook.plan.as_built import as_built
+from workbook.plan.as_built import AsBuilt, as_built
 from workbook.plan.designs import load_design
+from workbook.plan.reel_velocity import measured_velocity, velocity_changes
 from workbook.plan.single_faults import levels_in, likeliest_fault, source
 from workbook.plan.trimming import PieceTrim, line_of, piece_names, trim_plan, wanted_piece
 from workbook.tables.as_built import built_table, correction_sentence
 from workbook.tables.measuring import contradictions, distance_sentences, line_table, trim_answer
 from workbook.tables.record import movement_sentences
+from workbook.tables.reel_velocity import reel_mean_sentence
 from workbook.tables.single_faults import fault_sentence, levels_table
 from workbook.tables.trimming import short_sentence, trim_table
 from workbook.units import FloatArray, Quantity
 from workbook.worksheets import remember_design, remember_readings, remembered_readings
 
-TRIM, BUILT, LEVELS, SEASON = "Trim the pieces", "As built", "Find a fault by levels", "Compare with last season"
-SWEEP, DISTANCE = "sweep", "distance"
+TRIM, BUILT, REEL = "Trim the pieces", "As built", "Measure the reel"
+LEVELS, SEASON = "Find a fault by levels", "Compare with last season"
+SWEEP, DISTANCE, PATTERN = "sweep", "distance", "pattern as built"
 PRACTICE = shipped("notebooks") / "practice"
 SIMULATED = "These are simulated practice sweeps with planted faults, measured on nothing."
 REACH = 1.25
@@ -49,6 +54,8 @@ class MeasureAndTrimPanel:
     def __init__(self, folder: Path) -> None:
         self.folder, self.typed, self.sweeps = folder, dict[str, str](), dict[str, Sweep]()
         self.lines: dict[str, MeasuredLine] = {}
+        self.tapes: dict[str, str] = {}
+        self.reel: Measured | None = None
         names = design_files(folder)
         self.file = controls.choice("file", "design file", "the design files in this folder", names)
         chosen = names_of_designs(folder, names)[0]
@@ -62,8 +69,15 @@ class MeasureAndTrimPanel:
         self.upload.add_class("upload")
         self.practice = controls.tick("practice", "practice set", "simulated sweeps of every piece of the demo")
         self.keep = controls.button("keep", "write into the record", "appends the readings to a CSV beside the design")
-        self.picture_of = controls.choice("picture", "picture", "which picture is shown", (SWEEP, DISTANCE))
-        self.band = controls.choice("band", "band of the signal", "band on which a steady signal is received")
+        self.picture_of = controls.choice("picture", "picture", "which picture is shown", (SWEEP, DISTANCE, PATTERN))
+        self.direction = controls.choice("direction", "direction", "the switch position of the pattern as built")
+        self.band = controls.choice("band", "band", "band of the pattern, and of the signal that is received")
+        tip = "cable between the connectors of this piece by tape; gives the velocity factor of its reel"
+        self.tape = controls.entry("tape", "length by tape (m)", tip, "such as 24.68")
+        self.put = controls.button(
+            "put-reel", "put it into the design", "writes the velocity factor into the design file"
+        )
+        self.put.on_click(lambda _: self._put())
         self.azimuth = controls.entry("azimuth", "signal from (deg)", "azimuth that it comes from", "such as 60")
         self.azimuth.value = "60"
         self.levels = widgets.Textarea(
@@ -75,7 +89,7 @@ class MeasureAndTrimPanel:
             layout=widgets.Layout(width="100%", max_width="640px", min_width="0"),
         )
         self.levels.add_class("levels")
-        self.answer, self.page = Answer(), Folds(TRIM, BUILT, LEVELS, SEASON)
+        self.answer, self.page = Answer(), Folds(TRIM, BUILT, REEL, LEVELS, SEASON)
         self.picture, self.status = Picture(), controls.page("status")
         self._taking = False
         self._load()
@@ -86,7 +100,8 @@ class MeasureAndTrimPanel:
             (self.practice, self._practise),
         ):
             control.observe(lambda _, action=action: None if self._taking else action(), "value")
-        for control in (self.picture_of, self.band, self.azimuth, self.levels):
+        self.tape.observe(lambda _: None if self._taking else self._tape(), "value")
+        for control in (self.picture_of, self.direction, self.band, self.azimuth, self.levels):
             control.observe(lambda _: None if self._taking else self._show(), "value")
         self.upload.observe(lambda change: self._take(change.new), "value")
         self.keep.on_click(lambda _: self._keep())
@@ -97,7 +112,9 @@ class MeasureAndTrimPanel:
         groups = (
             Group("Design", (self.file, self.practice)),
             Group("Measure a piece", (self.piece, self.reading, self.upload, self.keep)),
-            Group("Disconnect one element at a time", (self.band, self.azimuth, self.levels)),
+            Group("Measure the reel", (self.tape, self.put)),
+            Group("As built", (self.direction, self.band)),
+            Group("Disconnect one element at a time", (self.azimuth, self.levels)),
         )
         boxes = tuple(group.box() for group in groups)
         pictures = (widgets.VBox((self.picture_of, self.picture)),)
@@ -115,7 +132,7 @@ class MeasureAndTrimPanel:
             return
         self.plan, self.path = plan, path
         remember_design(self.folder, path)
-        self.sweeps, self.lines = {}, {}
+        self.sweeps, self.lines, self.tapes = {}, {}, {}
         known = remembered_readings(path)
         self.typed = {name: known[name] for name in piece_names(plan) if name in known}
         self._taking = True
@@ -123,6 +140,8 @@ class MeasureAndTrimPanel:
         self.piece.value = names[0]
         self.band.options = bands = tuple(band.name for band in plan.bands)
         self.band.value = bands[0]
+        self.direction.options = directions = tuple(one.name for one in plan.directions)
+        self.direction.value = directions[0]
         self.practice.value, self.levels.value = False, ""
         self.practice.disabled = not self._practice_files()
         self._taking = False
@@ -137,6 +156,7 @@ class MeasureAndTrimPanel:
     def _choose(self) -> None:
         self._taking = True
         self.reading.value = self.typed.get(self.piece.value, "")
+        self.tape.value = self.tapes.get(self.piece.value, "")
         self._taking = False
         self._show()
 
@@ -147,6 +167,10 @@ class MeasureAndTrimPanel:
         self.lines.pop(name, None)
         self.typed[name] = self.reading.value.strip()
         remember_readings(self.path, remembered_readings(self.path) | {k: v for k, v in self.typed.items() if v})
+        self._show()
+
+    def _tape(self) -> None:
+        self.tapes[self.piece.value] = self.tape.value.strip()
         self._show()
 
     def _take(self, files: Any) -> None:
@@ -174,7 +198,8 @@ class MeasureAndTrimPanel:
         if self.practice.value:
             for name, path in self._practice_files().items():
                 self._add(name, path.read_bytes())
-            self.levels.value = (PRACTICE / "levels.txt").read_text()
+            lines = (PRACTICE / "levels.txt").read_text().splitlines()
+            self.levels.value = "\n".join(line for line in lines if not line.startswith("#"))
         self._taking = False
         self._show()
 
@@ -210,8 +235,9 @@ class MeasureAndTrimPanel:
             readings = self._readings()
             self.trims = trim_plan(self.plan, readings)
             by_name = {trim.name: trim for trim in self.trims}
-            picture = self._picture(by_name.get(self.piece.value))
             built = as_built(self.plan, readings)
+            picture = self._picture(by_name.get(self.piece.value), built)
+            self.reel = self._reel(readings)
             levels = self._levels()
             moved = movement_sentences(read_record(record_path(self.path)))
         except InputError as error:
@@ -226,6 +252,8 @@ class MeasureAndTrimPanel:
         self.page.show(TRIM, table, *notes, self._measured_table())
         corrected = controls.sentence(correction_sentence(built), "note")
         self.page.show(BUILT, *((corrected, built_table(built).html()) if readings else ()))
+        self.put.disabled = self.reel is None
+        self.page.show(REEL, controls.sentence(self._reel_said(), "todo"))
         self.page.show(LEVELS, *levels)
         self.page.show(SEASON, *(controls.sentence(text, "note") for text in moved))
 
@@ -244,9 +272,45 @@ class MeasureAndTrimPanel:
         bands = {band.name: Quantity(band.frequency_hz, "Hz") for band in self.plan.bands}
         return line_table(line, bands).html() if line else ""
 
-    def _picture(self, trim: PieceTrim | None) -> str:
+    def _reel(self, readings: dict[str, Any]) -> Measured | None:
+        """Return the velocity factor of the delay lines' reel on the cut band by every piece with a length by tape."""
+        design, found = self.plan.design, []
+        for name, tape in self.tapes.items():
+            wanted = wanted_piece(self.plan, line_of(self.plan, name))
+            if not tape or name not in readings or wanted.made_of.name != design.cables.delay_line:
+                continue
+            seen = self.lines[name].check_frequency if name in self.lines else readings[name]
+            metres = controls.with_default_unit(tape, "m")
+            delay = wanted.end.delay
+            found.append(measure_resonance(wanted.made_of, seen, length=metres, connector_delay=delay))
+        return measured_velocity(found, Quantity(design.cut_hertz, "Hz")) if found else None
+
+    def _reel_said(self) -> str:
+        if self.reel is None:
+            return ""
+        return reel_mean_sentence(self.plan.design.cables.delay_line, self.reel, self.plan.design.cut_hertz)
+
+    def _put(self) -> None:
+        """Write the velocity factor into the design file, with frequency and date."""
+        if self.reel is None:
+            return
+        design, today = self.plan.design, datetime.date.today()
+        changes = velocity_changes(design.cables.delay_line, self.reel.value, design.cut_hertz, today)
+        try:
+            load_design(self.path).changed(changes).save()
+        except InputError as error:
+            self._say(str(error), "refused")
+            return
+        said = f"{self.path}: saved; the plan now cuts by a velocity factor of {self.reel.value:.4f}."
+        self._load()
+        self._say(said, "done")
+
+    def _picture(self, trim: PieceTrim | None, built: AsBuilt) -> str:
         """Return the picture of the piece: its sweep, or without one what its record expects of it."""
         name = self.piece.value
+        if self.picture_of.value == PATTERN:
+            report = built.report(self.direction.value, self.band.value)
+            return for_screen(before_after_picture(self.plan, report, self.direction.value, self.band.value).svg())
         wanted = wanted_piece(self.plan, line_of(self.plan, name))
         measured = trim.measured_hz if trim else wanted.check.frequency_hz
         sweep = self.sweeps.get(name) or self._expected(name, measured)

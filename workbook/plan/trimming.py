@@ -42,6 +42,8 @@ class PieceTrim:
         Delay, error on the cut band, verdict, what to cut off in all and at first.
     delay_error_deg
         Standard uncertainty of the error [degree]; None for a typed frequency without one.
+    accept_deg
+        The error at which a piece is kept [degree].
     after_first_hz, after_hz
         Check frequencies to expect after the first cut, and after all of it [Hz].
     cost
@@ -57,11 +59,17 @@ class PieceTrim:
     measured_hz: float
     advice: TrimAdvice
     delay_error_deg: float | None
+    accept_deg: float
     after_first_hz: float
     after_hz: float
     cost: Cost | None
     could_become: tuple[str, ...]
     could_serve: tuple[tuple[str, str], ...]
+
+    @property
+    def sure(self) -> bool:
+        """Whether the measurement is exact enough for its verdict: twice its uncertainty within what is accepted."""
+        return self.delay_error_deg is None or 2 * self.delay_error_deg <= self.accept_deg
 
 
 @dataclass(frozen=True)
@@ -162,6 +170,7 @@ def _trim(plan: Stages, costs: LineCosts, name: str, reading: Frequency | Measur
         float(positive(now, "Hz", name)),
         advice,
         _error_deg(seen, advice, plan.design.cut_hertz),
+        plan.accept_deg,
         float(after_first),
         float(after),
         cost,

@@ -11,6 +11,7 @@ from workbook.plan.trimming import PieceTrim
 from workbook.tables.answer import AnswerLine, Figure
 from workbook.tables.cuts import RUNS, mhz
 from workbook.tables.table import Table
+from workbook.tables.trimming import verdict
 from workbook.units import Frequency
 
 ROUGH_RAD = 0.01
@@ -31,14 +32,14 @@ def trim_answer(plan: AnyPlan, name: str, trim: PieceTrim | None) -> AnswerLine:
         )
         return AnswerLine(name, figures)
     advice = trim.advice
-    cut = advice.verdict == "trim"
+    cut = verdict(trim) == "trim"
     return AnswerLine(
         trim.name,
         (
-            Figure("verdict", advice.verdict),
+            Figure("verdict", verdict(trim)),
             Figure("error", rounded(advice.error.m_as("degree"), 2, "+"), "deg"),
             Figure("cut off first", both_lengths(advice.first_cut_off.m_as("m")) if cut else "nothing"),
-            Figure("then expect", mhz(trim.after_first_hz) if cut else mhz(trim.measured_hz), "MHz"),
+            Figure("then expect" if cut else "measured", mhz(trim.after_first_hz if cut else trim.measured_hz), "MHz"),
         ),
     )
 
