@@ -78,17 +78,7 @@ class MeasureAndTrimPanel:
             "put-reel", "put it into the design", "writes the velocity factor into the design file"
         )
         self.put.on_click(lambda _: self._put())
-        self.azimuth = controls.entry("azimuth", "signal from (deg)", "azimuth that it comes from", "such as 60")
-        self.azimuth.value = "60"
-        self.levels = widgets.Textarea(
-            description="levels dB",
-            tooltip="change of level when element 1, 2, ... is disconnected, a line for each switch position",
-            placeholder="north: -1.2, -0.9, -, -1.1",
-            continuous_update=False,
-            rows=3,
-            layout=widgets.Layout(width="100%", max_width="640px", min_width="0"),
-        )
-        self.levels.add_class("levels")
+        self._make_levels()
         self.answer, self.page = Answer(), Folds(TRIM, BUILT, REEL, LEVELS, SEASON)
         self.picture, self.status = Picture(), controls.page("status")
         self._taking = False
@@ -105,6 +95,20 @@ class MeasureAndTrimPanel:
             control.observe(lambda _: None if self._taking else self._show(), "value")
         self.upload.observe(lambda change: self._take(change.new), "value")
         self.keep.on_click(lambda _: self._keep())
+
+    def _make_levels(self) -> None:
+        """Make the fields of the signal and of the levels when one element at a time is disconnected."""
+        self.azimuth = controls.entry("azimuth", "signal from (deg)", "azimuth that it comes from", "such as 60")
+        self.azimuth.value = "60"
+        self.levels = widgets.Textarea(
+            description="levels dB",
+            tooltip="change of level when element 1, 2, ... is disconnected, a line for each switch position",
+            placeholder="north: -1.2, -0.9, -, -1.1",
+            continuous_update=False,
+            rows=3,
+            layout=widgets.Layout(width="100%", max_width="640px", min_width="0"),
+        )
+        self.levels.add_class("levels")
 
     @property
     def widget(self) -> widgets.Widget:

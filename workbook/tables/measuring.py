@@ -71,7 +71,7 @@ def line_table(line: MeasuredLine, frequencies: dict[str, Frequency]) -> Table:
 def contradictions(line: MeasuredLine, at: Frequency) -> tuple[str, ...]:
     """Say where a measured line contradicts its cable's record, or is not one uniform line."""
     found = []
-    if len(line.fit.hertz) > 1 and line.fit.lag_scatter > ROUGH_RAD:
+    if len(line.fit.hertz) > 1 and np.sqrt(np.mean(line.fit.lag_scatter**2)) > ROUGH_RAD:
         found.append(
             "The sweep is not that of one uniform line: look for a poor joint or damage in the picture of distance."
         )
