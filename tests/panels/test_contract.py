@@ -48,6 +48,8 @@ MOVES: dict[str, tuple[Move, ...]] = {
         move("hub-north", -4.0, 0),
         move("hub-east-exact", "-3 ft 2 in", 0),
         move("hub-north-exact", "0.07", 0),
+        move("stake-east", "5", 0),
+        move("stake-north", "-4 ft", 0),
         # how exact the stakes must be moves none of them
         move("band", "160 m"),
         move("accept", 2.0),
@@ -62,6 +64,8 @@ MOVES: dict[str, tuple[Move, ...]] = {
         OTHER,
         move("band", "80 m", 0, 1),
         move("band-frequency", "1.8", 0, 1),
+        move("direction-name", "N"),
+        move("heading", "10", 0, 1),
         # a ring looks the same from the side in all its directions, and ground weighs all azimuths alike
         move("direction", "south-west", 0),
         move("elevation", 31.0, 0, 1),
@@ -150,7 +154,8 @@ MOVES: dict[str, tuple[Move, ...]] = {
         move("port-exact", "61.5", 0, 1, source=50.0),
         move("port-tolerance", 7.5, 0, source=50.0),
         move("hub", "ports", source=50.0),
-        move("hub", "ladder", 0, 1, source=50.0),
+        # a tap's delay is that of the joined line, but for connectors that no one sees on the curve
+        move("hub", "ladder", 0, source=50.0),
         move("cut-band", "80 m", 0, 1, source=50.0),
         move("cut-band-frequency", "1.8", 0, 1, source=50.0),
         move("cable", "series-11-clad", 0, 1, source=50.0),
