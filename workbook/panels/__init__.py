@@ -3,6 +3,7 @@
 from workbook.panels.cable_loss import cable_loss as cable_loss
 from workbook.panels.delay_lines import delay_lines as delay_lines
 from workbook.panels.electrical_length import electrical_length as electrical_length
+from workbook.panels.ground import ground_and_entry as ground_and_entry
 from workbook.panels.layout import layout_and_stake_out as layout_and_stake_out
 from workbook.panels.matching import matching as matching
 from workbook.panels.pattern import pattern as pattern

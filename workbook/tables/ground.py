@@ -1,14 +1,17 @@
 """Tables, sentences and checklists of ground rods, bonding and the entry into the building."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
-from workbook.formatting import rounded
+from workbook.formatting import LengthUnits, rounded
 from workbook.formulas import front_ends
-from workbook.ground.conductors import SURGE_WAVES, SurgeWave, inductive_reactance, surge_voltage
+from workbook.ground.conductors import SURGE_WAVES, SurgeWave, inductive_reactance, surge_voltage, wire_inductance
+from workbook.ground.entry import Entry, Rods, Strap
 from workbook.ground.metals import METALS, metal_pair
-from workbook.ground.rods import SHAPES, SOILS, rods_resistance
+from workbook.ground.rods import SHAPES, SOILS
 from workbook.ground.shield import SeriesGround, ShieldChoke, series_ground
 from workbook.receive.front_end import FrontEnd
+from workbook.tables.answer import AnswerLine, Figure
 from workbook.tables.table import Table
 from workbook.units import Frequency, Impedance, Length, Quantity
 
@@ -31,6 +34,8 @@ BRAID_AND_BENDS = (
 )
 SMALL_DB, SMALL_DEG = 0.1, 1.0
 """Changes of one element's level and phase below these do not matter."""
+WIRE_MM = 4.1
+"""Diameter of the wire that straps are compared with: AWG 6."""
 _BOX = "☐"
 
 
@@ -51,14 +56,16 @@ def _kilovolts(value: Quantity) -> str:
 
 
 def rods_table(
-    resistivity: Quantity, length: Length, diameter: Length, spacing: Length, counts: Sequence[int] = (1, 2, 4, 8, 12)
+    rods: Rods, units: LengthUnits = LengthUnits.BOTH, counts: Sequence[int] = (1, 2, 3, 4, 6, 8, 12)
 ) -> Table:
-    """Return the resistance of some numbers of rods in each shape.
+    """Return the resistance of some numbers of such rods in each shape.
 
     Parameters
     ----------
-    resistivity, length, diameter, spacing
-        As `wb.rods_resistance` takes them.
+    rods
+        The rods, whose number and shape are left out of account but for a row of their own.
+    units
+        How lengths are written.
     counts
         Numbers of rods; those that do not fill a square have a dash there.
 
@@ -69,14 +76,18 @@ def rods_table(
     """
 
     def cell(count: int, shape: str) -> str:
-        if shape == "square" and count > 1 and count % 4:
+        if shape == "square" and count > 2 and count % 4:
             return "-"
-        return _ohms(rods_resistance(resistivity, length, diameter, spacing, count, "line" if count < 3 else shape))
+        return _ohms(replace(rods, count=count, shape="line" if count < 3 else shape).resistance)
 
-    rows = tuple((str(count), *(cell(count, shape) for shape in SHAPES)) for count in counts)
-    metres = Quantity(length).m_as("m")
-    title = f"Resistance of rods of {metres:.2f} m, {Quantity(spacing).m_as('m'):.2f} m apart"
+    numbers = sorted({*counts, rods.count})
+    rows = tuple((str(count), *(cell(count, shape) for shape in SHAPES)) for count in numbers)
+    title = f"Resistance of rods of {_length(rods.length, units)}, {_length(rods.spacing, units)} apart"
     return Table(title, ("rods", *(f"{shape} ohm" for shape in SHAPES)), rows)
+
+
+def _length(length: Length, units: LengthUnits) -> str:
+    return units.text(float(Quantity(length).m_as("m")))
 
 
 def soils_table() -> Table:
@@ -190,6 +201,64 @@ def one_point_sentence(along: Quantity, rise: Quantity, between: Quantity) -> st
     )
 
 
+def strap_lengths(strap: Strap, units: LengthUnits = LengthUnits.BOTH) -> dict[str, Quantity]:
+    """Return the inductance of a strap, of one half as long, twice as long and twice as wide, and of a thin wire.
+
+    Parameters
+    ----------
+    strap
+        The strap.
+    units
+        How lengths are written.
+
+    Returns
+    -------
+    dict
+        What each is -> its inductance [H].
+    """
+    length, width = Quantity(strap.length), Quantity(strap.width)
+    wide = f"{width.m_as('mm'):.3g} mm"
+    made = {
+        f"strap, {_length(length, units)} by {wide}": strap.inductance,
+        "half as long": replace(strap, length=length / 2).inductance,
+        "twice as long": replace(strap, length=2 * length).inductance,
+        "twice as wide": replace(strap, width=2 * width).inductance,
+    }
+    if length.m_as("mm") > WIRE_MM:
+        made[f"wire of {WIRE_MM:g} mm"] = wire_inductance(length, Quantity(WIRE_MM, "mm"))
+    return made
+
+
+def entry_answer(entry: Entry, bands: Mapping[str, Frequency]) -> AnswerLine:
+    """Return the figures that decide about an entry: rods, strap, and the voltages of a surge.
+
+    Parameters
+    ----------
+    entry
+        Rods, strap and surge.
+    bands
+        Name of a band -> frequency; the first is used.
+
+    Returns
+    -------
+    AnswerLine
+    """
+    band, frequency = next(iter(bands.items()))
+    rods, strap = entry.rods, entry.strap
+    figures = (
+        Figure("rods", _ohms(rods.resistance), "ohm"),
+        Figure("strap", f"{float(strap.inductance.m_as('uH')):.2f}", "µH"),
+        Figure(f"strap on {band}", _ohms(inductive_reactance(strap.inductance, frequency)), "ohm"),
+        Figure("along the strap", _kilovolts(entry.along), "kV"),
+        Figure("rods against far earth", _kilovolts(entry.rise), "kV"),
+        Figure("against another earth", _kilovolts(entry.between), "kV"),
+    )
+    one = "1 rod" if rods.count == 1 else f"{rods.count} rods in a {rods.shape}"
+    soil = _figure(float(Quantity(rods.resistivity).m_as("ohm*m")))
+    surge = f"{entry.wave} µs, {_figure(float(entry.current.m_as('kA')))} kA"
+    return AnswerLine(f"{one} in {soil} ohm m, surge {surge}", figures)
+
+
 # --- element ----------------------------------------------------------------------------------------------
 
 
@@ -237,6 +306,9 @@ def element_table(front_end: FrontEnd, bands: Mapping[str, Frequency], resistanc
     """
     rows = []
     for name, frequency in bands.items():
+        if Quantity(frequency).m_as("Hz") >= front_end.vertical.quarter_wave_hertz:
+            rows.append((name, "-", "-", "not computed: the vertical reaches a quarter wave"))
+            continue
         found = element_ground(front_end, frequency, resistance)
         loss, later = float(found.loss.m_as("dB")), float(found.phase.m_as("degree"))
         rows.append((name, rounded(loss, 2), rounded(later, 2, "+"), _verdict(abs(loss), abs(later))))
