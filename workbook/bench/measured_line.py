@@ -105,9 +105,22 @@ class MeasuredLine:
             When the frequency lies outside the sweep and no cable is given.
         """
         hertz = positive(frequency, "Hz", "frequency")
-        omega = 2 * np.pi * hertz
-        value, error = self._lag(hertz) / omega, self._lag_error(hertz) / omega
+        value, error = self.fit_delay(hertz), self._lag_error(hertz) / (2 * np.pi * hertz)
         return Measured(with_unit(value * 1e9, "ns"), with_unit(error * 1e9, "ns"))
+
+    def fit_delay(self, hertz: Floats) -> Floats:
+        """Return the delay [s] at plain frequencies [Hz].
+
+        Parameters
+        ----------
+        hertz
+            Frequency [Hz], any shape.
+
+        Returns
+        -------
+        plain number or array [s]
+        """
+        return self._lag(hertz) / (2 * np.pi * hertz)
 
     def attenuation(self, frequency: Frequency) -> Measured:
         """Return the matched loss per length of the cable alone.
@@ -227,8 +240,10 @@ class MeasuredLine:
         return gamma.real / np.where(at.real == 0, 1, at.real) + 1j * gamma.imag / at.imag, ohms / at_ohms
 
     def _lag(self, hertz: Floats) -> Floats:
-        inside = self._inside(hertz)
-        return np.interp(inside, self.fit.hertz, self.fit.lag) * self._record(hertz, inside)[0].imag
+        """Return the lag [rad]; beyond the sweep the cable's follows the record and the connectors' the frequency."""
+        inside, ends = self._inside(hertz), 4 * np.pi * self.connector_delay.m_as("s")
+        cable = np.interp(inside, self.fit.hertz, self.fit.lag) - ends * inside
+        return cable * self._record(hertz, inside)[0].imag + ends * hertz
 
     def _loss(self, hertz: Floats) -> Floats:
         inside = self._inside(hertz)

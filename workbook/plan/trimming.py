@@ -61,7 +61,7 @@ class PieceTrim:
 
 
 @dataclass(frozen=True)
-class _Wanted:
+class WantedPiece:
     """What a piece is cut from and has to be: its cable and ends, delay [s] and what the analyser should show."""
 
     made_of: Cable
@@ -108,21 +108,22 @@ def line_of(plan: Stages, name: str) -> str:
     return found[1]
 
 
-def _wanted(plan: Stages, line: str) -> _Wanted:
+def wanted_piece(plan: Stages, line: str) -> WantedPiece:
+    """Return what a line of a plan, or ``"run"``, has to be."""
     design: DesignFile = plan.design
     if line != RUN:
         made_of = design_cable(design, design.cables.delay_line)
         piece = plan.line(line)
-        return _Wanted(made_of, design.ends.delay_line, piece.delay_s, piece.check)
+        return WantedPiece(made_of, design.ends.delay_line, piece.delay_s, piece.check)
     runs = plan.element_runs
     degrees = next(band.electrical_length_deg for band in runs.bands if band.name == plan.cut_band)
     made_of = design_cable(design, design.cables.element_run)
-    return _Wanted(made_of, design.ends.element_run, degrees / 360 / design.cut_hertz, runs.check)
+    return WantedPiece(made_of, design.ends.element_run, degrees / 360 / design.cut_hertz, runs.check)
 
 
 def _trim(plan: Stages, costs: LineCosts, name: str, reading: Frequency | Measured | MeasuredLine) -> PieceTrim:
     line = line_of(plan, name)
-    wanted = _wanted(plan, line)
+    wanted = wanted_piece(plan, line)
     seen = reading.check_frequency if isinstance(reading, MeasuredLine) else reading
     hertz = Quantity(plan.design.cut_hertz, "Hz")
     connector = wanted.end.delay
