@@ -49,7 +49,10 @@ BAD = {
     "only a heading": (HEAD, ["1 to 64"]),
     "too many": (HEAD + "".join(f"{n},0\n" for n in range(65)), ["1 to 64"]),
     "misspelt column": ("esat (m),north (m)\n1,2\n3,4\n", ["'esat (m)'", "did you mean east?"]),
-    "unknown column": ("east (m),north (m),colour\n1,2,red\n3,4,red\n", ["'colour'", "east, north, element"]),
+    "unknown column": (
+        "east (m),north (m),colour\n1,2,red\n3,4,red\n",
+        ["'colour'", "north, distance, azimuth, element"],
+    ),
     "missing column": ("element,north (m)\n1,2\n2,4\n", ["no column east", "east (m),north (m)"]),
     "twice": ("east (m),north (m),East\n1,2,3\n3,4,5\n", ["column east twice"]),
     "no heading": ("1,2\n3,4\n", ["unknown column '1'"]),

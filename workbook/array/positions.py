@@ -2,6 +2,7 @@
 
 import csv
 import io
+import math
 import re
 from collections.abc import Sequence
 from pathlib import Path
@@ -10,12 +11,16 @@ from typing import Any
 from workbook.array.layout import Layout, layout_from
 from workbook.checks import nearest, real
 from workbook.errors import InputError, shown
+from workbook.formatting import LengthUnits
 from workbook.units import Quantity, quantity
 
+TABLE = "the table"
+"""How refusals name a table that is not in a file."""
 LARGEST = 1_000_000
 """Files above this [bytes] are not opened."""
 
-_COLUMNS = ("east", "north", "element")
+_PLACES = ("east", "north"), ("distance", "azimuth")
+_COLUMNS = ("east", "north", "distance", "azimuth", "element")
 _HEIGHTS = ("height", "up", "z", "elevation", "altitude")
 _HEADING = re.compile(r"(?P<name>[^()\[\]]*)(?:\((?P<round>[^()]*)\)|\[(?P<square>[^\[\]]*)\])?")
 
@@ -23,7 +28,8 @@ _HEADING = re.compile(r"(?P<name>[^()\[\]]*)(?:\((?P<round>[^()]*)\)|\[(?P<squar
 def read_positions(path: Path | str) -> Layout:
     """Return a layout from a CSV file with a heading line, comma between cells and point in numbers.
 
-    A unit stands in the heading, ``east (m),north (ft)``, or in every cell, ``3 m`` or ``18 ft 3 1/2 in``. The column
+    A unit stands in the heading, ``east (m),north (ft)``, or in every cell, ``3 m`` or ``18 ft 3 1/2 in``; the columns
+    may be ``distance (m),azimuth`` from the centre instead. The column
     `element` numbers the rows 1 to N in any order; without it they are numbered as they come.
 
     Parameters
@@ -41,15 +47,50 @@ def read_positions(path: Path | str) -> Layout:
         On anything that cannot be read, with file, row and column; on heights, since the array is flat.
     """
     file, text = _text(path)
-    rows = _rows(file, text)
-    columns = _columns(file, rows[0][1])
-    body = [_Row(f"{file}: row {number}", cells, columns) for number, cells in rows[1:]]
+    body = _body(file, text, ",")
     order = _order(file, body)
-    metres = [(row.metres("east"), row.metres("north")) for row in body]
+    metres = [row.place() for row in body]
     try:
         return layout_from(Quantity([metres[n] for n in order], "m"))
     except InputError as error:
         raise error.at(str(file)) from None
+
+
+def position_texts(text: str, units: LengthUnits = LengthUnits.BOTH) -> tuple[tuple[str, str], ...]:
+    r"""Return east and north of every stake, as texts with units, from a table that is pasted or uploaded.
+
+    Parameters
+    ----------
+    text
+        As for `read_positions`; the columns may also be ``distance,azimuth`` from the centre, azimuths in degrees, and
+        tabs may separate the cells.
+    units
+        Whether places that are computed are written in metres or in feet.
+
+    Returns
+    -------
+    tuple of (east, north)
+        In the order of the elements; what was written as east and north stays as it was written.
+
+    Raises
+    ------
+    InputError
+        On anything that cannot be read, with row and column.
+
+    Examples
+    --------
+    >>> position_texts("distance,azimuth\n18 ft 3 1/2 in,90\n20 m,180 deg")
+    (('5.575 m', '0 m'), ('0 m', '-20 m'))
+    >>> position_texts("east (ft),north (ft)\n75,0\n-75,0")
+    (('75 ft', '0 ft'), ('-75 ft', '0 ft'))
+    """
+    if not isinstance(text, str):
+        raise InputError(f"got {shown(text)}", where="text", wanted="rows of text with a heading line")
+    if len(text) > LARGEST:
+        raise InputError("is larger than 1 MB, the limit for a table of positions", where=TABLE)
+    body = _body(TABLE, text, "\t" if "\t" in text.strip().partition("\n")[0] else ",")
+    order = _order(TABLE, body)
+    return tuple(body[n].texts(units) for n in order)
 
 
 class _Row:
@@ -64,6 +105,27 @@ class _Row:
         self.where, self.units = where, columns
         self.cells = dict(zip(columns, cells, strict=True))
 
+    def place(self) -> tuple[float, float]:
+        """Return east and north [m]."""
+        if "azimuth" not in self.cells:
+            return self.metres("east"), self.metres("north")
+        where, text = f"{self.where}, column azimuth", self.cells["azimuth"]
+        bare = re.fullmatch(r"[-+]?\d+(\.\d+)?", text) is not None
+        turn = float(real(f"{text} {self.units['azimuth'] or 'deg'}" if bare else text, "radian", where))
+        distance = self.metres("distance")
+        return distance * math.sin(turn), distance * math.cos(turn)
+
+    def texts(self, units: LengthUnits) -> tuple[str, str]:
+        """Return east and north as they are written in a file."""
+        east, north = self.place()
+        if "azimuth" in self.cells:
+            name, size = units.scale
+            return f"{round(east / size, 3) + 0.0:.9g} {name}", f"{round(north / size, 3) + 0.0:.9g} {name}"
+        return self._text("east"), self._text("north")
+
+    def _text(self, column: str) -> str:
+        return f"{self.cells[column]} {self.units[column]}".strip()
+
     def metres(self, column: str) -> float:
         where, text, unit = f"{self.where}, column {column}", self.cells[column], self.units[column]
         if not text:
@@ -73,6 +135,12 @@ class _Row:
                 f"{shown(text)} and the heading both have a unit", where=str(where), remedy="write it in one of them"
             )
         return float(real(f"{text} {unit}".strip(), "m", where))
+
+
+def _body(file: Path | str, text: str, separator: str) -> list[_Row]:
+    rows = _rows(file, text, separator)
+    columns = _columns(file, rows[0][1])
+    return [_Row(f"{file}: row {number}", cells, columns) for number, cells in rows[1:]]
 
 
 def _reads(text: str) -> bool:
@@ -111,9 +179,9 @@ def _text(path: Any) -> tuple[Path, str]:
         ) from None
 
 
-def _rows(file: Path, text: str) -> list[tuple[int, list[str]]]:
+def _rows(file: Path | str, text: str, separator: str) -> list[tuple[int, list[str]]]:
     """Return the rows that hold anything, each with the number of its line."""
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True, skipinitialspace=True)
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True, skipinitialspace=True, delimiter=separator)
     try:
         rows = [(reader.line_num, [cell.strip() for cell in cells]) for cells in reader]
     except csv.Error:
@@ -132,7 +200,7 @@ def _rows(file: Path, text: str) -> list[tuple[int, list[str]]]:
     return rows
 
 
-def _columns(file: Path, heading: Sequence[str]) -> dict[str, str]:
+def _columns(file: Path | str, heading: Sequence[str]) -> dict[str, str]:
     """Return the columns' names and units, in the order of the file; the unit is empty where cells have their own."""
     columns: dict[str, str] = {}
     for title in heading:
@@ -148,12 +216,18 @@ def _columns(file: Path, heading: Sequence[str]) -> dict[str, str]:
             raise InputError(f"unknown column {shown(title)}", where=str(file), remedy=nearest(name, _COLUMNS))
         if name in columns:
             raise InputError(f"has the column {name} twice", where=str(file), remedy="take one out")
-        columns[name] = _unit(f"{file}: heading of {name}", found) if found else ""
+        columns[name] = _unit(f"{file}: heading of {name}", found, name) if found else ""
         if name == "element" and columns[name]:
             raise InputError(
                 "the column element has a unit, but holds plain numbers", where=str(file), remedy="take the unit out"
             )
-    for name in ("east", "north"):
+    wanted = _PLACES[1] if "distance" in columns or "azimuth" in columns else _PLACES[0]
+    both = [name for name in columns if name not in (*wanted, "element")]
+    if both:
+        raise InputError(
+            f"has {' and '.join(wanted)}, and {both[0]} too", where=str(file), remedy=f"take the column {both[0]} out"
+        )
+    for name in wanted:
         if name not in columns:
             raise InputError(
                 f"has no column {name}",
@@ -163,15 +237,15 @@ def _columns(file: Path, heading: Sequence[str]) -> dict[str, str]:
     return columns
 
 
-def _unit(where: str, found: re.Match[str]) -> str:
+def _unit(where: str, found: re.Match[str], column: str) -> str:
     unit = found["round"] if found["round"] is not None else found["square"]
     if unit is None:
         return ""
-    real(f"1 {unit}", "m", where)
+    real(f"1 {unit}", "degree" if column == "azimuth" else "m", where)
     return unit.strip()
 
 
-def _order(file: Path, rows: Sequence[_Row]) -> Sequence[int]:
+def _order(file: Path | str, rows: Sequence[_Row]) -> Sequence[int]:
     """Return which row stands for element 1, 2, and so on."""
     if not rows or "element" not in rows[0].cells:
         return range(len(rows))

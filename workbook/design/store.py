@@ -3,6 +3,7 @@
 import datetime
 import hashlib
 import os
+import re
 import tomllib
 from collections.abc import Callable, Mapping, MutableMapping
 from dataclasses import dataclass, field, replace
@@ -29,7 +30,11 @@ Changes = Mapping[tuple[str, ...], Any]
 class StoredDesign:
     """A design file: its checked content, the text it was read from, and what was changed since.
 
-    `on_disk` is the SHA-256 of the file as it was read, so that nothing written since is overwritten unseen.
+    `on_disk` is the SHA-256 of the file as it was read, so that nothing written since is overwritten unseen. `changes`
+    are values by key; `edited` is the whole text where tables or lists were changed too, before these changes.
+
+    When a key gets another value, the comment on its line stays unless it speaks of a value: it is taken out where it
+    says the old or the new value or a number of the old one, or a number with a unit.
     """
 
     content: DesignFile
@@ -37,6 +42,7 @@ class StoredDesign:
     path: Path | None = None
     on_disk: str | None = None
     changes: Changes = field(default_factory=lambda: MappingProxyType({}))
+    edited: str | None = None
 
     @classmethod
     def load(cls, path: Path | str) -> Self:
@@ -66,24 +72,53 @@ class StoredDesign:
         return cls(content, raw.decode("utf-8"), file, _digest(raw))
 
     @property
+    def is_changed(self) -> bool:
+        """Whether anything is not saved yet."""
+        return bool(self.changes) or self._base != self.read
+
+    @property
+    def _base(self) -> str:
+        return self.read if self.edited is None else self.edited
+
+    @property
     def text(self) -> str:
         """The design as TOML, with all comments and the changes."""
-        if not self.changes:
-            return self.read
+        return self._written(_set_keys(self.changes)) if self.changes else self._base
+
+    def _written(self, change: Callable[[Any], object]) -> str:
+        """Return the text after a change of the parsed file."""
         import tomlkit
 
         mark = MARK if self.read.startswith(MARK) else ""
-        document = tomlkit.parse(self.read.removeprefix(MARK))
-        _apply(document, self.changes, tomlkit.table)
+        document = tomlkit.parse(self._base.removeprefix(MARK))
+        change(document)
         text = mark + tomlkit.dumps(document)
         # a file keeps its line ends, also in what is new
         return text.replace("\r\n", "\n").replace("\n", "\r\n") if "\r\n" in self.read else text
+
+    def rewritten(self, change: Callable[[Any], object]) -> Self:
+        """Return the design after a change of its tables or lists, which `changed` cannot name; not saved yet.
+
+        Parameters
+        ----------
+        change
+            Changes the file as tomlkit has parsed it, with all changes made before.
+
+        Raises
+        ------
+        InputError
+            When the result is not a valid design; this one is untouched.
+        """
+        base = replace(self, edited=self.text, changes=MappingProxyType({}))
+        text = base._written(change)
+        content = checked(DesignFile, tomllib.loads(text.removeprefix(MARK)), str(self.path or MEMORY))
+        return replace(base, edited=text, content=content)
 
     @property
     def sha256(self) -> str:
         """SHA-256 of the file, and of the changes where some are not saved yet."""
         unsaved = repr(sorted(self.changes.items())) if self.changes else ""
-        return _digest((self.read + unsaved).encode())
+        return _digest((self._base + unsaved).encode())
 
     def changed(self, changes: Changes) -> Self:
         """Return the design with some keys set anew; comments and everything else stay as they are.
@@ -105,7 +140,7 @@ class StoredDesign:
         """
         _check_changes(changes)
         together = {**self.changes, **changes}
-        data = tomllib.loads(self.read.removeprefix(MARK))
+        data = tomllib.loads(self._base.removeprefix(MARK))
         changed = replace(self, changes=MappingProxyType(together))
         if _apply(data, together, dict):
             # where a new key stands among the others is for the file to say
@@ -168,7 +203,8 @@ class StoredDesign:
             raise InputError(
                 f"cannot be written ({why})", where=str(shown(str(target))), remedy="choose another name or folder"
             ) from None
-        return replace(self, read=text, path=target, on_disk=_digest(text.encode()), changes=MappingProxyType({}))
+        done = replace(self, read=text, edited=None, path=target, changes=MappingProxyType({}))
+        return replace(done, on_disk=_digest(text.encode()))
 
     def _guard(self, target: Path, text: str) -> None:
         """Refuse to write over what is not this design's own file as it was read."""
@@ -178,6 +214,33 @@ class StoredDesign:
         if _digest(target.read_bytes()) != (self.on_disk if same else _digest(text.encode())):
             why = "was changed on disk since it was read; load it again" if same else "is already there; choose another"
             raise InputError(f"{why}, so that nothing is lost", where=str(target))
+
+
+def _set_keys(changes: Changes) -> Callable[[Any], object]:
+    """Return what sets keys in a parsed file."""
+    import tomlkit
+
+    return lambda document: _apply(document, changes, tomlkit.table)
+
+
+def set_value(table: Any, key: str, value: Any) -> None:
+    """Set a key of a parsed table and take out the comment on its line where that speaks of a value."""
+    old = table.get(key)
+    table[key] = value
+    trivia = getattr(table.item(key), "trivia", None) if hasattr(table, "item") else None
+    if trivia is not None and old is not None and _speaks_of(trivia.comment, old, value):
+        trivia.comment, trivia.comment_ws = "", ""
+
+
+_NUMBER = re.compile(r"\d+(?:\.\d+)?")
+_WITH_UNIT = re.compile(r"\d ?(?:m|mm|cm|ft|in|deg|degrees|[kM]?Hz|dB|ns|ohm|mS/m)\b")
+
+
+def _speaks_of(comment: str, old: Any, new: Any) -> bool:
+    """Return whether a comment says the old or the new value, a number of the old one, or a number with a unit."""
+    words = [str(old), str(new), *_NUMBER.findall(str(old))]
+    said = (re.search(rf"(?<![\w.]){re.escape(word)}(?![\w.]\w)", comment, re.IGNORECASE) for word in words if word)
+    return bool(_WITH_UNIT.search(comment)) or any(said)
 
 
 def _apply(document: Any, changes: Changes, new_table: Callable[[], Any]) -> bool:
@@ -200,7 +263,7 @@ def _apply(document: Any, changes: Changes, new_table: Callable[[], Any]) -> boo
             table.pop(key, None)
         elif table.get(key) != value:
             new = new or key not in table
-            table[key] = value
+            set_value(table, key, value)
     return new
 
 

@@ -113,7 +113,7 @@ class DelayLinesPanel(PlanPanel[CutControls]):
             except InputError as error:
                 self.say(str(error), "refused")
                 return
-            unsaved = " The design file itself is not saved yet." if self.shown.changes else ""
+            unsaved = " The design file itself is not saved yet." if self.shown.is_changed else ""
             self.say(f"{folder}: build sheet, labels, cut list and list of what to buy are there.{unsaved}", "done")
 
 

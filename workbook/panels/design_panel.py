@@ -131,7 +131,7 @@ class DesignPanel(ABC, Generic[C]):
 
         The lab asks before a worksheet with a sentence of kind `todo` here is left.
         """
-        return ("changed here and not saved.", "todo") if shown.changes else ("as it is in the file.", "done")
+        return ("changed here and not saved.", "todo") if shown.is_changed else ("as it is in the file.", "done")
 
     def start(self) -> None:
         """Show the design chosen last, else the first of the folder; if it cannot be read, the next."""
@@ -166,7 +166,7 @@ class DesignPanel(ABC, Generic[C]):
         self.say("", "done")
         self._present()
         if remark := self.remark(self.shown):
-            self.say(f"As {'changed here' if self.shown.changes else 'it is in the file'}, {remark}", "todo")
+            self.say(f"As {'changed here' if self.shown.is_changed else 'it is in the file'}, {remark}", "todo")
 
     def look(self) -> None:
         """Show what is worked out already as it is now viewed."""

@@ -115,7 +115,7 @@ class LayoutPanel(DesignPanel[LayoutControls]):
 
 def _searches(design: Design) -> bool:
     """Return whether a plan needs a search, which takes longer than a slider can wait."""
-    return bool(design.changes) and design.content.phasing.searches
+    return design.is_changed and design.content.phasing.searches
 
 
 def layout_and_stake_out(folder: str | Path = ".") -> widgets.Widget:
