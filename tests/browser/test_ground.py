@@ -24,10 +24,10 @@ def test_controls_move_numbers_and_drawings_and_nothing_is_written(folder, works
             (lambda: sheet.choose("shape", "square"), ()),
             (lambda: sheet.press("count", "ArrowRight", 2), (0,)),
             (lambda: sheet.press("strap-length", "ArrowRight", 4), (1,)),
-            (lambda: sheet.type_in("strap-width", "100"), (1,)),
+            (lambda: sheet.type_in("strap-width-exact", "100"), (1,)),
             (lambda: sheet.choose("wave", "0.25/100"), (1,)),
             (lambda: sheet.press("share", "ArrowLeft", 5), (1,)),
-            (lambda: sheet.type_in("rod-length", "8 ft"), ()),
+            (lambda: sheet.type_in("rod-length-exact", "8 ft"), ()),
         ):
             sheet.moves(act, *pictures, places=PLACES)
     assert files(folder) == before

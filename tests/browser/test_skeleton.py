@@ -9,6 +9,7 @@ SHEETS = {
     "02-spacing-directions-pattern": "Figures at",
     "03-delay-lines": "cut list",
     "05-cable-loss": "Loss on every band",
+    "15-ground-and-entry": "Resistance of rods",
 }
 """Worksheets with the text that shows that they are ready."""
 # controls of the left column that can be seen, each scrolled to; what of answer and pictures is then out of the window

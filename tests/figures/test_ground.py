@@ -45,7 +45,7 @@ def test_drawing_shows_every_rod_from_above(shape, count):
     assert len(spots) == count
     assert all(SOIL < y < HIGH and WIDE - 110 < x < WIDE for x, y in spots)
     words = " ".join(each.text for each in root.iter(f"{SVG}text"))
-    assert f"{count} of 2.440 m" in words
+    assert f"{count} rod{'s' * (count > 1)}, 2.440 m long" in words
     assert ("3.050 m apart" in words) == (count > 1)
     ohms = wb.rods_resistance("200 ohm*m", "2.44 m", "16 mm", "3.05 m", count, shape).m_as("ohm")
     assert f"{ohms:.3g} ohm in 200 ohm m" in words

@@ -26,6 +26,7 @@ SHEETS: dict[str, Callable[[Path], widgets.Widget]] = {
     "05": panels.cable_loss,
     "06": lambda _: panels.matching(),
     "07": panels.real_ports,
+    "15": panels.ground_and_entry,
     "reel": lambda _: panels.reel(),
 }
 

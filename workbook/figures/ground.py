@@ -23,9 +23,9 @@ from workbook.units import FloatArray, Frequency, Quantity
 WIDTHS_MM = (25.0, 50.0, 100.0)
 THICKNESS_MM = 0.5
 """Thickness of the straps that are drawn."""
-WIDE, HIGH = 420.0, 330.0
+WIDE, HIGH = 420.0, 396.0
 """Size of the drawing [px]."""
-SOIL, WALL = 178.0, 120.0
+SOIL, WALL = 208.0, 120.0
 """Height of the soil's surface, and where the wall of the building stands [px]."""
 
 
@@ -108,14 +108,14 @@ def _building() -> list[str]:
         rectangle(30, 96, 56, 26, line=INK),
         _words(58, 113, "receiver", 54, "middle"),
         stroke(86, 109, WALL, 109, FIRST, 2),
-        stroke(36, 122, 36, SOIL + 44, THIRD, 3, "7 3"),
+        stroke(36, 122, 36, SOIL + 68, THIRD, 3, "7 3"),
         _words(42, 140, "mains", 70),
         _words(42, 153, "earth", 70),
     ]
 
 
 def _panel() -> list[str]:
-    cables = (stroke(WALL + 14, y, WIDE, y + 40, FIRST, 2) for y in (96, 105, 114))
+    cables = (stroke(WALL + 14, y, WIDE, y + 50, FIRST, 2) for y in (96, 105, 114))
     return [
         rectangle(WALL, 88, 14, 42, line=INK, fill=SECOND),
         *cables,
@@ -131,7 +131,7 @@ def _rods(count: int) -> list[str]:
     more = (_words(places[-1] + 12, SOIL + 40, f"... {count} in all", 70),) if count > shown else ()
     return [
         stroke(places[0], SOIL + 6, places[-1], SOIL + 6, SECOND, 3),
-        *(stroke(x, SOIL, x, SOIL + 64, INK, 4) for x in places),
+        *(stroke(x, SOIL, x, SOIL + 88, INK, 4) for x in places),
         *more,
     ]
 
@@ -149,16 +149,16 @@ def _figures(entry: Entry, bands: Mapping[str, Frequency], units: LengthUnits) -
     return [
         _words(WALL + 20, SOIL - 26, f"strap {length}, {wide:.3g} mm wide", 200),
         _words(WALL + 20, SOIL - 11, f"{henry:.2f} µH, {ohms:.3g} ohm on {band}", 200),
-        _words(WALL - 4, SOIL + 82, f"{rods.count} of {rod}", 190),
-        *(() if rods.count == 1 else (_words(WALL - 4, SOIL + 98, f"{spacing} apart", 190),)),
-        _words(WALL - 4, SOIL + 114, f"{float(rods.resistance.m_as('ohm')):.3g} ohm in {soil:.4g} ohm m", 190),
+        _words(WALL - 4, SOIL + 106, f"{rods.count} {'rod' if rods.count == 1 else 'rods'}, {rod} long", 190),
+        *(() if rods.count == 1 else (_words(WALL - 4, SOIL + 122, f"{spacing} apart", 190),)),
+        _words(WALL - 4, SOIL + 138, f"{float(rods.resistance.m_as('ohm')):.3g} ohm in {soil:.4g} ohm m", 190),
     ]
 
 
 def _perimeter() -> list[str]:
     y = SOIL + 18
     return [
-        stroke(36, SOIL + 12, 36, SOIL + 64, INK, 4),
+        stroke(36, SOIL + 12, 36, SOIL + 88, INK, 4),
         stroke(36, y, WALL + 7, y, THIRD, 3, "7 3"),
         _words(42, y + 15, "joined below", 74),
         _words(42, y + 28, "the surface", 74),
@@ -167,7 +167,7 @@ def _perimeter() -> list[str]:
 
 def _above(rods: Rods) -> list[str]:
     """Draw the rods from above into the lower right corner."""
-    centre, half = complex(WIDE - 56, SOIL + 84), 34.0
+    centre, half = complex(WIDE - 56, SOIL + 112), 34.0
     places = rod_places(rods.shape, rods.count)
     places = places - (places.max(initial=0) + places.min(initial=0)) / 2 if rods.shape == "line" else places
     reach = max(float(np.abs(places.real).max()), float(np.abs(places.imag).max()), 0.5)

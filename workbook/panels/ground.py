@@ -86,13 +86,14 @@ class GroundPanel:
     def widget(self) -> widgets.Widget:
         """The whole panel."""
         row = {name: amount.row for name, amount in self.amounts.items()}
+        rods = (row["rod-length"], row["rod-spacing"], self.diameter)
+        strap = (row["strap-length"], row["strap-width"], self.thickness)
+        turn = (row["turn-resistance"], row["turn-reactance"])
         groups = (
             Group("Design", (self.file, self.units.control)),
-            Group("Soil and rods", (self.soil, row["resistivity"], self.shape, self.count, row["rod-length"])),
-            Group("Rods further", (row["rod-spacing"], self.diameter)),
-            Group("Strap and surge", (row["strap-length"], row["strap-width"], self.thickness, self.wave, self.share)),
-            Group("Another earth", (row["distance"],)),
-            Group("Element", (row["element-ground"], self.rejection, row["turn-resistance"], row["turn-reactance"])),
+            Group("Soil and rods", (self.soil, row["resistivity"], self.shape, self.count, *rods)),
+            Group("Strap and surge", (*strap, self.wave, self.share, row["distance"])),
+            Group("Element and choke", (row["element-ground"], self.rejection, *turn)),
         )
         boxes = [group.box() for group in groups]
         return worksheet(boxes, [self.answer.page], [self.drawing, self.chart], self.page, self.status)
