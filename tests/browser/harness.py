@@ -234,7 +234,7 @@ class Laboratory:
     def fill(self) -> None:
         """Put the shipped worksheets and demos into the folder, and take everything else out; forget the rest."""
         shutil.rmtree(self.cables, ignore_errors=True)
-        for remembered in ("chosen-designs", "readings"):
+        for remembered in ("chosen-designs", "readings", "units"):
             shutil.rmtree(self.state / remembered, ignore_errors=True)
         for path in self.folder.iterdir():
             shutil.rmtree(path) if path.is_dir() else path.unlink()

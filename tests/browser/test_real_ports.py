@@ -6,13 +6,13 @@ from harness import Sheet, files
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
 SHEET = "07-real-ports"
-PLACES = (".results", ".beside")
+PLACES = (".results", ".answer")
 CHANNELS, SECOND = 0, 1
 
 
 def ready(sheet: Sheet) -> None:
     sheet.wait_text(".results", "Channels between 75 and 75 ohm")
-    sheet.wait_text("svg text", "one line of any length")
+    sheet.wait_text("svg text", "one line, limits dashed")
     sheet.wait_run()
 
 

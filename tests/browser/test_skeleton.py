@@ -6,9 +6,11 @@ from harness import Sheet
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
 SHEETS = {
+    "01-layout-and-stake-out": "Stakes from the centre",
     "02-spacing-directions-pattern": "Figures at",
     "03-delay-lines": "cut list",
     "05-cable-loss": "Loss on every band",
+    "07-real-ports": "Channels between",
     "15-ground-and-entry": "Resistance of rods",
 }
 """Worksheets with the text that shows that they are ready."""

@@ -152,6 +152,7 @@ MOVES: dict[str, tuple[Move, ...]] = {
         move("hub", "ports", source=50.0),
         move("hub", "ladder", 0, 1, source=50.0),
         move("cut-band", "80 m", 0, 1, source=50.0),
+        move("cut-band-frequency", "1.8", 0, 1, source=50.0),
         move("cable", "series-11-clad", 0, 1, source=50.0),
         move("slack", 9.0, 0, source=50.0),
         move("slack-exact", "21 ft", 0, source=50.0),

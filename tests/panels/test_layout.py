@@ -98,10 +98,10 @@ def test_magnetic_bearings_are_those_of_the_declination(panel):
 
 
 def test_the_tolerance_is_the_wave_that_the_accepted_phase_is_of(panel):
-    # one degree is a 360th of the wave, and an inch is 360 inches over the wave in degrees
+    # one degree is a 360th of the wave, and so many metres are 360 times as many over the wave in degrees
     wave = C / 3.6e6
     assert f"hold each stake within {wave / 360:.3f} m" in panel.drawing.svg
-    assert f"<span>{360 * 0.0254 / wave:.2f}</span>" in panel.page.value
+    assert f"<span>{360 * 0.02 / wave:.2f}</span>" in panel.page.value
     panel.design_controls.band.value = "160 m"
     wave = C / 1.84e6
     panel.design_controls.accept.value = 2.0
@@ -116,18 +116,18 @@ def test_the_runs_reach_from_the_hub_to_the_farthest_element(panel):
     assert "29.500 m" in panel.page.value
 
 
-def test_the_page_warns_of_what_an_inch_ruins_and_of_coupling(panel):
+def test_the_page_warns_of_what_a_slip_of_the_tapes_ruins_and_of_coupling(panel):
     eighth = C / 3.6e6 / 8
-    assert f"shorter than {eighth:.2f} m ({eighth / 0.3048:.1f} ft), an eighth of a wave on 80 m" in panel.page.value
-    assert "An error of 1 inch" not in panel.page.value
+    assert f"shorter than {eighth:.2f} m, an eighth of a wave on 80 m" in panel.page.value
+    assert "An error of" not in panel.page.value
     panel.design_controls.accept.value = 0.4
     assert "moves stakes 4, 6 by up to" in panel.page.value
     size(panel).exact.value = "20 m"
     # the side of an octagon is 0.76537 of its circumradius
-    assert "shorter than 7.65 m (25.1 ft), as far as the nearest two stand apart" in panel.page.value
+    assert "shorter than 7.65 m, as far as the nearest two stand apart" in panel.page.value
     assert "half a wave" not in panel.page.value
     size(panel).exact.value = "120 m"
-    assert "half a wave on 80 m, 41.6 m (137 ft)" in panel.page.value
+    assert "half a wave on 80 m, 41.6 m" in panel.page.value
     panel.design_controls.band.value = "160 m"
     assert "half a wave" not in panel.page.value
 

@@ -4,7 +4,7 @@ import pytest
 
 import workbook as wb
 from workbook.panels.design_panel import PREVIOUS
-from workbook.panels.real_ports import BY_LENGTH, FROM_ABOVE, RealPortsPanel
+from workbook.panels.real_ports import BY_LENGTH, FROM_ABOVE, SECOND, RealPortsPanel
 
 RING, SQUARE, ROW = (f"heron-fen-{name}.toml" for name in ("ring", "square", "row"))
 # under which file each control is moved, where it stands, and to what
@@ -17,7 +17,8 @@ def panel(folder):
 
 
 def shown(panel):
-    return panel.page.value, panel.errors.svg, panel.second.svg, panel.beside.value
+    other = "".join(page.value for title, page in panel.page.pages.items() if title != SECOND)
+    return other, panel.errors.svg, panel.second.svg, panel.page.pages[SECOND].value
 
 
 def refusal(panel) -> str:
@@ -55,14 +56,14 @@ def test_the_length_of_one_line_moves_its_picture_and_its_numbers(panel, drawn):
     assert after[3] != before[3]
     cable = wb.cable("series-6-copper")
     length = wb.physical_length("90 deg", "1.84 MHz", cable)
-    assert f"{length.m_as('m'):.3f} m" in panel.beside.value
+    assert f"{length.m_as('m'):.3f} m" in panel.page.pages[SECOND].value
     channels = [
         wb.Channel("50 ohm", cable, "0 m", None, None, "50 ohm"),
         wb.Channel("50 ohm", cable, "0 m", cable, length, "50 ohm"),
     ]
     error, level = wb.channel_errors(channels, wb.Quantity([0, 90 / 360 / 1.84], "us"), "1.84 MHz")
-    assert f"{error[1].m_as('degree'):+.2f}" in panel.beside.value
-    assert f"{level[1].m_as('dB'):+.2f}" in panel.beside.value
+    assert f"{-error[1].m_as('degree'):+.2f}" in panel.page.pages[SECOND].value
+    assert f"{level[1].m_as('dB'):+.2f}" in panel.page.pages[SECOND].value
 
 
 @pytest.mark.parametrize("picture", [BY_LENGTH, FROM_ABOVE])
@@ -115,7 +116,7 @@ def test_a_direction_that_shares_its_row_with_others_is_told_by_itself(panel):
     panel.picture.value = FROM_ABOVE
     for direction in panel.design_controls.direction.options:
         panel.design_controls.direction.value = direction
-        assert f"Beam {direction} on {panel.design_controls.band.value}: RDF in dB " in panel.beside.value
+        assert f"Beam {direction} on {panel.design_controls.band.value}: RDF in dB " in panel.page.pages[SECOND].value
 
 
 def test_saving_writes_what_was_moved_and_the_saved_design_loads(panel, folder):
@@ -237,7 +238,7 @@ def test_a_design_in_which_nothing_arrives_has_no_pattern_and_all_else(panel, fo
     assert panel.second.svg
     panel.picture.value = FROM_ABOVE
     assert panel.second.svg == ""
-    assert "elevation" in panel.beside.value
+    assert "elevation" in panel.page.pages[SECOND].value
     assert panel.errors.svg
     panel.picture.value = BY_LENGTH
     assert panel.second.svg

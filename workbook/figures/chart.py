@@ -14,10 +14,12 @@ from workbook.figures import svg
 from workbook.figures.style import FAINT, INK, SOLID, Dashes
 from workbook.units import FloatArray, Floats
 
-TITLE, LETTERS, SMALL = 11.0, 10.0, 9.0
+TITLE, LETTERS, SMALL = 11.0, 10.0, 9.5
 """Sizes of letters [pt]: titles, ticks and axes, legend and notes."""
 LEFT, RIGHT, TOP, FOOT, GAP, ROW = 56.0, 12.0, 38.0, 36.0, 33.0, 14.4
 """Margins round the axes, gap between two of them, and height of a row of the legend [pt]."""
+WIDE, TALL = 300.0, 126.0
+"""Width of a picture that stands with another, and height of its axes [pt]: letters keep 9 pt in a small window."""
 _FAR = 1e4
 
 
@@ -290,7 +292,9 @@ class _Box:
         y = (self.bottom - self.height * note.y if note.share else float(self.down(note.y))) - note.move[1]
         if note.upright:
             return svg.upright(x, y, note.words, note.size, note.anchor)
-        return svg.text(x, y, note.words, note.size, note.anchor, colour=note.colour)
+        words = svg.text(x, y, note.words, note.size, note.anchor, colour=note.colour)
+        # on a map, whose colours are its own, a rim of paper would be a stain
+        return svg.over_lines(words) if note.colour == INK else words
 
     def drawn(self, item: Item) -> str:
         """Return what an item draws."""

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from workbook.figures.chart import Axis, Chart, Curve, Item, Plot, Rule, Span, around, linear_axis
+from workbook.figures.chart import WIDE, Axis, Chart, Curve, Item, Plot, Rule, Span, around, linear_axis
 from workbook.figures.style import THIRD, look
 from workbook.plan.pieces import DelayLine
 from workbook.plan.stages import AnyPlan
@@ -38,8 +38,8 @@ def delay_errors(plan: AnyPlan) -> Chart:
     return Chart(
         "Error of each delay line on every band",
         f"{cable}, exact on {plan.cut_band}; shaded = accepted",
-        (Plot(across, linear_axis("phase error (deg, positive = too long)", *limits), drawn, 210),),
-        389,
+        (Plot(across, linear_axis("phase error (deg, + is later)", *limits), drawn, 150),),
+        WIDE,
         explained=None if len(places) else (),
         foot=48,
     )

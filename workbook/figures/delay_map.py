@@ -4,7 +4,7 @@ import numpy as np
 
 from workbook.array.search import FALL_DB
 from workbook.figures import contours
-from workbook.figures.chart import Chart, Item, Plot, linear_axis
+from workbook.figures.chart import WIDE, Chart, Item, Plot, linear_axis
 from workbook.figures.pattern import cross
 from workbook.plan.delay_map import DelayMap
 
@@ -27,4 +27,4 @@ def delay_map_picture(found: DelayMap, title: str, state: str) -> Chart:
         linear_axis("delay of the shorter line (ns)", first[0], first[-1], 6),
         linear_axis("delay of the longer line (ns)", second[0], second[-1]),
     )
-    return Chart(title, state, (Plot(*axes, items, 230),), 317)
+    return Chart(title, state, (Plot(*axes, items, 150),), WIDE)

@@ -9,9 +9,9 @@ from workbook.figures.chart import Axis, Curve, Item, Note, Plot
 from workbook.figures.style import FAINT, INK
 from workbook.units import Floats
 
-SIDE, RIM = 317.0, 1.16
+SIDE, RIM = 264.0, 1.16
 """Width of the picture [pt], and how far the field reaches beyond the outer circle, whose radius is 1."""
-MARGIN = 0.1 * SIDE
+MARGIN = 40.0
 COMPASS = {0: "N", 45: "45", 90: "E", 135: "135", 180: "S", 225: "225", 270: "W", 315: "315"}
 HEIGHTS = {0: "front", 30: "30", 60: "60", 90: "90", 120: "60", 150: "30", 180: "rear"}
 
@@ -71,5 +71,7 @@ def grid(
         items.append(Note(name, float(east), float(north), (0, -3.6 if at is compass else 0), aside, size=10))
     for radius, name in rings:
         east, north = compass(np.radians(named_at), radius) if at is compass else (radius, -0.08)
-        items.append(Note(name, float(east), float(north), (0, -3.2), colour=ink))
+        # below the horizon, the outermost name keeps clear of the next
+        aside = "start" if at is upright and radius == 1 else "middle"
+        items.append(Note(name, float(east), float(north), (-4 if aside == "start" else 0, -3.2), aside, colour=ink))
     return items

@@ -3,7 +3,7 @@
 import numpy as np
 
 from workbook.figures.bands import mark_place
-from workbook.figures.chart import Chart, Curve, Item, Note, Plot, Rule, around, linear_axis
+from workbook.figures.chart import TALL, WIDE, Chart, Curve, Item, Note, Plot, Rule, around, linear_axis
 from workbook.figures.style import FAINT, look
 from workbook.plan.stages import AnyPlan
 from workbook.plan.sweeps import FrequencySweep
@@ -11,7 +11,7 @@ from workbook.plan.taps import tap_delays
 
 DEEPEST = 40.0
 """Front-to-back beyond this [dB] is drawn here: no array is built that exactly."""
-_WIDTH, _HEIGHT, _LABEL = 317.0, 215.0, "frequency (MHz)"
+_LABEL = "frequency (MHz)"
 
 
 def frequency_picture(sweep: FrequencySweep, plan: AnyPlan, title: str, state: str) -> Chart:
@@ -27,7 +27,7 @@ def frequency_picture(sweep: FrequencySweep, plan: AnyPlan, title: str, state: s
         curves.append(Curve(name, megahertz, level, colour, width, dashes, marker, 7, every=own))
     across = linear_axis(_LABEL, megahertz[0], megahertz[-1])
     up = linear_axis("dB", *around([[0.0], *(curve.y for curve in curves)]))
-    return Chart(title, state, (Plot(across, up, (*_marks(plan), *curves), _HEIGHT),), _WIDTH)
+    return Chart(title, state, (Plot(across, up, (*_marks(plan), *curves), TALL),), WIDE)
 
 
 def phase_picture(plan: AnyPlan, title: str, state: str) -> Chart:
@@ -43,7 +43,7 @@ def phase_picture(plan: AnyPlan, title: str, state: str) -> Chart:
     top = max((float(item.y[-1]) for item in items if isinstance(item, Curve)), default=1.0)
     across = linear_axis(_LABEL, 0, 1.06 * highest)
     up = linear_axis("phase behind the direct path (deg)", 0, 1.05 * top)
-    return Chart(title, state, (Plot(across, up, (*_marks(plan), *items), _HEIGHT),), _WIDTH)
+    return Chart(title, state, (Plot(across, up, (*_marks(plan), *items), TALL),), WIDE)
 
 
 def _marks(plan: AnyPlan) -> tuple[Item, ...]:

@@ -10,7 +10,7 @@ from workbook.figures.style import FAINT, FIRST, INK, SECOND
 from workbook.figures.svg import document, font_size_within, stroke, text
 from workbook.units import Floats
 
-SIDE, LEFT, TOP = 330.0, 58.0, 48.0
+SIDE, LEFT, TOP = 290.0, 58.0, 48.0
 """Width and height of the field, and where it begins [px]."""
 WIDTH = LEFT + SIDE + 12
 NARROW = 0.53

@@ -5,9 +5,9 @@ from collections.abc import Iterator
 import numpy as np
 
 from workbook.bands import band
-from workbook.figures.chart import Axis, Chart, Curve, Fill, Item, Note, Plot, Rule, Span, axis_at
+from workbook.figures.chart import WIDE, Axis, Chart, Curve, Fill, Item, Note, Plot, Rule, Span, axis_at
 from workbook.figures.style import FAINT, INK, look
-from workbook.formatting import both_lengths, impedance_text
+from workbook.formatting import LengthUnits, impedance_text
 from workbook.line.lengths import total_loss
 from workbook.line.losses import CableLoss, LossComparison, matched_loss, matched_range, published_points
 from workbook.units import FloatArray, Quantity
@@ -26,16 +26,16 @@ _X_TICKS = (1, 3, 10, 30, 100, 300, 1000)
 _NOWHERE = np.zeros(0)
 
 
-def loss_curves(comparison: LossComparison) -> Chart:
+def loss_curves(comparison: LossComparison, units: LengthUnits = LengthUnits.BOTH) -> Chart:
     """Return the matched loss of every cable (thick), its loss with the load (thin), its range and its points."""
     curves = tuple(item for number, one in enumerate(comparison.chosen) for item in _cable(number, one, comparison))
     columns = 2 if max(len(one.cable.name) for one in comparison.chosen) <= _SHORT_NAME else 1
     across = axis_at("frequency (MHz)", LOW_HZ / 1e6 / 1.05, HIGH_HZ / 1e6 * 1.12, _X_TICKS, log=True)
     return Chart(
-        f"Loss of {both_lengths(comparison.length.m_as('m'))}",
+        f"Loss of {units.text(comparison.length.m_as('m'))}",
         f"load {impedance_text(comparison.load.m_as('ohm'))}; marked: {comparison.band}",
         (Plot(across, _loss_axis(curves), (*_marked(comparison.band), *curves), 216),),
-        331,
+        WIDE,
         columns,
         (*_named(comparison), *_explained(comparison)),
     )

@@ -44,12 +44,17 @@ def azimuth_picture(plan: AnyPlan, direction: str, band: str) -> Chart:
         When there is no such direction or band, or the design says no elevation.
     """
     chosen = plan.direction(direction)
-    items = [*grid(COMPASS, RINGS, compass), aim(compass(np.radians(chosen.azimuth_deg), 1.0))]
+    # the rings are named behind the array, where fewer lines run
+    rings = grid(COMPASS, RINGS, compass, named_at=chosen.azimuth_deg + 157.5)
+    items = [*rings, aim(compass(np.radians(chosen.azimuth_deg), 1.0))]
     for number, one in enumerate(plan.bands):
         if one.name == band:
-            others = (other.name for other in plan.directions if other.name != direction)
+            others = [other.name for other in plan.directions if other.name != direction]
             cuts = ((other, azimuth_cut(firing(plan, other, band))) for other in others)
             items += [_faint(other, cut, look(number).colour) for other, cut in cuts]
+            nowhere = np.zeros(0)
+            faint = Curve("others, faint", nowhere, nowhere, look(number).colour, 0.9, opacity=0.45)
+            items += [faint] if others else []
         cut = azimuth_cut(firing(plan, direction, one.name))
         items.append(_chosen(f"{direction} on {one.name}", cut, 2, compass, number, one.name == band))
     title, state = titled(plan, "from above"), state_of(plan, direction)

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from workbook.array.pattern_metrics import azimuth_cut
-from workbook.figures.chart import Axis, Chart, Curve, Item, Plot, Rule, Span, around, linear_axis
+from workbook.figures.chart import TALL, WIDE, Axis, Chart, Curve, Item, Plot, Rule, Span, around, linear_axis
 from workbook.figures.delay_errors import APART
 from workbook.figures.disc import COMPASS, MARGIN, SIDE, compass, disc, grid
 from workbook.figures.pattern import RINGS, aim, cut_points, state_of
@@ -41,8 +41,8 @@ def channel_errors_picture(plan: AnyPlan, reports: Mapping[str, FaultReport], st
     shaded = Span("accepted", -accept, accept, THIRD, 0.12, level=True, legend=True)
     drawn = (shaded, Rule("zero", 0.0, level=True), *items)
     across = Axis("element", 0.4, len(places) + 0.6, tuple((place, f"{place:g}") for place in places.tolist()))
-    up = linear_axis("phase error (deg, positive = too long)", *limits)
-    return Chart(f"{plan.name}: phase error of every channel", state, (Plot(across, up, drawn, 215),), SIDE)
+    up = linear_axis("phase error (deg, + is later)", *limits)
+    return Chart(f"{plan.name}: phase error of every channel", state, (Plot(across, up, drawn, TALL),), WIDE)
 
 
 def before_after_picture(plan: AnyPlan, report: FaultReport, direction: str, band: str) -> Chart:

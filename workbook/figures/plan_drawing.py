@@ -82,4 +82,4 @@ def _key(fired: bool) -> list[str]:
     y = TOP + SIDE + 56
     parts = [dot(LEFT - 10, y), text(LEFT + 2, y + 4, "element", anchor="start")]
     parts += [square(LEFT + 80, y), text(LEFT + 92, y + 4, "hub", anchor="start")]
-    return [*parts, text(LEFT + 135, y + 4, LID_WORDS if fired else "", anchor="start", size=11)]
+    return [*parts, text(LEFT + 135, y + 4, LID_WORDS if fired else "", anchor="start")]

@@ -10,6 +10,8 @@ from workbook.array.pattern_metrics import azimuth_cut
 from workbook.chain.channel_errors import perturbed_weights
 from workbook.figures.bands import line_ticks
 from workbook.figures.chart import (
+    TALL,
+    WIDE,
     Axis,
     Chart,
     Curve,
@@ -35,7 +37,7 @@ from workbook.plan.terminations import LineAlone
 from workbook.tables.terminations import KINDS
 from workbook.units import ComplexArray, Quantity
 
-COMPENSATED, LINES = "compensated", "lines of the design"
+COMPENSATED, LINES = "compensated", "cut lines"
 
 
 def ends_of(plan: AnyPlan, ends: Terminations) -> str:
@@ -48,29 +50,30 @@ def ends_of(plan: AnyPlan, ends: Terminations) -> str:
 
 
 def channel_picture(plan: AnyPlan, ends: Terminations) -> Chart:
-    """Return how early every channel is on every band: filled as planned, with tolerances, hollow compensated."""
+    """Return how late every channel is on every band: filled as planned, with tolerances, hollow compensated."""
     places, items = np.arange(len(ends.channels) - 1, dtype=float), list[Item]()
     limits = [np.array([-plan.accept_deg, plan.accept_deg])]
     for number, band in enumerate(plan.bands):
         shifted = places + APART * (number - (len(plan.bands) - 1) / 2)
         rows = [channel.bands[number] for channel in ends.channels[1:]]
         colour, _, marker = look(number)
-        least = np.array([row.least_phase_error_deg for row in rows])
-        most = np.array([row.greatest_phase_error_deg for row in rows])
-        planned = np.array([row.phase_error_deg for row in rows])
-        after = np.array([row.compensated_phase_error_deg for row in rows])
+        # a plan's errors are positive where a channel is early, those of pictures and tables where it is late
+        least = -np.array([row.greatest_phase_error_deg for row in rows])
+        most = -np.array([row.least_phase_error_deg for row in rows])
+        planned = -np.array([row.phase_error_deg for row in rows])
+        after = -np.array([row.compensated_phase_error_deg for row in rows])
         items += [
             Strokes(f"{band.name}, tolerance", shifted, least, most, colour),
             Curve(f"{band.name}, as planned", shifted, planned, colour, 0, marker=marker, size=8),
             Curve(f"{band.name}, {COMPENSATED}", shifted, after, colour, 0, marker=marker, size=8, hollow=True),
         ]
         limits += [least, most, planned, after]
-    accepted = Span("accepted", -plan.accept_deg, plan.accept_deg, THIRD, 0.16, level=True)
+    accepted = Span(f"within ±{plan.accept_deg:g} deg", -plan.accept_deg, plan.accept_deg, THIRD, 0.16, True, True)
     across = Axis("channel by its delay, beside the direct one", -0.6, max(len(places) - 0.4, 0.6), line_ticks(plan))
-    up = linear_axis("phase error (deg, positive = early)", *around(limits))
-    title = f"{plan.name}: error of every channel, ±{plan.accept_deg:g} deg shaded"
-    plot = Plot(across, up, (accepted, Rule("zero", 0.0, level=True), *items), 210)
-    return Chart(title, ends_of(plan, ends), (plot,), 374, foot=48)
+    up = linear_axis("phase error (deg, + is later)", *around(limits))
+    title = f"{plan.name}: error of every channel"
+    plot = Plot(across, up, (accepted, Rule("zero", 0.0, level=True), *items), TALL)
+    return Chart(title, ends_of(plan, ends), (plot,), WIDE, foot=48)
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,34 +91,36 @@ class LinesAlone:
 
 def length_picture(plan: AnyPlan, lines: LinesAlone, ends: str) -> Chart:
     """Return the error of one line between two ends against its electrical length, on each band; `ends` in words."""
-    items: list[Item] = [Rule("zero", 0.0, level=True), *_bounds(lines.curves[lines.band])]
+    items: list[Item] = [Rule("zero", 0.0, level=True)]
     for number, (name, line) in enumerate(lines.curves.items()):
         colour, dashes, marker = look(number)
         width, own = 2.2 if name == lines.band else 1.3, lines.own[name]
+        late = -own.phase_error_deg
         items += [
-            Curve(name, line.electrical_length_deg, line.phase_error_deg, colour, width, dashes),
-            Curve(f"{LINES}, {name}", own.electrical_length_deg, own.phase_error_deg, colour, 0, marker=marker, size=7),
+            *_bounds(name, line, colour),
+            Curve(name, line.electrical_length_deg, -line.phase_error_deg, colour, width, dashes),
+            Curve(f"{LINES}, {name}", own.electrical_length_deg, late, colour, 0, marker=marker, size=7),
         ]
     own = lines.own[lines.band]
-    for (label, _), x, y in zip(tap_delays(plan), own.electrical_length_deg, own.phase_error_deg, strict=True):
+    for (label, _), x, y in zip(tap_delays(plan), own.electrical_length_deg, -own.phase_error_deg, strict=True):
         items.append(Note(label, float(x), float(y), (0, 7), size=10))
-    x, y = float(lines.looked_at.electrical_length_deg), float(lines.looked_at.phase_error_deg)
+    x, y = float(lines.looked_at.electrical_length_deg), -float(lines.looked_at.phase_error_deg)
     marked = Curve("looked at", np.array([x]), np.array([y]), width=0, marker="x", size=10, legend=False)
     items += [Rule("looked at", x, width=0.9), marked]
     far = max(360.0, *(float(line.electrical_length_deg[-1]) for line in lines.curves.values()))
     heights = [item.y for item in items if isinstance(item, Curve)]
     bounds = [item.at for item in items if isinstance(item, Rule) and item.level]
     across = axis_at("electrical length on its band (deg)", 0, far, np.arange(0, far + 1, 90).tolist())
-    up = linear_axis("phase beside no line (deg, positive = early)", *around([*heights, bounds], 0.1))
-    return Chart(f"{plan.name}: one line of any length", ends, (Plot(across, up, tuple(items), 215),), 374)
+    up = linear_axis("error (deg, + is later)", *around([*heights, bounds], 0.1))
+    return Chart(f"{plan.name}: one line, limits dashed", ends, (Plot(across, up, tuple(items), TALL),), WIDE)
 
 
-def _bounds(line: LineAlone) -> list[Item]:
-    """Return how far any length may be off; beside no line, that lies about where a matched line would be."""
-    name = f"at most: asin|ρs ρL| = {line.bound_deg:.2f} deg"
-    upper, lower = line.matched_deg + line.bound_deg, line.matched_deg - line.bound_deg
-    look: Any = {"width": 1.2, "dashes": LIMIT, "level": True}
-    return [Rule(name, upper, legend=True, **look), Rule("bound", lower, **look)]
+def _bounds(name: str, line: LineAlone, colour: str) -> list[Item]:
+    """Return between which errors any length lies on a band; beside no line, that is about where a matched one is."""
+    lower, upper = -line.matched_deg - line.bound_deg, -line.matched_deg + line.bound_deg
+    label = f"{name} {lower:+.2f} to {upper:+.2f}"
+    look: Any = {"colour": colour, "width": 1.0, "dashes": LIMIT, "level": True}
+    return [Rule(label, upper, legend=True, **look), Rule(f"{name}, bound", lower, **look)]
 
 
 def side_by_side_picture(plan: AnyPlan, ends: Terminations, direction: str, band: str) -> Chart:

@@ -3,7 +3,7 @@
 import numpy as np
 
 from workbook.figures.bands import mark_place
-from workbook.figures.chart import Axis, Chart, Curve, Item, Plot, Rule, around, linear_axis
+from workbook.figures.chart import TALL, WIDE, Axis, Chart, Curve, Item, Plot, Rule, around, linear_axis
 from workbook.figures.style import INK, look
 from workbook.plan.sweeps import SpacingSweep
 
@@ -27,8 +27,8 @@ def spacing_picture(sweep: SpacingSweep, title: str, state: str) -> Chart:
     ]
     low, high = around(drawn, margin=0.0)
     across = linear_axis("spacing of the nearest two elements (m)", sweep.spacing_m[0], sweep.spacing_m[-1])
-    plot = Plot(across, _decibels(max(LOWEST, low - 1), high + 1), tuple(items), 215)
-    return Chart(title, state, (plot,), 317, explained=_explained(sweep))
+    plot = Plot(across, _decibels(max(LOWEST, low - 1), high + 1), tuple(items), TALL)
+    return Chart(title, state, (plot,), WIDE, explained=_explained(sweep))
 
 
 def _decibels(low: float, high: float) -> Axis:

@@ -5,6 +5,7 @@ Places on the drawing are complex numbers here, x + iy in pixels with y downward
 
 import cmath
 import math
+import textwrap
 from typing import Any
 
 import numpy as np
@@ -27,14 +28,12 @@ from workbook.figures.ground_plan import (
     square,
 )
 from workbook.figures.style import FOURTH, INK, SECOND, THIRD
-from workbook.figures.svg import font_size_within, over_lines, stroke, text
-from workbook.formatting import both_lengths
+from workbook.figures.svg import over_lines, stroke, text
+from workbook.formatting import LengthUnits
 from workbook.tables.stakeout import how_to_set
 
 MARGIN, KEY, STEP, LINES = LEFT - 44, TOP + SIDE + 56, 19.0, 5
 """Where words below the field begin, the key's height, and from one line to the next [px]; how many lines follow."""
-HEIGHT = KEY + LINES * STEP + 14
-
 TAPES = (("a", THIRD, "9 4"), ("b", FOURTH, "3 3"), ("c", SECOND, "12 3 3 3"))
 """Letter, colour and dashes of each tape, so that colour alone says nothing."""
 
@@ -59,12 +58,19 @@ class _Room:
         return complex(places[best])
 
 
-def stake_drawing(name: str, told: str, out: StakeOut, hub: tuple[float, float], chosen: int, note: str = "") -> str:
+def stake_drawing(
+    titles: tuple[str, str],
+    out: StakeOut,
+    hub: tuple[float, float],
+    chosen: int,
+    note: str = "",
+    units: LengthUnits = LengthUnits.BOTH,
+) -> str:
     """Return the field to scale, north up, as SVG, with the tapes that set one stake.
 
     Parameters
     ----------
-    name, told
+    titles
         The design's name, and its layout in a few words.
     out
         The stakes.
@@ -74,10 +80,12 @@ def stake_drawing(name: str, told: str, out: StakeOut, hub: tuple[float, float],
         Number of the element whose tapes are drawn.
     note
         A line to write below.
+    units
+        Which lengths are written.
     """
     metres = [(stake.east_m, stake.north_m) for stake in out.stakes]
     # wide enough that the arrows in the corner stand clear of any stake
-    field = Field([*metres, hub, (0.0, 0.0)], wide=3.2)
+    field = Field([*metres, hub, (0.0, 0.0)], wide=3.2, unit=units.scale)
     spots = np.array([complex(*field(*place)) for place in metres])
     centre, middle = complex(*field(0, 0)), complex(*field(*hub))
     radius, fix = _radius(spots), out.fixes[chosen - 1]
@@ -86,11 +94,12 @@ def stake_drawing(name: str, told: str, out: StakeOut, hub: tuple[float, float],
     room = _Room(np.concatenate((spots, [middle, centre], _points(_CORNER))), lines)
     words = [
         *(_number(room, n, spots, radius, ringed=n == out.first - 1) for n in range(len(spots))),
-        *(_length(room, n, *ends, fix.tapes[n].length_m) for n, ends in enumerate(tapes)),
+        *(_length(room, n, *ends, units.on_drawing(fix.tapes[n].length_m)) for n, ends in enumerate(tapes)),
         _centre(room, centre),
     ]
+    below, rows = _below(out, fix, note, units)
     parts = [
-        *heading(f"{name}: stakes and tapes", f"{told}; tapes to stake {chosen}"),
+        *heading(f"{titles[0]}: tapes to stake {chosen}", titles[1]),
         *scales(field),
         *runs(field, metres, hub, radius),
         *(_line(start, end, *TAPES[n][1:]) for n, (start, end) in enumerate(tapes)),
@@ -100,9 +109,9 @@ def stake_drawing(name: str, told: str, out: StakeOut, hub: tuple[float, float],
         *north(),
         *_magnetic(out.declination_deg),
         *_key(radius),
-        *_below(out, fix, note),
+        *below,
     ]
-    return drawing(parts, HEIGHT)
+    return drawing(parts, KEY + max(rows, LINES) * STEP + 14)
 
 
 _CORNER = tuple((complex(LEFT + SIDE - x, TOP + 10), complex(LEFT + SIDE - x, TOP + 44)) for x in (18, 44))
@@ -126,16 +135,16 @@ def _number(room: _Room, number: int, spots: Any, radius: float, ringed: bool) -
     outward = spots[number] - spots.mean()
     liked = (ways * np.conj(outward)).real / max(abs(outward), 1.0)
     place = room.find(spots[number] + (radius + (14 if ringed else 11)) * ways, np.zeros(1), liked)
-    size = 13 if radius > 4 else 10
+    size = 13 if radius > 4 else 12
     return over_lines(text(place.real, place.imag + size / 3, str(number + 1), size=size, weight="bold"))
 
 
-def _length(room: _Room, number: int, start: complex, end: complex, length: float) -> str:
+def _length(room: _Room, number: int, start: complex, end: complex, length: str) -> str:
     """Write a tape's letter and length along it."""
     turn = cmath.phase(end - start)
     # so that nobody has to read upside down
     turn = turn - math.copysign(math.pi, turn) if abs(turn) > math.pi / 2 + 1e-6 else turn
-    way, words = cmath.rect(1, turn), f"{TAPES[number][0]}: {length:.3f} m"
+    way, words = cmath.rect(1, turn), f"{TAPES[number][0]}: {length}"
     shares, aside = np.meshgrid((0.5, 0.4, 0.6, 0.25, 0.75), (-10, 10, -20, 20, -34, 34))
     places = (start + shares * (end - start) + aside * 1j * way).ravel()
     place = room.find(places, 3.4 * len(words) * np.linspace(-1, 1, 7) * way, -0.01 * np.abs(aside.ravel()))
@@ -187,23 +196,25 @@ def _key(radius: float) -> list[str]:
     ]
 
 
-def _below(out: StakeOut, fix: Fix, note: str) -> list[str]:
-    """Say how long each tape is, where a compass points, and the note."""
-    lines = [] if fix.tapes else [f"stake {fix.element} stands at the centre: no tape is needed"]
-    samples = []
+def _below(out: StakeOut, fix: Fix, note: str, units: LengthUnits) -> tuple[list[str], int]:
+    """Say how long each tape is, where a compass points, and the note; return the rows they take, too."""
+    samples, rows = list[str](), list[tuple[float, str]]()
     for (letter, colour, dashes), tape in zip(TAPES, fix.tapes, strict=False):
         start = "the centre" if tape.start == CENTRE else f"stake {tape.start}"
-        y = KEY + (len(lines) + 1) * STEP
+        y = KEY + (len(rows) + 1) * STEP
         samples.append(stroke(MARGIN, y, MARGIN + 34, y, colour, 3, dashes))
-        lines.append(f"{letter}: from {start}, {both_lengths(tape.length_m)}")
-    lines += [how_to_set(fix, out.first)] if fix.by_string else []
+        rows += _wrapped(f"{letter}: from {start}, {units.text(tape.length_m)}", MARGIN + 42)
+    lines = [] if fix.tapes else [f"stake {fix.element} stands at the centre: no tape is needed"]
+    lines += [how_to_set(fix, out.first, units)] if fix.by_string else []
     lines += [note] if note else []
     if out.declination_deg is not None:
         way = "east" if out.declination_deg >= 0 else "west"
         lines.append(f"M: magnetic north, {abs(out.declination_deg):.1f} deg {way} of true north")
-    begin = [MARGIN + (42 if n < len(samples) else 0) for n in range(len(lines))]
-    words = (
-        text(x, KEY + (n + 1) * STEP + 4, line, size=font_size_within(line, WIDTH - x, 12, NARROW), anchor="start")
-        for n, (x, line) in enumerate(zip(begin, lines, strict=True))
-    )
-    return [*samples, *words]
+    rows += [row for line in lines for row in _wrapped(line, MARGIN)]
+    words = (text(x, KEY + (n + 1) * STEP + 4, line, anchor="start") for n, (x, line) in enumerate(rows))
+    return [*samples, *words], len(rows)
+
+
+def _wrapped(line: str, x: float) -> list[tuple[float, str]]:
+    """Return a line in rows that fit the drawing, each with its place."""
+    return [(x, row) for row in textwrap.wrap(line, int((WIDTH - x) / (NARROW * 12)))]

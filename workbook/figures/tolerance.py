@@ -5,7 +5,21 @@ from collections.abc import Sequence
 import numpy as np
 
 from workbook.array.pattern_metrics import azimuth_cut
-from workbook.figures.chart import Axis, Chart, Curve, Fill, Item, Plot, Rule, Span, Strokes, around, linear_axis
+from workbook.figures.chart import (
+    TALL,
+    WIDE,
+    Axis,
+    Chart,
+    Curve,
+    Fill,
+    Item,
+    Plot,
+    Rule,
+    Span,
+    Strokes,
+    around,
+    linear_axis,
+)
 from workbook.figures.disc import COMPASS, MARGIN, SIDE, compass, disc, grid
 from workbook.figures.pattern import FLOOR, RINGS, aim, cut_points, state_of
 from workbook.figures.style import FIRST, LIMIT, SECOND, THIRD, look
@@ -52,7 +66,7 @@ def distribution_picture(result: ToleranceResult, figure: str, coverage: float, 
     seen = [edges, *([np.array([exact])] if np.isfinite(exact) else [])]
     across = linear_axis(f"{NAMES[figure]} ({unit})", *around(seen, least=0.02))
     up = linear_axis("share of the arrays (%)", 0.0, 1.08 * max(float(heights.max(initial=0.0)), 1e-3))
-    return Chart(title, state, (Plot(across, up, tuple(items), 190),), SIDE, columns=1)
+    return Chart(title, state, (Plot(across, up, tuple(items), TALL),), WIDE, columns=1)
 
 
 def _bars(values: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -117,4 +131,4 @@ def ranking_picture(shares: Sequence[tuple[Tolerance, float]], figure: str, stat
     across = Axis("tolerance", 0.4, len(shares) + 0.6, ticks)
     up = linear_axis("share of the variance (%)", 0.0, 105.0)
     title = f"What spreads the {NAMES[figure]}"
-    return Chart(title, state, (Plot(across, up, (bars,), 150),), SIDE, foot=48)
+    return Chart(title, state, (Plot(across, up, (bars,), TALL),), WIDE, foot=48)

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from workbook.figures.chart import Chart, Curve, Fill, Item, Plot, Rule, around, axis_at, linear_axis
+from workbook.figures.chart import WIDE, Chart, Curve, Fill, Item, Plot, Rule, around, axis_at, linear_axis
 from workbook.figures.style import FAINT, FIRST, FOURTH, INK, SECOND
 from workbook.line.cable import Cable
 from workbook.line.piece import WARMING_KELVIN, Piece
@@ -52,7 +52,7 @@ def velocity(one: Piece, whole: Cable, state: str, coefficient: Quantity | None 
     items.append(Curve(label, *place, width=0, marker="o", size=9, hollow=True))
     across = axis_at("frequency (MHz)", low, high, _TICKS, log=True)
     up = linear_axis("velocity factor (light in vacuum = 1)", *around(seen), 6)
-    return Chart(f"Velocity factor of {one.cable.name}", state, (Plot(across, up, tuple(items), 190),), 389)
+    return Chart(f"Velocity factor of {one.cable.name}", state, (Plot(across, up, tuple(items), 190),), WIDE)
 
 
 def _copper(whole: Cable) -> str:

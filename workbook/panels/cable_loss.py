@@ -75,7 +75,11 @@ class CableLossPanel:
             tick.observe(partial(self._tick, name), "value")
         for control in (self.resistance, self.reactance):
             control.observe(lambda _: self._show(), "value")
-        self.units.observe(lambda: self.amount.use(self.units.value))
+        self.units.observe(self._other_units)
+
+    def _other_units(self) -> None:
+        self.amount.use(self.units.value)
+        self._show()
 
     def _tick(self, name: str, change: Mapping[str, bool]) -> None:
         """Add or drop a cable; what cannot be added loses its tick again, and everything else stays."""
@@ -119,13 +123,13 @@ class CableLossPanel:
             return
         self.status.value = ""
         # the numbers are ready long before the picture
-        found = self.comparison
-        self.answer.show(loss_answer(found))
-        self.page.show(BAND, band_loss_table(found).html())
-        self.page.show(EVERY_BAND, loss_table(found).html())
+        found, units = self.comparison, self.units.value
+        self.answer.show(loss_answer(found, units))
+        self.page.show(BAND, band_loss_table(found, units).html())
+        self.page.show(EVERY_BAND, loss_table(found, units).html())
         self.page.show(NOTES, *_trust(found))
-        self.picture.describes = f"Loss against frequency of {', '.join(self.ticked)}, {loss_title(self.comparison)}"
-        self.picture.svg = for_screen(loss_curves(self.comparison).svg())
+        self.picture.describes = f"Loss against frequency of {', '.join(self.ticked)}, {loss_title(found, units)}"
+        self.picture.svg = for_screen(loss_curves(found, units).svg())
 
     def _say(self, text: str) -> None:
         self.status.value = controls.tables(controls.sentence(text, "refused"))

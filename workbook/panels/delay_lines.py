@@ -77,8 +77,8 @@ class DelayLinesPanel(PlanPanel[CutControls]):
         plan, direction = self.plan, self.design_controls.direction.value
         assert self.shown.path is not None  # a panel loads its designs from files
         self.mark_current()
-        self.answer.show(cut_answer(plan, self.units.value))
-        self.readings.show(plan, self.shown.path, self.units.value)
+        self.answer.show(cut_answer(plan))
+        self.readings.show(plan, self.shown.path)
         self.drawing.svg = for_screen(plan_drawing(plan, direction))
         self.page.show(CUT, *(controls.sentence(text, "warning") for text in plan.warnings), cut_list(plan).html())
         self.page.show(WIRE, delay_table(plan, direction).html())

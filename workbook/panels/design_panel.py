@@ -191,7 +191,7 @@ class DesignPanel(ABC, Generic[C]):
         self._taking = False
 
     def _work_out(self, held: C, moved: bool) -> None:
-        shown = held.design.changed(held.changes())
+        shown = held.design.changed(held.changes()).in_units(self.units.value)
         self.work_out(shown, moved)
         self.shown = shown
 
@@ -236,6 +236,7 @@ class DesignPanel(ABC, Generic[C]):
 
     def _take(self, design: Design, saved: bool) -> None:
         """Start from a design with fresh controls; one saved just now is viewed as before."""
+        self.units.follow(design.content.units)
         old, fresh = getattr(self, "design_controls", None), self.make_controls(design)
         try:
             self._work_out(fresh, moved=False)

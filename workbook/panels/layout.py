@@ -10,11 +10,11 @@ from workbook.design.site import CustomArray
 from workbook.errors import InputError
 from workbook.figures.stake_drawing import stake_drawing
 from workbook.figures.style import for_screen
-from workbook.formatting import both_lengths
 from workbook.panels import controls
 from workbook.panels.design_panel import DesignPanel
 from workbook.panels.layout_controls import LayoutControls
 from workbook.panels.picture import Picture
+from workbook.panels.skeleton import Answer, Folds, worksheet
 from workbook.plan.acceptance import USUAL_DEG, accepting
 from workbook.plan.cuts import element_runs
 from workbook.plan.designs import Design
@@ -25,10 +25,15 @@ from workbook.tables.stakeout import (
     distances_table,
     position_table,
     runs_table,
+    stake_answer,
     stakes_table,
     tapes_table,
     tolerance_m,
 )
+
+DRIVE, CHECK = "Drive the stakes", "Check the stakes"
+HOLD, RUNS, FEWER = "Hold the tolerance", "Cut the element runs", "Save lines"
+"""What is done with each fold of tables."""
 
 
 class LayoutPanel(DesignPanel[LayoutControls]):
@@ -39,17 +44,15 @@ class LayoutPanel(DesignPanel[LayoutControls]):
 
     def __init__(self, folder: Path) -> None:
         super().__init__(folder)
-        self.drawing, self.page = Picture(), controls.page("results")
-        self.sliders.layout.overflow = "visible"
+        self.drawing, self.answer = Picture(), Answer()
+        self.page = Folds(DRIVE, CHECK, HOLD, RUNS, FEWER)
         self.start()
 
     @property
     def widget(self) -> widgets.Widget:
-        """The whole panel: controls and drawing side by side where there is room, the tables below."""
-        entries = controls.column(self.file, self.path, self.sliders, self.where, self.buttons, self.status)
-        entries.layout.width, entries.layout.flex, entries.layout.padding = "auto", "1 1 340px", "0 6px 0 0"
-        top = widgets.Box([entries, self.drawing], layout=widgets.Layout(flex_flow="row wrap", width="100%"))
-        return controls.column(top, self.page)
+        """The whole panel."""
+        groups = (self.design_group.box(), self.sliders)
+        return worksheet(groups, (self.answer.page,), (self.drawing,), self.page, self.status)
 
     def make_controls(self, design: Design) -> LayoutControls:
         """Return fresh controls."""
@@ -97,20 +100,20 @@ class LayoutPanel(DesignPanel[LayoutControls]):
         band, degrees = self.design_controls.band.value, self.design_controls.accept.value
         bands = {name: float(frequency.m_as("Hz")) for name, frequency in content.bands.items()}
         used = {name: hertz for name, hertz in bands.items() if hertz <= bands[band]}
-        hold = f"hold each stake within {both_lengths(tolerance_m(bands[band], degrees))}: {degrees:g} deg on {band}"
+        units = content.units
+        hold = f"hold each stake within {units.text(tolerance_m(bands[band], degrees))}: {degrees:g} deg on {band}"
         east, north = (float(place.m_as("m")) for place in content.hub.position)
         chosen = self.design_controls.chosen(len(out.stakes))
-        self.drawing.svg = for_screen(
-            stake_drawing(content.name, content.array.description(), out, (east, north), chosen, hold)
-        )
+        titles = content.name, content.array.description()
+        self.drawing.svg = for_screen(stake_drawing(titles, out, (east, north), chosen, hold, units))
         self.drawing.describes = f"{content.name}: {content.array.description()}, tapes to stake {chosen}"
-        self.page.value = controls.tables(
-            *(controls.sentence(text, "todo") for text in self._cautions(band, degrees)),
-            *(table(out).html() for table in (stakes_table, tapes_table, distances_table)),
-            position_table(used, degrees).html(),
-            runs_table(self.runs).html(),
-            *self._fewer_lines(),
-        )
+        self.answer.show(stake_answer(content, out, self.runs, band, degrees))
+        said = (controls.sentence(text, "todo") for text in self._cautions(band, degrees))
+        self.page.show(DRIVE, *said, stakes_table(out, units).html(), tapes_table(out, units).html())
+        self.page.show(CHECK, distances_table(out, units).html())
+        self.page.show(HOLD, position_table(used, degrees, units).html())
+        self.page.show(RUNS, runs_table(self.runs, units).html())
+        self.page.show(FEWER, *self._fewer_lines())
 
 
 def _searches(design: Design) -> bool:

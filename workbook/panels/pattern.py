@@ -145,7 +145,7 @@ class PatternPanel(PlanPanel[PatternControls]):
         """Show the plan, in the order of how soon each part is ready, since the browser shows each as it comes."""
         direction, band = self.design_controls.direction.value, self.design_controls.band.value
         try:
-            answer = pattern_answer(self.plan, direction, band, self.units.value)
+            answer = pattern_answer(self.plan, direction, band)
             found = pages(self.plan, direction, band)
             self.from_above.svg = for_screen(azimuth_picture(self.plan, direction, band).svg())
         except InputError as error:

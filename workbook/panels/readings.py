@@ -9,7 +9,6 @@ import ipywidgets as widgets
 from workbook.bench.trimming import TrimAdvice, trim_advice
 from workbook.checks import positive
 from workbook.errors import InputError
-from workbook.formatting import LengthUnits
 from workbook.panels import controls
 from workbook.plan.cuts import design_cable
 from workbook.plan.line_costs import LineCosts
@@ -46,9 +45,9 @@ class Readings:
         self.widget = widgets.VBox((_row(head, label), self._rows, self.reel_page, self.put))
         self.widget.add_class("worksheet-list")
 
-    def show(self, plan: Stages, path: Path, units: LengthUnits) -> None:
+    def show(self, plan: Stages, path: Path) -> None:
         """Show the pieces of a plan, with what was typed for them."""
-        self._plan, self._path, self._units = plan, path, units
+        self._plan, self._path = plan, path
         names = [line.label for line in plan.cut_order] + [RUNS]
         known = remembered_readings(path)
         for name in names:
@@ -87,7 +86,7 @@ class Readings:
         piece, called = self._piece(name), self._called(name)
         field.description = f"{called} (MHz)"
         field.placeholder = f"such as {mhz(piece.check.first_cut_frequency_hz)}"
-        cells = (called, self._units.text(piece.first_cut_m), mhz(piece.check.frequency_hz))
+        cells = (called, self._plan.units.text(piece.first_cut_m), mhz(piece.check.frequency_hz))
         self._cells[name].value = "".join(f"<span>{html.escape(cell)}</span>" for cell in cells)
         text = ""
         try:
@@ -95,7 +94,7 @@ class Readings:
                 advice = self._advice(name, self._hertz(name))
                 kind = {"keep": "done", "trim": "todo"}.get(advice.verdict, "refused")
                 costs = cost_sentence(self._cost(name, float(advice.error.m_as("turn"))))
-                text = controls.sentence(f"{called}: {trim_sentence(advice)} {costs}", kind)
+                text = controls.sentence(f"{called}: {trim_sentence(advice, self._plan.units)} {costs}", kind)
         except InputError as error:
             text = controls.sentence(str(error), "refused")
         answer.value = controls.tables(text) if text else ""

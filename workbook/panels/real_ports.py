@@ -12,13 +12,14 @@ from workbook.design.hubs import HUBS
 from workbook.errors import InputError
 from workbook.figures.real_ports import LinesAlone, channel_picture, ends_of, length_picture, side_by_side_picture
 from workbook.figures.style import for_screen
-from workbook.formatting import LengthUnits, both_lengths
+from workbook.formatting import LengthUnits
 from workbook.line.catalogue import cables
 from workbook.panels import controls
+from workbook.panels.band_row import BandRow
 from workbook.panels.linked_slider import LinkedSlider, Scale
 from workbook.panels.picture import Picture
 from workbook.panels.plan_panel import PlanPanel
-from workbook.panels.skeleton import Group
+from workbook.panels.skeleton import Answer, Folds, Group, worksheet
 from workbook.plan.cuts import design_cable
 from workbook.plan.designs import Design
 from workbook.plan.results import Terminations
@@ -88,10 +89,10 @@ class RealPortsControls:
         self.port = End("port", hub.port_impedance, hub.port_tolerance, ("what ends each line", tip), changed)
         self.hub = controls.choice("hub", "kind of hub", "where the delay lines come in", tuple(HUBS))
         self.hub.value = hub.kind
-        self.cut_band = controls.steps(
-            "cut-band", "cut band", "lines have exactly their delay on this band", content.bands
-        )
-        self.cut_band.value = content.phasing.cut_band
+        labels = ("cut-band", "cut band", "lines have exactly their delay on this band")
+        self.cut_row = BandRow(labels, content.bands, changed, changed)
+        self.cut_row.choose(content.phasing.cut_band)
+        self.cut_band = self.cut_row.band
         self.cable = controls.choice("cable", "delay-line cable", "what the delay lines are made of", cables())
         self.cable.value = content.cables.delay_line
         self._slack = float(content.lengths.slack.m_as("m"))
@@ -99,7 +100,7 @@ class RealPortsControls:
         self.slack_amount = LinkedSlider(
             Scale("slack", "runs longer by", tip, 0, 30, 0.1, "zero"), "m", self._slack, changed, units
         )
-        for control in (self.hub, self.cut_band, self.cable):
+        for control in (self.hub, self.cable):
             control.observe(lambda _: changed(), "value")
         self._looks(viewed)
 
@@ -111,21 +112,19 @@ class RealPortsControls:
         self.length.value = 45.0
         names = [direction.name for direction in content.directions]
         self.direction = controls.choice("direction", "show direction", "which one the pattern shows", names)
-        for control in (*self.rows, *self.looks):
-            control.layout.flex, control.layout.width, control.layout.max_width = "1 1 330px", "auto", "460px"
         for control in self.looks:
             control.observe(lambda _: viewed(), "value")
 
     @property
     def rows(self) -> tuple[widgets.Widget, ...]:
         """The controls in the order of the work."""
-        return (*self.source.rows, *self.port.rows, self.hub, self.cut_band, self.cable, self.slack_amount.row)
+        return (*self.source.rows, *self.port.rows, self.hub, self.cut_row.row, self.cable, self.slack_amount.row)
 
     @property
     def groups(self) -> tuple[Group, ...]:
         """The controls under their headings."""
-        ends, lines = (*self.source.rows, *self.port.rows), (self.cut_band, self.cable, self.slack_amount.row)
-        return (Group("Ends of the lines", (*ends, self.hub)), Group("Delay lines", lines))
+        ends, lines = (*self.source.rows, *self.port.rows), (self.cut_row.row, self.cable, self.slack_amount.row)
+        return (Group("Ends of the lines", (*ends, self.hub)), Group("Delay lines", lines), Group("View", self.looks))
 
     @property
     def slack(self) -> widgets.FloatSlider:
@@ -139,7 +138,7 @@ class RealPortsControls:
 
     def changes(self) -> dict[tuple[str, ...], Any]:
         """Return what the controls say otherwise than the file; untouched keys keep their text."""
-        content, found = self.design.content, {**self.source.changes(), **self.port.changes()}
+        content, found = self.design.content, {**self.source.changes(), **self.port.changes(), **self.cut_row.changes()}
         for control, key, held in (
             (self.hub, ("hub", "kind"), content.hub.kind),
             (self.cut_band, ("phasing", "cut_band"), content.phasing.cut_band),
@@ -187,21 +186,31 @@ def needed(design: Design, plan: AnyPlan, band: str) -> str:
     return terminations.needed_table(made_of, band, plan.band(band).frequency_hz, tuple(errors)).html()
 
 
-def tables(plan: AnyPlan, ends: Terminations) -> str:
-    """Return what is said and listed of a plan with its ends."""
-    runs = both_lengths(plan.element_runs.length_m)
+CHANNELS, SECOND = "Know the error of every channel", "Read the second picture"
+COMPENSATE, MATCHED = "Compensate and level", "Match the ends well enough"
+PATTERNS = "Compare the patterns"
+"""What is done with each fold of tables."""
+
+
+def pages(plan: AnyPlan, ends: Terminations) -> dict[str, tuple[str, ...]]:
+    """Return what the folds hold of a plan with its ends."""
+    runs = plan.units.text(plan.element_runs.length_m)
     said = HUB_WORDS[plan.hub] if ends.summing_ohm is None else STAGE_WORDS
-    return "".join(
-        (
-            controls.sentence(terminations.verdict(ends, plan.accept_deg), "todo" if ends.worth_doing else "done"),
-            controls.sentence(f"Hub {plan.hub}, runs of {runs}: {said}", "done"),
+    done = "todo" if ends.worth_doing else "done"
+    return {
+        CHANNELS: (
+            *(controls.sentence(text, "warning") for text in plan.warnings),
+            controls.sentence(terminations.verdict(ends, plan.accept_deg), done),
             terminations.channel_table(plan, ends).html(),
-            terminations.compensation_table(plan, ends).html(),
+            controls.sentence(f"Hub {plan.hub}, runs of {runs}: {said}", "note"),
+        ),
+        COMPENSATE: (
             "" if ends.worth_doing else controls.sentence(ends.note, "done"),
+            terminations.compensation_table(plan, ends).html(),
             terminations.levelling_table(plan, ends).html(),
-            terminations.side_by_side_table(plan, ends).html(),
-        )
-    )
+        ),
+        PATTERNS: (terminations.side_by_side_table(plan, ends).html(),),
+    }
 
 
 def fired(plan: AnyPlan, ends: Terminations, direction: str, band: str) -> str:
@@ -228,41 +237,27 @@ class RealPortsPanel(PlanPanel[RealPortsControls]):
 
     def __init__(self, folder: Path) -> None:
         super().__init__(folder)
-        self.sliders, self.looks = controls.row(), controls.row()
         self.picture = controls.choice("picture", "picture", "what the second picture shows", (BY_LENGTH, FROM_ABOVE))
         self.errors, self.second = Picture(), Picture()
-        self.note, self.beside, self.page = controls.page("note"), controls.page("beside"), controls.page("results")
+        self.note, self.answer = controls.page("note"), Answer()
+        self.page = Folds(CHANNELS, SECOND, COMPENSATE, PATTERNS, MATCHED)
         self.picture.observe(lambda _: self.look(), "value")
         self.start()
 
     @property
     def widget(self) -> widgets.Widget:
-        """The whole panel: controls beside each other where there is room, two pictures, the tables below."""
-        first = controls.column(self.errors)
-        second = controls.column(self.picture, self.looks, self.second, self.beside)
-        for part in (first, second):
-            part.layout.flex, part.layout.padding, part.layout.width = "1 1 360px", "0 6px 0 0", "auto"
-        for part in (self.file, self.path, self.where):
-            part.layout.flex, part.layout.width = "1 1 330px", "auto"
-        return controls.column(
-            controls.row(self.file, self.path),
-            self.note,
-            self.sliders,
-            controls.row(self.buttons, self.where),
-            self.status,
-            self.old,
-            controls.row(first, second),
+        """The whole panel."""
+        return worksheet(
+            (self.design_group.box(), self.note, self.sliders),
+            (self.old, self.answer.page),
+            (self.errors, widgets.VBox((self.picture, self.second))),
             self.page,
+            self.status,
         )
 
     def make_controls(self, design: Design) -> RealPortsControls:
         """Return fresh controls."""
         return RealPortsControls(design, self.show, self.look, self.units.value)
-
-    def place_controls(self) -> None:
-        """Put those of the second picture beside it."""
-        super().place_controls()
-        self.looks.children = self.design_controls.looks
 
     def has_results(self) -> bool:
         """Return whether anything is shown yet."""
@@ -280,12 +275,17 @@ class RealPortsPanel(PlanPanel[RealPortsControls]):
         self.mark_current()
         text = f"The file names no impedances of the hub: {UNSAID_OHM:g} ohm at both ends is shown until you move them."
         self.note.value = controls.tables(controls.sentence(text, "todo")) if self.design_controls.assumed else ""
-        warnings = "".join(controls.sentence(text, "warning") for text in plan.warnings)
         if ends is None:
             text = "This design needs no delay lines, so that its channels are all alike."
-            self.page.value, self.errors.svg = controls.tables(warnings, controls.sentence(text, "done")), ""
+            warnings = (controls.sentence(text, "warning") for text in plan.warnings)
+            self.page.clear()
+            self.page.show(CHANNELS, *warnings, controls.sentence(text, "done"))
+            self.answer.page.value = self.errors.svg = ""
         else:
-            self.page.value = controls.tables(warnings, tables(plan, ends), needed(self.shown, plan, plan.cut_band))
+            self.answer.show(terminations.terminations_answer(plan, ends))
+            for title, parts in pages(plan, ends).items():
+                self.page.show(title, *parts)
+            self.page.show(MATCHED, needed(self.shown, plan, plan.cut_band))
             self.errors.svg = for_screen(channel_picture(plan, ends).svg())
             self.errors.describes = f"Phase error of every channel, {ends_of(plan, ends)}"
         self.draw_view()
@@ -295,20 +295,23 @@ class RealPortsPanel(PlanPanel[RealPortsControls]):
         picture, ends = self.picture.value, self.plan.terminations
         self.design_controls.appear(picture)
         if ends is None:
-            self.second.svg, self.beside.value = "", ""
+            self.second.svg = ""
             return
         band, direction = self.design_controls.band.value, self.design_controls.direction.value
         try:
             if picture == BY_LENGTH:
                 lines = self._lines(ends, band)
                 svg = length_picture(self.plan, lines, ends_of(self.plan, ends)).svg()
-                said = terminations.line_table(lines.looked_at, self.design_controls.cable.value, band).html()
+                said = terminations.line_table(
+                    lines.looked_at, self.design_controls.cable.value, band, self.units.value
+                ).html()
             else:
                 svg = side_by_side_picture(self.plan, ends, direction, band).svg()
                 said = fired(self.plan, ends, direction, band)
         except InputError as error:
             svg, said = "", controls.sentence(str(error), "refused")
-        self.second.svg, self.beside.value = for_screen(svg), controls.tables(said)
+        self.second.svg = for_screen(svg)
+        self.page.show(SECOND, said)
         self.second.describes = f"{picture}, {direction} on {band}, {ends_of(self.plan, ends)}"
 
     def _lines(self, ends: Terminations, band: str) -> LinesAlone:

@@ -69,6 +69,11 @@ class Folds:
         said = "".join(self._said.values())
         return controls.tables(said) if said else ""
 
+    def clear(self) -> None:
+        """Empty all pages."""
+        for title in self.pages:
+            self.show(title)
+
     def show(self, title: str, *parts: str) -> None:
         """Put tables and sentences into the page of this title, in place of what was there; without any hide it."""
         self._said[title] = said = "".join(parts)

@@ -78,9 +78,9 @@ def cut_list(plan: AnyPlan) -> Table:
     return Table(f"{plan.name}: cut list, longest first", headings, tuple(rows))
 
 
-def cut_answer(plan: AnyPlan, units: LengthUnits) -> AnswerLine:
+def cut_answer(plan: AnyPlan) -> AnswerLine:
     """Return how many lines are cut from how much cable, the longest first cut, the runs, and the accepted error."""
-    lines, runs = plan.delay_lines, plan.element_runs
+    lines, runs, units = plan.delay_lines, plan.element_runs, plan.units
     metres = sum(line.count * line.first_cut_m for line in lines)
     longest = (Figure("longest first cut", units.text(max(line.first_cut_m for line in lines))),) if lines else ()
     figures = (

@@ -6,7 +6,7 @@ import numpy as np
 
 from workbook.array.firing import Firing
 from workbook.array.pattern_metrics import pattern_metrics
-from workbook.formatting import LengthUnits, rounded
+from workbook.formatting import rounded
 from workbook.plan.patterns import HARDLY
 from workbook.plan.results import DirectionBand, PatternNull
 from workbook.plan.stages import AnyPlan
@@ -49,7 +49,7 @@ def _figures(band: DirectionBand) -> tuple[str, ...]:
     )
 
 
-def pattern_answer(plan: AnyPlan, direction: str, band: str, units: LengthUnits) -> AnswerLine:
+def pattern_answer(plan: AnyPlan, direction: str, band: str) -> AnswerLine:
     """Return what a builder decides by: figures of a direction on a band, and the delay lines of all directions."""
     found = next(one for one in plan.direction(direction).bands if one.name == band)
     pieces = sum(line.count for line in plan.delay_lines)
@@ -60,7 +60,7 @@ def pattern_answer(plan: AnyPlan, direction: str, band: str, units: LengthUnits)
         Figure("signal gain", figure(found.signal_gain_db), "dB"),
         Figure("white-noise gain", figure(found.white_noise_gain_db), "dB"),
         Figure("delay lines", str(pieces)),
-        Figure("their cable", units.about(metres)),
+        Figure("their cable", plan.units.about(metres)),
     )
     megahertz = plan.band(band).frequency_hz / 1e6
     return AnswerLine(f"{direction}, {band} at {megahertz:.7g} MHz, {plan.elevation_deg:g} deg elevation", figures)

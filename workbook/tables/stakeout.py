@@ -10,6 +10,7 @@ from workbook.design.schema import DesignFile
 from workbook.formatting import LengthUnits, bearing_text
 from workbook.formulas.lines import C
 from workbook.plan.pieces import ElementRuns
+from workbook.tables.answer import AnswerLine, Figure
 from workbook.tables.table import Table
 from workbook.units import Quantity
 
@@ -129,6 +130,24 @@ def runs_table(runs: ElementRuns, units: LengthUnits = LengthUnits.BOTH) -> Tabl
     )
     headings = ("cable", "pieces", "length of each", "first cut", "to cut", "first cuts altogether")
     return Table("Element runs, all equal", headings, (row,))
+
+
+def stake_answer(design: DesignFile, out: StakeOut, runs: ElementRuns, band: str, degrees: float) -> AnswerLine:
+    """Return how many stakes, how near and how exactly, the longest tape, and the runs."""
+    units, hertz = design.units, float(design.bands[band].m_as("Hz"))
+    places = np.array([(stake.east_m, stake.north_m) for stake in out.stakes])
+    apart = np.linalg.norm(places[:, None] - places, axis=-1)
+    nearest = float(apart[~np.eye(len(places), dtype=bool)].min())
+    tapes = [tape.length_m for fix in out.fixes for tape in fix.tapes]
+    figures = (
+        Figure("stakes", str(len(out.stakes))),
+        Figure("nearest two", units.text(nearest)),
+        *((Figure("longest tape", units.text(max(tapes))),) if tapes else ()),
+        Figure("hold each within", units.text(tolerance_m(hertz, degrees))),
+        Figure("each element run", units.text(runs.length_to_cut_m)),
+    )
+    title = f"{design.name}: {design.array.description()}; {degrees:g} deg on {band} at {hertz / 1e6:.7g} MHz"
+    return AnswerLine(title, figures)
 
 
 def cautions(design: DesignFile, out: StakeOut, band: str, degrees: float) -> Iterator[str]:

@@ -11,6 +11,7 @@ from workbook.plan.line_costs import LineCosts
 from workbook.plan.results import RealChannel, Terminations
 from workbook.plan.stages import AnyPlan
 from workbook.plan.terminations import LineAlone
+from workbook.tables.answer import AnswerLine, Figure
 from workbook.tables.costs import cost_cell
 from workbook.tables.cuts import COSTS, piece_name
 from workbook.tables.pattern import figure, front_to_back
@@ -19,18 +20,18 @@ from workbook.units import Quantity
 
 
 def channel_table(plan: AnyPlan, ends: Terminations) -> Table:
-    """Return how early and how strong every channel is on every band beside the direct one, longest line first."""
+    """Return how late and how strong every channel is on every band beside the direct one, longest line first."""
     costs = LineCosts(plan)
     rows = tuple(
         (
             channel.line,
             band.name,
-            _signed(band.phase_error_deg),
+            _signed(-band.phase_error_deg),
             cost_cell(costs.of_channel(channel.line, band.name, band.phase_error_deg)),
-            f"{_signed(band.least_phase_error_deg)} to {_signed(band.greatest_phase_error_deg)}",
+            f"{_signed(-band.greatest_phase_error_deg)} to {_signed(-band.least_phase_error_deg)}",
             _signed(band.level_db),
             f"{_signed(band.weakest_level_db)} to {_signed(band.strongest_level_db)}",
-            _signed(band.compensated_phase_error_deg),
+            _signed(-band.compensated_phase_error_deg),
             cost_cell(costs.of_channel(channel.line, band.name, band.compensated_phase_error_deg)),
         )
         for channel in ends.channels[:0:-1]
@@ -39,12 +40,12 @@ def channel_table(plan: AnyPlan, ends: Terminations) -> Table:
     headings = (
         "line",
         "band",
-        "early by deg",
+        "error deg, + is later",
         COSTS,
         "with tolerances deg",
         "level dB",
         "with tolerances dB",
-        "early by deg when compensated",
+        "error deg when compensated",
         COSTS,
     )
     title = f"Channels between {ends.source_ohm:g} and {ends.port_ohm:g} ohm, beside the direct one"
@@ -74,7 +75,7 @@ def compensation_table(plan: AnyPlan, ends: Terminations) -> Table:
         "length as planned",
         "compensated length",
         "changes by",
-        f"channel moves by deg on {plan.cut_band}",
+        f"channel later by deg on {plan.cut_band}",
     )
     return Table("Compensated lengths between connectors", headings, rows)
 
@@ -113,6 +114,33 @@ def side_by_side_table(plan: AnyPlan, ends: Terminations) -> Table:
     return Table("Pattern with real terminations", headings, gathered(rows, (1,)))
 
 
+def terminations_answer(plan: AnyPlan, ends: Terminations) -> AnswerLine:
+    """Return how late and how weak the worst channel is on the cut band, what that costs, and what would avoid it."""
+    found = [(channel.line, band) for channel in ends.channels[1:] for band in channel.bands]
+    on_cut = [(line, band) for line, band in found if band.name == plan.cut_band]
+    line, worst = max(on_cut, key=lambda one: abs(one[1].phase_error_deg))
+    weakest = min(band.level_db for _, band in on_cut)
+    figures = (
+        Figure("worst channel", line),
+        Figure("its error, + is later", _signed(-worst.phase_error_deg), "deg"),
+        Figure("weakest channel", _signed(weakest), "dB"),
+        Figure("RDF lost at most", _most_lost(plan, ends, compensated=False), "dB"),
+        Figure("when compensated", _most_lost(plan, ends, compensated=True), "dB"),
+        Figure("return loss needed", f"{ends.needed_return_loss_db:.1f}", "dB"),
+    )
+    title = f"{ends.source_ohm:g} to {ends.port_ohm:g} ohm, lines cut for {plan.cut_band}; RDF on all bands"
+    return AnswerLine(title, figures)
+
+
+def _most_lost(plan: AnyPlan, ends: Terminations, compensated: bool) -> str:
+    """Write the greatest RDF that any direction loses on any band."""
+    ideal = {(one.name, band.name): band.rdf_db for one in plan.directions for band in one.bands}
+    real = {(one.direction, one.name): one.compensated_rdf_db if compensated else one.rdf_db for one in ends.directions}
+    pairs = [(before, real[key]) for key, before in ideal.items()]
+    lost = [before - after for before, after in pairs if before is not None and after is not None]
+    return rounded(max(lost, default=0.0), 2)
+
+
 HARDLY_DB = 0.05
 """A change of RDF too small to notice [dB]."""
 
@@ -145,18 +173,18 @@ def line_table(line: LineAlone, cable: str, band: str, units: LengthUnits = Leng
     rows = (
         (
             units.text(float(line.length_m)),
-            _signed(float(line.phase_error_deg)),
+            _signed(-float(line.phase_error_deg)),
             _signed(float(line.level_db)),
-            _signed(float(line.phase_error_deg - line.matched_deg)),
+            _signed(float(line.matched_deg - line.phase_error_deg)),
             f"{line.bound_deg:.2f}",
             f"{line.greatest_deg:.2f}",
         ),
     )
     headings = (
         "length",
-        "early by deg, against no line",
+        "error deg (+ is later), against no line",
         "level dB, against no line",
-        "early by deg, against a matched line",
+        "error deg, against a matched line",
         "at most deg, asin|ρs ρL|",
         "at most deg with this cable's loss",
     )
