@@ -15,7 +15,14 @@ from workbook import panels
 from workbook.panels.picture import Picture
 from workbook.panels.plan_panel import THREAD
 
-CONTROLS = (widgets.Dropdown, widgets.FloatSlider, widgets.SelectionSlider, widgets.Text, widgets.Checkbox)
+CONTROLS = (
+    widgets.Dropdown,
+    widgets.FloatSlider,
+    widgets.SelectionSlider,
+    widgets.Text,
+    widgets.Textarea,
+    widgets.Checkbox,
+)
 ANSWERS = ("status", "where", "old", "note")
 """Places that report on a move; they do not show its result."""
 SHEETS: dict[str, Callable[[Path], widgets.Widget]] = {
@@ -26,6 +33,9 @@ SHEETS: dict[str, Callable[[Path], widgets.Widget]] = {
     "05": panels.cable_loss,
     "06": lambda _: panels.matching(),
     "07": panels.real_ports,
+    "10": panels.front_end,
+    "11": panels.coax_for_long_runs,
+    "12": panels.reels_and_cutting_plan,
     "15": panels.ground_and_entry,
     "reel": lambda _: panels.reel(),
 }

@@ -433,3 +433,78 @@ def test_a_size_beyond_the_slider_gets_a_longer_one(panel):
     assert not refusal(panel)
     size(panel).slider.value = 700
     assert widest(panel) == pytest.approx(700)
+
+
+# --- stakes typed and pasted --------------------------------------------------------------------------------
+
+
+def places(panel):
+    return [(stake.east_m, stake.north_m) for stake in panel.out.stakes]
+
+
+def test_a_typed_place_moves_one_stake_and_leaves_the_others(panel, folder):
+    raw = (folder / "heron-fen-ring.toml").read_bytes()
+    before = places(panel)
+    panel.design_controls.stake.value = 4
+    panel.stakes.east.value = "-3"
+    assert not refusal(panel)
+    after = places(panel)
+    assert after[3] == (-3.0, pytest.approx(before[3][1], abs=1e-6))
+    assert after[:3] + after[4:] == [pytest.approx(place, abs=5e-4) for place in before[:3] + before[4:]]
+    assert panel.design_controls.stake.value == 4
+    assert panel.stakes.east.value == "-3.000 m"
+    assert "custom array" in panel.status.value
+    assert (folder / "heron-fen-ring.toml").read_bytes() == raw
+    panel.save.click()
+    array = wb.load_design(folder / "heron-fen-ring.toml").content.array
+    assert array.kind == "custom"
+    assert array.layout().metres[3] == pytest.approx(after[3])
+
+
+def test_a_bare_number_of_a_stake_is_in_the_system_shown(panel):
+    panel.units.control.value = "feet"
+    panel.stakes.north.value = "10"
+    # 1 ft = 0.3048 m exactly
+    assert places(panel)[2][1] == pytest.approx(3.048)
+    assert panel.stakes.north.value == "10 ft 0 in"
+
+
+def test_a_pasted_table_takes_the_place_of_all_stakes(panel):
+    panel.stakes.table.value = "distance\tazimuth\n100 ft\t0\n100 ft\t90\n100 ft\t180\n"
+    panel.stakes.take.click()
+    assert not refusal(panel)
+    foot = 0.3048
+    assert places(panel) == [
+        pytest.approx(place, abs=6e-4) for place in ((0, 100 * foot), (100 * foot, 0), (0, -100 * foot))
+    ]
+    assert panel.stakes.table.value == ""
+    assert len(panel.design_controls.stake.options) == 3
+
+
+@pytest.mark.parametrize(
+    "text", ["", "x,y\n1,2", "east (m),north (m)\n1,a", "east,north\n<b>,1", "east (m),north (m)\n"]
+)
+def test_a_table_that_cannot_be_used_is_answered_and_stays(panel, text):
+    before = shown(panel)
+    panel.stakes.table.value = text
+    panel.stakes.take.click()
+    assert refusal(panel)
+    assert "<b>,1" not in panel.status.value
+    assert shown(panel) == before
+    assert panel.stakes.table.value == text
+
+
+@pytest.mark.parametrize("text", ["3 kg", "abc", "1,5", ""])
+def test_a_place_that_cannot_be_read_is_answered(panel, text):
+    before = shown(panel)
+    panel.stakes.east.value = text
+    assert refusal(panel)
+    assert shown(panel) == before
+
+
+def test_one_stake_alone_is_shown(panel):
+    panel.stakes.table.value = "east (m),north (m)\n1,2"
+    panel.stakes.take.click()
+    assert places(panel) == [(1.0, 2.0)]
+    assert panel.design_controls.stake.value == 1
+    assert "stakes" in panel.answer.value

@@ -418,3 +418,75 @@ def test_fresh_controls_for_every_design(panel):
     assert panel.design_controls.spacing is not old.spacing
     # 10 log 4 is 6.02
     assert control(panel, "rule.gain").max == pytest.approx(6.0)
+
+
+# --- directions ---------------------------------------------------------------------------------------------
+
+
+def listed(panel):
+    return [(one.name, one.azimuth.m_as("degree")) for one in panel.shown.content.directions]
+
+
+def test_a_direction_is_named_and_aimed_without_an_editor(panel, folder):
+    raw = (folder / RING).read_bytes()
+    panel.design_controls.direction.value = "east"
+    assert (panel.directions.name.value, panel.directions.heading.value) == ("east", "90")
+    panel.directions.name.value = "sunrise"
+    panel.directions.heading.value = "88.5"
+    assert not refusal(panel)
+    assert listed(panel)[2] == ("sunrise", 88.5)
+    assert panel.design_controls.direction.value == "sunrise"
+    assert "sunrise" in panel.from_above.svg
+    assert "not saved" in said(panel.where)
+    assert (folder / RING).read_bytes() == raw
+    panel.save.click()
+    text = (folder / RING).read_text()
+    assert 'name = "sunrise"\nazimuth = "88.5 deg"' in text
+    assert text.replace('name = "sunrise"\nazimuth = "88.5 deg"', 'name = "east"\nazimuth = "90 deg"') == raw.decode()
+
+
+def test_a_direction_is_added_in_the_widest_gap_and_removed_again(panel, folder):
+    panel.design_controls.direction.value = "east"
+    panel.directions.remove.click()
+    assert ("east", 90.0) not in listed(panel)
+    assert panel.design_controls.direction.value == "north"
+    # between north-east and south-east
+    panel.directions.add.click()
+    assert listed(panel)[-1] == ("90 deg", 90.0)
+    assert panel.design_controls.direction.value == "90 deg"
+    panel.directions.add.click()
+    assert listed(panel)[-1] == ("22.5 deg", 22.5)
+    panel.design_controls.elevation.value = 33.0
+    assert len(listed(panel)) == 9
+    panel.save.click()
+    assert "saved" in said(panel.status)
+    assert len(panel.plan.directions) == 9
+
+
+def test_the_last_direction_stays(panel):
+    for _ in range(7):
+        assert not panel.directions.remove.disabled
+        panel.directions.remove.click()
+    assert panel.directions.remove.disabled
+    assert len(listed(panel)) == 1
+    panel.directions.add.click()
+    assert not panel.directions.remove.disabled
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "word"),
+    [("name", "south", "south"), ("name", "", "name"), ("heading", "12 m", "azimuth"), ("heading", "x", "x")],
+)
+def test_a_direction_that_cannot_be_is_answered_in_place(panel, field, text, word):
+    before = shown(panel)
+    getattr(panel.directions, field).value = text
+    assert word in refusal(panel)
+    assert shown(panel) == before
+
+
+def test_changes_of_sliders_stay_when_a_direction_is_changed(panel):
+    panel.design_controls.elevation.value = 33.0
+    panel.directions.heading.value = "5"
+    assert panel.design_controls.elevation.value == 33.0
+    assert panel.shown.content.phasing.elevation.m_as("degree") == 33.0
+    assert listed(panel)[0] == ("north", 5.0)

@@ -80,7 +80,7 @@ RECEIVE: dict[str, Any] = {
     "bands": {"160 m": "1.83 MHz", "80 m": "3.65 MHz"},
     "cables": {"element_run": "series-6-copper", "delay_line": "series-6-copper", "receiver_run": "series-11-clad"},
     "lengths": {"receiver_run": "150 m", "slack": "1 m"},
-    "cutting": {"trim": "10 cm", "kerf": "6 mm", "time_limit": "10 s"},
+    "cutting": {"trim": "10 cm", "kerf": "6 mm", "one_reel": "runs and lines", "time_limit": "10 s"},
     "environment": {
         "noise": "rural",
         "critical_frequency": "8 MHz",

@@ -147,6 +147,13 @@ def test_what_cannot_come_from_one_reel_comes_from_several(plan):
     assert "element runs" not in one.together
 
 
+@pytest.mark.parametrize(("key", "together"), [("runs and lines", True), ("lines", False), ("nothing", False)])
+def test_the_design_says_what_comes_from_one_reel(plan, key, together):
+    (one,) = plan("receive", {("cutting", "one_reel"): key}).reels
+    assert ("element runs" in one.together) == together
+    assert one.proven
+
+
 def test_a_piece_longer_than_any_reel_leaves_the_plan_and_a_sentence(plan):
     stock = [{"label": "thick", "cable": "series-11-clad", "length": "100 m"}]
     made = plan("receive", {("stock",): stock})

@@ -344,6 +344,7 @@ OWN |= {
     "choke_mismatch.inductance_tolerance": lambda: 0.1,
     "choke_tolerance.front_end": _front_end,
     "choke_tolerance.rdf_loss": lambda: "0.3 dB",
+    "choke_tolerance.least_front_to_back": lambda: "10 dB",
     "combined_noise.levels": lambda: ["40 dB", "42 dB"],
     "cut_plan.pieces": lambda: [("A", "20 m", None), ("B", "30 m", "g")],
     "cut_plan.reels": lambda: [("R", "100 m")],

@@ -50,7 +50,7 @@ def test_transmitter_table_says_what_to_do(receiving):
     own = [
         {"name": f"{f}", "power": "400 W", "distance": "100 m", "frequency": f"{f} MHz"} for f in (1.83, 7.1, 14.1)
     ]  # fmt: skip
-    found = receiving(transmitters=own).reception
+    found = receiving(transmitters=own).reception.transmitters
     verdicts = [row[-1] for row in receive.transmitter_table(found).rows]
     assert verdicts[0].startswith("switch off while")
     assert "chokes" in verdicts[1]
@@ -59,7 +59,7 @@ def test_transmitter_table_says_what_to_do(receiving):
     assert "1.83, 14.1" in first
     assert any("exposure rules" in text for text in cautions)
     assert any("sequencer" in text for text in cautions)
-    assert receive.transmitter_sentences(receiving(transmitters=[]).reception) == ()
+    assert receive.transmitter_sentences(()) == ()
 
 
 def test_reception_tables_agree_with_the_plan(receiving):

@@ -63,28 +63,47 @@ def choke_mismatch(firing: Firing, front_end: FrontEnd, inductance_tolerance: fl
     spread = phase_spread(front_end, firing.frequency, tolerance)
     if np.ndim(spread.magnitude):
         raise InputError("the front end carries arrays", where="front_end", remedy="call once for each")
-    loss, behind = _powers(firing).with_errors(*_moments(front_end, firing.frequency, tolerance))
-    return ChokeMismatch(tolerance, spread, decibels(loss), -decibels(behind))
+    loss, left = _powers(firing).with_errors(front_end, firing.frequency, tolerance)
+    return ChokeMismatch(tolerance, spread, decibels(loss), decibels(left))
 
 
-class _Powers(NamedTuple):
-    """What an array receives from the front, from behind, on average and of its elements' own noise."""
+class Powers(NamedTuple):
+    """What an array receives from the front, from behind, on average, and of its elements' own noise: plain arrays."""
 
     front: Floats
     back: Floats
     noise: Floats
     own: Floats
 
-    def with_errors(self, mean: float, variance: float) -> tuple[Floats, Floats]:
-        """Return by which ratio the RDF falls, and the back over the front, with errors of these moments."""
+    def with_errors(self, front_end: FrontEnd, frequency: Frequency, tolerance: float) -> tuple[Floats, Floats]:
+        """Return by which ratio the RDF falls, and the front over the back that is left."""
+        return self._at(*_moments(front_end, frequency, tolerance))
+
+    def _at(self, mean: Floats, variance: Floats) -> tuple[Floats, Floats]:
         ahead, behind, noise = (mean * power + variance * self.own for power in self[:3])
-        return self.front / self.noise * noise / ahead, np.asarray(behind) / ahead
+        with np.errstate(divide="ignore"):
+            return self.front / self.noise * noise / ahead, np.asarray(ahead) / behind
+
+    def widest(
+        self, front_end: FrontEnd, frequency: Frequency, rdf_loss_db: float, least_front_to_back_db: Floats
+    ) -> float:
+        """Return the greatest tolerance that keeps RDF and front-to-back, of all arrays at once."""
+        tried, powers = 0.99 * np.geomspace(1e-4, 1, 60), Powers(*(np.atleast_1d(part) for part in self))
+        for _ in range(6):  # each time ever closer to where it first fails
+            mean, variance = (part[:, None] for part in _moments(front_end, frequency, tried))
+            loss, left = powers._at(mean, variance)
+            fails = ((loss > ratio(rdf_loss_db)) | (left < ratio(least_front_to_back_db))).any(axis=-1)
+            if not fails.any():
+                return float(tried[-1])
+            first = int(np.argmax(fails))
+            tried = np.linspace(tried[first - 1] if first else 0.0, tried[first], 60)
+        return float(tried[0])
 
 
-def _powers(firing: Firing) -> _Powers:
+def _powers(firing: Firing) -> Powers:
     front, noise = ratio(signal_gain(firing).m_as("dB")), ratio(noise_gain(firing).m_as("dB"))
     back = front / ratio(front_to_back(firing).m_as("dB"))
-    return _Powers(front, back, noise, np.sum(np.abs(firing.weights) ** 2, axis=-1))
+    return Powers(front, back, noise, np.sum(np.abs(firing.weights) ** 2, axis=-1))
 
 
 def _moments(front_end: FrontEnd, frequency: Frequency, tolerance: Floats) -> tuple[Floats, Floats]:
@@ -131,14 +150,4 @@ def choke_tolerance(
     if firing.weights.ndim > 1:
         raise InputError("several sets of weights at once", where="firing", remedy="call once for each")
     choke_mismatch(firing, front_end, 0.0)  # checks the front end
-    powers = _powers(firing)
-
-    tried = 0.99 * np.geomspace(1e-4, 1, 60)
-    for _ in range(6):  # each time ever closer to where it first fails
-        loss, behind = powers.with_errors(*_moments(front_end, firing.frequency, tried))
-        fails = (loss > ratio(limit)) | (behind > ratio(-least))
-        if not fails.any():
-            return float(tried[-1])
-        first = int(np.argmax(fails))
-        tried = np.linspace(tried[first - 1] if first else 0.0, tried[first], 60)
-    return float(tried[0])
+    return _powers(firing).widest(front_end, firing.frequency, limit, least)

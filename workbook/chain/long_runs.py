@@ -1,6 +1,7 @@
 """Long runs of cable from elements to hub and from hub to receiver: the bands, lengths and feed they are made for."""
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from workbook.array.firing import Firing
 from workbook.chain.noise_margin import NoiseMargin, noise_margin
@@ -61,12 +62,28 @@ class ReceiveBand:
             )
 
 
+class ChainStages(NamedTuple):
+    """The stages of a chain but for the runs: at each element, from hub to receiver run, from there on."""
+
+    element: Stage
+    before: tuple[Stage, ...]
+    after: tuple[Stage, ...]
+
+
 def band_margin(band: ReceiveBand, element_loss: FloatArray, receiver_loss: FloatArray) -> NoiseMargin:
     """Return the noise margins with element runs and receiver run of these losses, plain arrays [dB]."""
+    stages = ChainStages(band.element, band.before, band.after)
+    return chain_margin(band.firing, band.external, stages, element_loss, receiver_loss)
+
+
+def chain_margin(
+    firing: Firing, external: Gain, stages: ChainStages, element_loss: FloatArray, receiver_loss: FloatArray
+) -> NoiseMargin:
+    """Return the same for weights of any shape."""
     # the noise figure of the cascade holds the stage's own temperature already
-    gain, figure = cascade([band.element, _run_stage("element run", element_loss)])
-    element, run = Stage(band.element.name, gain, figure), _run_stage("receiver run", receiver_loss)
-    return noise_margin(band.firing, band.external, element, (*band.before, run, *band.after))
+    gain, figure = cascade([stages.element, _run_stage("element run", element_loss)])
+    element, run = Stage(stages.element.name, gain, figure), _run_stage("receiver run", receiver_loss)
+    return noise_margin(firing, external, element, (*stages.before, run, *stages.after))
 
 
 def _run_stage(name: str, loss: FloatArray) -> Stage:

@@ -1,14 +1,16 @@
 """From the vertical to the receiver: front end, noise outside, receiver, own transmitters, feed, prices and reels."""
 
 import math
-from typing import Annotated
+from typing import Annotated, Any
 
+import numpy as np
 from pydantic import BeforeValidator, Field, model_validator
 
 from workbook.chain.long_runs import DcSupply
 from workbook.checks import one_of, whole_number
 from workbook.design.directions import Name
 from workbook.errors import InputError
+from workbook.formulas.lines import C
 from workbook.receive.dc_feed import THICKEST, THINNEST, wire_resistance
 from workbook.receive.front_end import FrontEnd
 from workbook.receive.noise import (
@@ -150,7 +152,7 @@ class ReceiverTable(Strict):
     amplifier_noise_figure: NoiseFigure = Quantity(5.0, "dB")
     """Noise figure of that amplifier."""
 
-    def before(self, elements: int) -> tuple[Stage, ...]:
+    def before(self, elements: Any) -> tuple[Stage, ...]:
         """Return the stages from the hub to the receiver run, with so many elements on."""
         # a combiner without loss hands on the sum of N waves divided by the root of N, and adds no noise of its own
         combiner = Stage("combiner", combiner_gain(elements), Quantity(0.0, "dB"))
@@ -164,9 +166,9 @@ class ReceiverTable(Strict):
         return Stage("receiver", Quantity(0.0, "dB"), self.noise_figure)
 
 
-def combiner_gain(elements: int) -> Quantity:
+def combiner_gain(elements: Any) -> Quantity:
     """Return the gain of a combiner of so many equal inputs [dB], voltages counted as in an array's weights."""
-    return Quantity(-10 * math.log10(elements), "dB")
+    return Quantity(-10 * np.log10(elements), "dB")
 
 
 class TransmitterTable(Strict):
@@ -227,3 +229,30 @@ class Price(Strict):
     def per_metre(self) -> float:
         """Price per metre."""
         return self.price / float(self.per.m_as("m"))
+
+
+USUAL_HEIGHT_M, USUAL_WAVES = 7.0, 0.2
+"""Height of a vertical where the design says none: so many metres, or wavelengths on the highest band if that is less.
+"""
+
+
+def usual_front_end(highest_hz: float) -> dict[tuple[str, ...], Any]:
+    """Return keys of a front end as many are built, for a design that says none.
+
+    A 7 m vertical with two chokes of 100 uH before a high-impedance buffer is common practice, no published source.
+
+    Parameters
+    ----------
+    highest_hz
+        Frequency [Hz] of the highest band.
+    """
+    height = min(USUAL_HEIGHT_M, USUAL_WAVES * C / highest_hz)
+    return {
+        ("front_end", "height"): f"{math.floor(10 * height) / 10:g} m",
+        ("front_end", "diameter"): "25 mm",
+        ("front_end", "choke_inductance"): "200 uH",
+        ("front_end", "choke_q"): 60,
+        ("front_end", "choke_capacitance"): "2 pF",
+        ("front_end", "choke_tolerance"): 0.1,
+        ("front_end", "greatest_voltage"): "5 V",
+    }

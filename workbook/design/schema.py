@@ -139,6 +139,10 @@ class MatchTable(Strict):
         return self
 
 
+ONE_REEL = ("runs and lines", "lines", "nothing")
+"""What comes from one reel, since it should have one velocity factor."""
+
+
 class Cutting(Strict):
     """How much longer to cut before trimming, and the error at which a line is good."""
 
@@ -149,6 +153,9 @@ class Cutting(Strict):
 
     kerf: NonNegativeLength = Quantity(5.0, "mm")
     """Length of cable that each cut from a reel wastes."""
+    one_reel: Annotated[str, _word(ONE_REEL)] = ONE_REEL[0]
+    """What comes from one reel, as far as the stock allows: "runs and lines" (all element runs; the copies of each
+    line), "lines" alone, or "nothing"."""
     time_limit: Duration = Quantity(10.0, "s")
     """Time after which the best plan for the reels that was found is taken, with its gap."""
 

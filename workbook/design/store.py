@@ -210,6 +210,8 @@ class StoredDesign:
         """Refuse to write over what is not this design's own file as it was read."""
         if not target.exists():
             return
+        if not target.is_file():  # a folder, or a device that has no end
+            raise InputError("is not a file", where=str(shown(str(target))), remedy="choose another name or folder")
         same = self.path is not None and target.resolve() == self.path.resolve()
         if _digest(target.read_bytes()) != (self.on_disk if same else _digest(text.encode())):
             why = "was changed on disk since it was read; load it again" if same else "is already there; choose another"

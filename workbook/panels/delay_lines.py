@@ -92,13 +92,8 @@ class DelayLinesPanel(PlanPanel[CutControls]):
 
     def _put_reel(self, found: ReelVelocity) -> None:
         """Put the reel's velocity factor into the design, as a change that is not saved yet."""
-        with self._one_at_a_time:
-            try:
-                self._take(self.shown.changed(found.changes()), saved=True)
-            except InputError as error:
-                self.say(str(error), "refused")
-                return
-            self.say(f"{found.cable} has velocity factor {found.velocity_factor:.4f} now; it is not saved yet.", "todo")
+        done = f"{found.cable} has velocity factor {found.velocity_factor:.4f} now"
+        self.edit(lambda design: design.changed(found.changes()), done)
 
     def _make_sheets(self) -> None:
         """Write the sheets of what is shown beside the design file."""

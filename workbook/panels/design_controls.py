@@ -130,7 +130,8 @@ class DesignControls:
 
     def copy_view(self, other: Self) -> None:
         """Show the direction that the controls before showed."""
-        self.direction.value = other.direction.value
+        if other.direction.value in self.direction.options:  # it may be removed or renamed
+            self.direction.value = other.direction.value
 
     def close(self) -> None:
         """Let go of the controls."""

@@ -2,7 +2,7 @@
 
 import threading
 from abc import ABC, abstractmethod
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Generic, Protocol, Self, TypeVar
 
@@ -173,6 +173,17 @@ class DesignPanel(ABC, Generic[C]):
         with self._one_at_a_time:
             if not self._taking:
                 self.draw_view()
+
+    def edit(self, change: Callable[[Design], Design], done: str) -> bool:
+        """Change what no slider holds, such as a direction; return whether it could be, not saved yet."""
+        with self._one_at_a_time:
+            try:
+                self._take(change(self.shown), saved=True)
+            except InputError as error:
+                self.say(str(error), "refused")
+                return False
+            self.say(f"{done}; it is not saved yet.", "todo")
+            return True
 
     def _other_units(self) -> None:
         """Show the design as it is changed here under fresh controls in the other system."""

@@ -6,6 +6,7 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from workbook.array.stakeout import StakeOut, stake_out
+from workbook.design.editing import becomes_custom, move_stake, place_stakes
 from workbook.design.site import CustomArray
 from workbook.errors import InputError
 from workbook.figures.stake_drawing import stake_drawing
@@ -15,6 +16,7 @@ from workbook.panels.design_panel import DesignPanel
 from workbook.panels.layout_controls import LayoutControls
 from workbook.panels.picture import Picture
 from workbook.panels.skeleton import Answer, Folds, worksheet
+from workbook.panels.stake_editor import StakeEditor
 from workbook.plan.acceptance import USUAL_DEG, accepting
 from workbook.plan.cuts import element_runs
 from workbook.plan.designs import Design
@@ -45,13 +47,14 @@ class LayoutPanel(DesignPanel[LayoutControls]):
     def __init__(self, folder: Path) -> None:
         super().__init__(folder)
         self.drawing, self.answer = Picture(), Answer()
+        self.stakes = StakeEditor(self._move_stake, self._take_stakes)
         self.page = Folds(DRIVE, CHECK, HOLD, RUNS, FEWER)
         self.start()
 
     @property
     def widget(self) -> widgets.Widget:
         """The whole panel."""
-        groups = (self.design_group.box(), self.sliders)
+        groups = (self.design_group.box(), self.sliders, self.stakes.group.box())
         return worksheet(groups, (self.answer.page,), (self.drawing,), self.page, self.status)
 
     def make_controls(self, design: Design) -> LayoutControls:
@@ -104,6 +107,8 @@ class LayoutPanel(DesignPanel[LayoutControls]):
         hold = f"hold each stake within {units.text(tolerance_m(bands[band], degrees))}: {degrees:g} deg on {band}"
         east, north = (float(place.m_as("m")) for place in content.hub.position)
         chosen = self.design_controls.chosen(len(out.stakes))
+        stake = out.stakes[chosen - 1]
+        self.stakes.show(chosen, (stake.east_m, stake.north_m), units)
         titles = content.name, content.array.description()
         self.drawing.svg = for_screen(stake_drawing(titles, out, (east, north), chosen, hold, units))
         self.drawing.describes = f"{content.name}: {content.array.description()}, tapes to stake {chosen}"
@@ -114,6 +119,17 @@ class LayoutPanel(DesignPanel[LayoutControls]):
         self.page.show(HOLD, position_table(used, degrees, units).html())
         self.page.show(RUNS, runs_table(self.runs, units).html())
         self.page.show(FEWER, *self._fewer_lines())
+
+    def _move_stake(self, east: str, north: str) -> None:
+        """Put the stake whose tapes are shown somewhere else."""
+        number = self.design_controls.stake.value
+        done = f"Stake {number} is moved. {becomes_custom(self.shown)}".strip().rstrip(".")
+        self.edit(lambda design: move_stake(design, number, east, north), done)
+
+    def _take_stakes(self, text: str) -> None:
+        """Put the stakes of a pasted table in place of all."""
+        if self.edit(lambda design: place_stakes(design, text), "The stakes are those of the table"):
+            self.stakes.table.value = ""
 
 
 def _searches(design: Design) -> bool:

@@ -310,8 +310,8 @@ class LayoutControls:
 
     def copy_view(self, other: Self) -> None:
         """Show what the controls before showed."""
-        for mine, theirs in ((self.band, other.band), (self.accept, other.accept), (self.stake, other.stake)):
-            mine.value = theirs.value
+        self.band.value, self.accept.value = other.band.value, other.accept.value
+        self.stake.value = min(other.stake.value, len(self.stake.options))  # there may be fewer now
 
     def close(self) -> None:
         """Let go of the controls."""

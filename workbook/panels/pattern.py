@@ -12,6 +12,7 @@ from workbook.figures.pattern import azimuth_picture, elevation_picture, sky_pic
 from workbook.figures.spacing import spacing_picture
 from workbook.figures.style import for_screen
 from workbook.panels import controls
+from workbook.panels.direction_editor import DirectionEditor
 from workbook.panels.pattern_controls import PatternControls
 from workbook.panels.picture import Picture
 from workbook.panels.plan_panel import PlanPanel
@@ -118,6 +119,7 @@ class PatternPanel(PlanPanel[PatternControls]):
         self.from_above, self.second = Picture(), Picture()
         self.second_answer, self.answer = controls.page("second-answer"), Answer()
         self.page = Folds(FIGURES, CHOICES, FEWER, SHAPES, WIRING, CHECK)
+        self.directions = DirectionEditor(self._edit_direction)
         self.picture.observe(lambda _: self._draw_second(), "value")
         self.start()
 
@@ -126,7 +128,7 @@ class PatternPanel(PlanPanel[PatternControls]):
         """The whole panel."""
         second = widgets.VBox((self.picture, self.second_answer, self.second))
         return worksheet(
-            (self.design_group.box(), self.sliders),
+            (self.design_group.box(), self.sliders, self.directions.group.box()),
             (self.old, self.answer.page),
             (self.from_above, second),
             self.page,
@@ -151,12 +153,18 @@ class PatternPanel(PlanPanel[PatternControls]):
         except InputError as error:
             self.mark_old(str(error))
             return
+        self.directions.show(self.shown, direction)
         self.mark_current(DROPPED if self.design_controls.rule.drops_entries else "")
         self.answer.show(answer)
         self.from_above.describes = f"Pattern from above, {state_of(self.plan, direction, band)}"
         self._draw_second()
         for title, parts in found.items():
             self.page.show(title, *parts)
+
+    def _edit_direction(self, change: Callable[[Design], Design], name: str, done: str) -> None:
+        """Change the directions of the design, and show the one of this name."""
+        if self.edit(change, done):
+            self.design_controls.direction.value = name
 
     def _draw_second(self) -> None:
         """Show the picture that is chosen, or say why it cannot be."""

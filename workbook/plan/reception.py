@@ -2,16 +2,17 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from workbook.array.firing import Firing
 from workbook.array.ground import nothing_arrives
 from workbook.array.layout import Layout
-from workbook.array.pattern import front_to_back
-from workbook.chain.choke_mismatch import choke_mismatch, choke_tolerance
-from workbook.chain.long_runs import CableRuns, ReceiveBand, band_margin, voltage_over
-from workbook.chain.noise_margin import NoiseMargin, signal_levels
+from workbook.array.merit import Arrival, FiguresOfMerit, weight_power
+from workbook.chain.choke_mismatch import Powers
+from workbook.chain.long_runs import CableRuns, ChainStages, ReceiveBand, chain_margin, voltage_over
+from workbook.chain.noise_margin import NoiseMargin, one_margin, signal_levels
 from workbook.design.directions import Feeds
 from workbook.design.reception import EnvironmentTable, FrontEndTable, ReceiverTable
 from workbook.design.schema import DesignFile
@@ -21,10 +22,10 @@ from workbook.plan.delays import Lines
 from workbook.plan.patterns import HARDLY
 from workbook.plan.pieces import DelayLine, ElementRuns, ReceiverRun
 from workbook.plan.results import Cost, PlanMatch
-from workbook.receive.front_end import phase_spread
-from workbook.receive.noise import Stage, passive_stage
-from workbook.receive.transmitters import transmitter_levels
-from workbook.units import Quantity
+from workbook.receive.front_end import FrontEnd, phase_spread
+from workbook.receive.noise import Stage, passive_stage, ratio
+from workbook.receive.transmitters import Transmitter, transmitter_levels
+from workbook.units import ComplexArray, FloatArray, Floats, Quantity
 
 
 @dataclass(frozen=True)
@@ -125,49 +126,59 @@ class ReceptionChain:
             )
         return self.design.front_end
 
-    def firings(self, number: int) -> tuple[Firing, ...]:
-        """Return the array in every direction on the band of a number, delay lines' losses in its weights."""
-        hertz = list(self.design.band_hertz.values())[number]
+    def _weights(self, number: int) -> ComplexArray:
+        """Return the weights of every direction (D, N) on the band of a number, delay lines' losses in them."""
         losses = self.design.hub.at_taps(np.array([line.bands[number].loss_db for line in self.cut_lines]))
         # the last entry is for elements on no line, whose number is -1
         lost = np.append(losses, 0.0)[self.lines.used]
-        weights = self.given.weights(hertz) * 10 ** (-lost / 20)
-        rule, ground = self.design.phasing, self.design.ground_below()
+        return self.given.weights(self._hertz(number)) * 10 ** (-lost / 20)
+
+    def _hertz(self, number: int) -> float:
+        return list(self.design.band_hertz.values())[number]
+
+    def _firing(self, number: int, weights: ComplexArray, direction: int) -> Firing:
+        """Return the array on a band, aimed in a direction."""
+        azimuth, elevation = self.design.directions[direction].azimuth, self.design.phasing.elevation
+        hertz, ground = Quantity(self._hertz(number), "Hz"), self.design.ground_below()
+        return Firing(self.layout, weights, hertz, azimuth, elevation, ground)
+
+    @property
+    def wanted_margin(self) -> Quantity:
+        """The margin wanted [dB]."""
+        return self._environment.margin
+
+    def worst_bands(self, found: Reception) -> tuple[ReceiveBand, ...]:
+        """Return every band in its direction of the least margin, with all of the chain but the runs."""
+        names = [one.name for one in self.design.directions]
         return tuple(
-            Firing(self.layout, row, Quantity(hertz, "Hz"), one.azimuth, rule.elevation, ground)
-            for row, one in zip(weights, self.design.directions, strict=True)
+            self._direction(number, names.index(band.direction), band.name, band.external_source)
+            for number, band in enumerate(found.bands)
         )
 
-    def bands(self) -> tuple[ReceiveBand, ...]:
-        """Return every band in every direction with all of the chain but the runs, as cables are compared by."""
-        return tuple(one for number in range(len(self.design.bands)) for one in self._directions(number))
+    def _direction(self, number: int, direction: int, name: str, source: str) -> ReceiveBand:
+        weights = self._weights(number)[direction]
+        stages = self._stages(number, np.count_nonzero(weights))
+        firing = self._firing(number, weights, direction)
+        return ReceiveBand(name, firing, self._external(number), stages.element, stages.before, stages.after, source)
 
-    def _directions(self, number: int) -> tuple[ReceiveBand, ...]:
-        name, hertz = list(self.design.band_hertz.items())[number]
-        element, receiver = self._element(name, hertz), self.design.receiver or ReceiverTable()
+    def _stages(self, number: int, elements: Any) -> ChainStages:
+        """Return the chain but for the runs on a band, with so many elements on."""
+        receiver = self.design.receiver or ReceiverTable()
+        after = (*self._match_stages(number), receiver.receiver())
+        return ChainStages(self._element(number), receiver.before(elements), after)
+
+    def _external(self, number: int) -> Quantity:
+        name = list(self.design.bands)[number]
         try:
-            external = self._environment.external(name, hertz)
+            return self._environment.external(name, self._hertz(number))
         except InputError as error:
             raise error.at(f"bands.{name}") from None
-        after = (*self._match_stages(number), receiver.receiver())
-        return tuple(
-            ReceiveBand(
-                f"{name} {one.name}",
-                firing,
-                external,
-                element,
-                receiver.before(int(np.count_nonzero(firing.weights))),
-                after,
-                self._environment.origin(name),
-            )
-            for one, firing in zip(self.design.directions, self.firings(number), strict=True)
-        )
 
-    def _element(self, name: str, hertz: float) -> Stage:
+    def _element(self, number: int) -> Stage:
         try:
-            return self._front_end.stage(hertz)
+            return self._front_end.stage(self._hertz(number))
         except InputError as error:
-            raise error.at("front_end.height", name) from None
+            raise error.at("front_end.height", list(self.design.bands)[number]) from None
 
     def _match_stages(self, number: int) -> tuple[Stage, ...]:
         if self.match is None:
@@ -183,47 +194,50 @@ class ReceptionChain:
             When the vertical reaches a quarter wave on a band, or a band lies outside the recommendation on noise.
         """
         table = self._front_end
-        front_end = table.front_end()
-        try:
-            cutoff = float(front_end.cutoff().m_as("Hz"))
-        except InputError:
-            cutoff = None
-        limit = table.greatest_voltage or Quantity(1.0, "V")
-        own = transmitter_levels(front_end, [one.transmitter() for one in self.design.transmitters], limit)
         return Reception(
             float(self._environment.margin.m_as("dB")),
             table.choke_tolerance,
-            cutoff,
+            stops_hz(table.front_end()),
             tuple(self._band(number, name) for number, name in enumerate(self.design.bands)),
-            tuple(
-                TransmitterVoltage(
-                    each.transmitter.name,
-                    each.transmitter.frequency.m_as("Hz"),
-                    float(each.field.m_as("V/m")),
-                    None if each.voltage is None else float(each.voltage.m_as("V")),
-                    None if each.without_chokes is None else float(each.without_chokes.m_as("V")),
-                    float(limit.m_as("V")),
-                    each.switch_off,
-                )
-                for each in own
-            ),
+            self.voltages([one.transmitter() for one in self.design.transmitters]),
+        )
+
+    def voltages(self, own: Sequence[Transmitter]) -> tuple[TransmitterVoltage, ...]:
+        """Return what transmitters near the array do at the buffers, against what these survive."""
+        table = self._front_end
+        limit = table.greatest_voltage or Quantity(1.0, "V")
+        return tuple(
+            TransmitterVoltage(
+                each.transmitter.name,
+                each.transmitter.frequency.m_as("Hz"),
+                float(each.field.m_as("V/m")),
+                None if each.voltage is None else float(each.voltage.m_as("V")),
+                None if each.without_chokes is None else float(each.without_chokes.m_as("V")),
+                float(limit.m_as("V")),
+                each.switch_off,
+            )
+            for each in transmitter_levels(table.front_end(), own, limit)
         )
 
     def _band(self, number: int, name: str) -> ReceptionBand:
-        cases = self._directions(number)
         element, receiver = self.runs.bands[number].loss_db, 0.0
         if self.receiver_run is not None:
             receiver = self.receiver_run.bands[number].loss_db
-        margins = [band_margin(one, np.array(element), np.array(receiver)) for one in cases]
-        place = int(np.argmin([float(one.margin.m_as("dB")) for one in margins]))
-        worst, case = margins[place], cases[place]
-        amplifier, at_receiver = self._levels(cases, element, receiver)
+        weights, external = self._weights(number), self._external(number)
+        stages = self._stages(number, np.count_nonzero(weights, axis=-1))
+        # noise comes from everywhere, so that the azimuth does not matter
+        margins = chain_margin(
+            self._firing(number, weights, 0), external, stages, np.array(element), np.array(receiver)
+        )
+        place = int(np.argmin(margins.margin.m_as("dB")))
+        worst = one_margin(margins, (place,))
+        amplifier, at_receiver = self._levels(number, weights, (element, receiver))
         return ReceptionBand(
             name,
-            float(case.external.m_as("dB")),
-            case.source,
-            float(case.element.gain.m_as("dB")),
-            float(case.element.noise_figure.m_as("dB")),
+            float(external.m_as("dB")),
+            self._environment.origin(name),
+            float(stages.element.gain.m_as("dB")),
+            float(stages.element.noise_figure.m_as("dB")),
             self.design.directions[place].name,
             float(worst.external.m_as("dB")),
             float(worst.margin.m_as("dB")),
@@ -231,54 +245,64 @@ class ReceptionChain:
             tuple(_parts(worst)),
             amplifier,
             at_receiver,
-            *self._chokes([one.firing for one in cases]),
+            *self._chokes(number, weights),
         )
 
     def _levels(
-        self, cases: Sequence[ReceiveBand], element: float, receiver: float
+        self, number: int, weights: ComplexArray, losses: tuple[float, float]
     ) -> tuple[float | None, float | None]:
         """Return the strongest signal [dBm] at amplifier and receiver, of all directions."""
         field = self._environment.strong_signal
         if field is None:
             return None, None
         found: dict[str, float] = {}
-        runs = [
-            passive_stage(name, Quantity(loss, "dB"))
-            for name, loss in (("element run", element), ("receiver run", receiver))
-        ]
-        for one in cases:
-            stages = (runs[0], *one.before, runs[1], *one.after)
-            for level in signal_levels(one.firing, field, one.element, stages):
+        element_run, run = (passive_stage("run", Quantity(loss, "dB")) for loss in losses)
+        for direction, row in enumerate(weights):
+            stages = self._stages(number, np.count_nonzero(row))
+            firing = self._firing(number, row, direction)
+            for level in signal_levels(
+                firing, field, stages.element, (element_run, *stages.before, run, *stages.after)
+            ):
                 found[level.stage] = max(float(level.level.m_as("dBm")), found.get(level.stage, -np.inf))
         return found.get("amplifier"), found["receiver"]
 
-    def _chokes(self, firings: Sequence[Firing]) -> tuple[float, float | None, float | None, float | None]:
+    def _chokes(self, number: int, weights: ComplexArray) -> tuple[float, float | None, float | None, float | None]:
         """Return the phase spread of the chokes [degree], the most RDF and front-to-back lost [dB], what is needed."""
-        table, one = self._front_end, firings[0]
+        table, hertz = self._front_end, self._hertz(number)
         if not table.choke_inductance.magnitude:
             return 0.0, 0.0, 0.0, None
-        front_end = table.front_end()
-        spread = float(phase_spread(front_end, one.frequency, table.choke_tolerance).m_as("degree"))
-        if nothing_arrives(one.ground, one.frequency.m_as("Hz"), self.design.phasing.elevation_radians):
+        front_end, frequency = table.front_end(), Quantity(hertz, "Hz")
+        spread = float(phase_spread(front_end, frequency, table.choke_tolerance).m_as("degree"))
+        ground, elevation = self.design.ground_below(), self.design.phasing.elevation_radians
+        if nothing_arrives(ground, hertz, elevation):
             return spread, None, None, None
-        found = [choke_mismatch(firing, front_end, table.choke_tolerance) for firing in firings]
-        planned = [_built(front_to_back(firing)) for firing in firings]
-        backs = [before - _built(each.front_to_back) for before, each in zip(planned, found, strict=True)]
-        needed = min(
-            choke_tolerance(firing, front_end, Quantity(KEPT_RDF_DB, "dB"), Quantity(_least_back(back), "dB"))
-            for firing, back in zip(firings, planned, strict=True)
-        )
-        return spread, max(float(each.rdf_loss.m_as("dB")) for each in found), max(backs), needed
+        azimuths = np.array([one.radians for one in self.design.directions])
+        found = FiguresOfMerit(Arrival(self.layout.metres, hertz, azimuths, elevation, ground), weights)
+        front, noise = ratio(found.signal_gain_db), ratio(found.noise_gain_db)
+        powers = Powers(front, front / ratio(found.front_to_back_db), noise, weight_power(weights))
+        lost, left = powers.with_errors(front_end, frequency, table.choke_tolerance)
+        planned = np.minimum(found.front_to_back_db, HARDLY)
+        needed = powers.widest(front_end, frequency, KEPT_RDF_DB, _least_back(planned))
+        backs = planned - np.minimum(_db(left), HARDLY)
+        return spread, float(_db(lost).max()), float(backs.max()), needed
 
 
-def _least_back(planned: float) -> float:
+def _least_back(planned: FloatArray) -> FloatArray:
     """Return the front-to-back to keep [dB]."""
-    return min(planned - KEPT_FRONT_TO_BACK_DB, ENOUGH_FRONT_TO_BACK_DB)
+    return np.minimum(planned - KEPT_FRONT_TO_BACK_DB, ENOUGH_FRONT_TO_BACK_DB)
 
 
-def _built(gain: Quantity) -> float:
-    """Return a front-to-back [dB], no more than can be built."""
-    return min(float(gain.m_as("dB")), HARDLY)
+def _db(power: Floats) -> FloatArray:
+    with np.errstate(divide="ignore"):
+        return np.asarray(10 * np.log10(power))
+
+
+def stops_hz(front_end: FrontEnd) -> float | None:
+    """Return where reception stops [Hz]; None where it does not below 100 MHz."""
+    try:
+        return float(front_end.cutoff().m_as("Hz"))
+    except InputError:
+        return None
 
 
 def _parts(margin: NoiseMargin) -> Iterator[NoisePart]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from workbook.design.schema import DesignFile
+from workbook.design.schema import ONE_REEL, DesignFile
 from workbook.errors import InputError
 from workbook.plan.pieces import DelayLine, ElementRuns, ReceiverRun
 from workbook.plan.results import PlanMatch
@@ -78,8 +78,8 @@ def _copies(cable: str, label: str, count: int, metres: float, group: str | None
 def reel_plans(design: DesignFile, pieces: Sequence[tuple[str, Piece]]) -> tuple[ReelPlan, ...]:
     """Return the cutting plan of every cable that is in stock and of which something is cut.
 
-    What should have one velocity factor comes from one reel: all element runs, and the copies of each line; where the
-    stock does not allow that, the copies of each line alone, and then none.
+    What should have one velocity factor comes from one reel, as the design says: all element runs, and the copies of
+    each line; where the stock does not allow that, the copies of each line alone, and then nothing.
 
     Parameters
     ----------
@@ -100,8 +100,9 @@ def reel_plans(design: DesignFile, pieces: Sequence[tuple[str, Piece]]) -> tuple
 def _reel_plan(design: DesignFile, cable: str, pieces: list[Piece]) -> ReelPlan:
     stock = [Reel(one.label, one.length, one.velocity_factor) for one in design.stock if one.cable == cable]
     groups = sorted({piece.group for piece in pieces if piece.group is not None})
+    wishes = (tuple(groups), tuple(name for name in groups if name != RUNS), ())
     problem = None
-    for together in dict.fromkeys((tuple(groups), tuple(name for name in groups if name != RUNS), ())):
+    for together in dict.fromkeys(wishes[ONE_REEL.index(design.cutting.one_reel) :]):
         try:
             found = cut_plan(pieces, stock, design.cutting.kerf, together, design.cutting.time_limit)
         except InputError as error:

@@ -34,7 +34,7 @@ def _main(plan: Plan) -> Iterator[Part]:
         said: tuple[str, ...] = (receive.feed_sentence(plan.feed),) if plan.feed else ()
         if plan.reception:
             said += (receive.margin_sentence(plan.reception), receive.choke_sentence(plan.reception))
-            said += receive.transmitter_sentences(plan.reception)
+            said += receive.transmitter_sentences(plan.reception.transmitters)
         yield Part("Runs and feed", (run_table(plan), *feed), tuple(filter(None, said)))
 
 
@@ -51,7 +51,7 @@ def _appendix(plan: Plan) -> Iterator[Part]:
             receive.reception_table(found),
             *map(receive.contribution_table, found.bands),
             *((receive.choke_table(found),) if found.choke_tolerance else ()),
-            *((receive.transmitter_table(found),) if found.transmitters else ()),
+            *((receive.transmitter_table(found.transmitters),) if found.transmitters else ()),
             *((signals,) if signals else ()),
         )
         yield Part("From the verticals to the receiver", tables, ())

@@ -10,6 +10,7 @@ from markupsafe import Markup, escape
 
 from workbook.array.stakeout import position_tolerance, stake_out
 from workbook.figures.delay_errors import delay_errors
+from workbook.figures.hub import hub_drawing
 from workbook.figures.pattern import pictures
 from workbook.figures.plan_drawing import plan_drawing
 from workbook.formatting import LengthUnits
@@ -238,6 +239,7 @@ def _main(plan: Plan) -> dict[str, Any]:
         "hold": tuple(hold_list(holding.tolerances, plan.units)),
         "hold_reason": hold_reason(holding),
         "strip": plan.units.joined(f"{plan.strip_m * 1000:.0f} mm", LengthUnits.FEET.text(plan.strip_m)),
+        "hub": hub_drawing(plan),
         "drawing": plan_drawing(plan),
         "summary": summary_table(plan),
         "totals": buy_table(plan),

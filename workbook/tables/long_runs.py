@@ -2,6 +2,8 @@
 
 from workbook.chain.cable_comparison import CableComparison, CableRow, Recommendation
 from workbook.formatting import LengthUnits, rounded
+from workbook.plan.reception import PlanFeed, Reception
+from workbook.tables.answer import AnswerLine, Figure
 from workbook.tables.receive import UNKNOWN, decibels, feed_sentence, megahertz
 from workbook.tables.table import Table
 
@@ -93,3 +95,28 @@ def _choice(found: Recommendation, wanted: str) -> list[str]:
             f"{found.gain_per_cost:.3g} dB per unit of money."
         )
     return said
+
+
+def long_runs_answer(found: CableComparison, chosen: str, reception: Reception, feed: PlanFeed) -> AnswerLine:
+    """Return what a builder decides a cable by.
+
+    Parameters
+    ----------
+    found
+        The comparison.
+    chosen
+        Cable of the design's receiver run.
+    reception, feed
+        What the plan says with the design's cables.
+    """
+    best, least = found.recommendation.best, reception.least
+    good = sum(row.meets for row in found.rows)
+    figures = (
+        Figure("cables good enough", f"{good} of {len(found.rows)}"),
+        Figure("cheapest good enough", "none with a price" if best is None else best.cable.name),
+        Figure("its margin", UNKNOWN if best is None else decibels(best.least_margin.margin, 1, "+"), "dB"),
+        Figure("margin of the design", rounded(least.margin_db, 1, "+"), "dB"),
+        Figure("limited by", least.limit),
+        Figure("voltage that arrives", rounded(feed.voltage_v, 1), "V"),
+    )
+    return AnswerLine(f"{chosen} as receiver run, {least.name}", figures)

@@ -1,14 +1,15 @@
 """From the vertical to the receiver: front end, chokes, own transmitters, noise margin, strong signals, feed."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
 from workbook.formatting import LengthUnits, rounded
-from workbook.plan.reception import PlanFeed, Reception, ReceptionBand, TransmitterVoltage
+from workbook.plan.reception import PlanFeed, Reception, ReceptionBand, TransmitterVoltage, stops_hz
 from workbook.receive.dc_feed import DcFeed
 from workbook.receive.front_end import FrontEnd
+from workbook.tables.answer import AnswerLine, Figure
 from workbook.tables.costs import cost_cell, cost_sentence
 from workbook.tables.table import Table
 from workbook.units import Frequency, Gain, Quantity
@@ -69,7 +70,7 @@ def response_table(front_end: FrontEnd, bands: Mapping[str, Frequency]) -> Table
 
 
 def front_end_sentence(front_end: FrontEnd) -> str:
-    """Return where the response peaks, what damps the peak, and where reception stops."""
+    """Return where the response peaks, what damps the peak, and where reception stops, if it does."""
     peak = front_end.resonance()
     shares = {
         "the buffer's input": peak.input_share,
@@ -77,10 +78,11 @@ def front_end_sentence(front_end: FrontEnd) -> str:
         "the radiation": peak.radiation_share,
     }
     damped = max(shares, key=lambda name: shares[name])
-    share, stops = f"{100 * shares[damped]:.0f} %", megahertz(front_end.cutoff())
+    share, end = f"{100 * shares[damped]:.0f} %", stops_hz(front_end)
+    stops = "reception does not stop below 100 MHz" if end is None else f"reception stops at {end / 1e6:.4g} MHz"
     return (
         f"The response peaks at {megahertz(peak.frequency)} MHz, {decibels(peak.gain)} dB above that at 1 MHz, "
-        f"damped most by {damped} ({share}); reception stops at {stops} MHz."
+        f"damped most by {damped} ({share}); {stops}."
     )
 
 
@@ -133,7 +135,7 @@ def choke_sentence(reception: Reception) -> str:
     return f"{cost} Measure the chokes and sort them into sets within ±{percent(needed)} %, or take less inductance."
 
 
-def transmitter_table(reception: Reception) -> Table:
+def transmitter_table(transmitters: Sequence[TransmitterVoltage]) -> Table:
     """Return field and voltages of every own transmitter, and what to do with the buffers."""
     rows = tuple(
         (
@@ -145,7 +147,7 @@ def transmitter_table(reception: Reception) -> Table:
             _volts(each.limit_v),
             _verdict(each),
         )
-        for each in reception.transmitters
+        for each in transmitters
     )
     headings = ("transmitter", "MHz", "field V/m", "at the buffer V", "without chokes V", "limit V", "buffers")
     return Table("Own transmitters, rms", headings, rows)
@@ -160,15 +162,48 @@ def _verdict(one: TransmitterVoltage) -> str:
     return "may stay on, thanks to the chokes" if protected else "may stay on"
 
 
-def transmitter_sentences(reception: Reception) -> tuple[str, ...]:
+def transmitter_sentences(transmitters: Sequence[TransmitterVoltage]) -> tuple[str, ...]:
     """Return when a sequencer must switch the buffers off, and the cautions; nothing without transmitters."""
-    if not reception.transmitters:
+    if not transmitters:
         return ()
-    off = [one.name for one in reception.transmitters if one.switch_off]
+    off = [one.name for one in transmitters if one.switch_off]
     said = f"A sequencer must switch the buffers off while these transmit: {', '.join(off)}." if off else (
         "The buffers may stay on while these transmit."
     )  # fmt: skip
     return (said, *CAUTIONS)
+
+
+def front_end_answer(reception: Reception, tried: TransmitterVoltage, name: str) -> AnswerLine:
+    """Return what a builder decides a front end by: where reception stops, what chokes cost, what a transmitter does.
+
+    Parameters
+    ----------
+    reception
+        What the plan says.
+    tried
+        The transmitter to try.
+    name
+        What the answer is of.
+    """
+    stops, least = reception.cutoff_hz, reception.least
+    needed = [band.choke_tolerance_needed for band in reception.bands if band.choke_tolerance_needed is not None]
+    lost = [band.choke_rdf_lost_db for band in reception.bands if band.choke_rdf_lost_db is not None]
+    spread = max(band.choke_phase_spread_deg for band in reception.bands)
+    return AnswerLine(
+        name,
+        (
+            Figure("reception stops at", UNKNOWN if stops is None else f"{stops / 1e6:.3g}", "MHz"),
+            Figure(
+                "phase between elements",
+                rounded(spread, 1),
+                "deg",
+            ),
+            Figure("RDF lost to it", rounded(max(lost), 2) if lost else UNKNOWN, "dB"),
+            Figure("chokes must match within", f"±{percent(min(needed))}" if needed else "any", "%" if needed else ""),
+            Figure("transmitter at the buffer", _volts(tried.voltage_v), "V"),
+            Figure("margin over internal noise", rounded(least.margin_db, 1, "+"), "dB"),
+        ),
+    )
 
 
 # --- noise --------------------------------------------------------------------------------------------------

@@ -2,6 +2,8 @@
 
 from workbook.formatting import LengthUnits, rounded
 from workbook.plan.reels import ReelPlan
+from workbook.plan.results import Total
+from workbook.tables.answer import AnswerLine, Figure
 from workbook.tables.table import Table
 
 
@@ -69,3 +71,33 @@ def _sentence(plan: ReelPlan, units: LengthUnits) -> str:
     opened = f"{len(plan.reels)} {'reel' if len(plan.reels) == 1 else 'reels'} opened, {units.text(plan.opened_m)}"
     matched = f" From one reel each: {', '.join(plan.together)}." if plan.together else ""
     return f"{plan.cable}: {opened}; {units.text(plan.waste_m)} of it left over or lost in cuts; {proof}.{matched}"
+
+
+def needed_table(totals: tuple[Total, ...], units: LengthUnits = LengthUnits.BOTH) -> Table:
+    """Return how much of each cable is needed in all, without spare."""
+    rows = tuple((one.cable, units.text(one.length_m), str(one.pieces)) for one in totals)
+    return Table("Cable that the design needs", ("cable", "length", "pieces"), rows)
+
+
+def reels_answer(
+    plans: tuple[ReelPlan, ...], totals: tuple[Total, ...], name: str, units: LengthUnits = LengthUnits.BOTH
+) -> AnswerLine:
+    """Return how many reels are opened, how much is wasted, and whether that is proven best."""
+    cut = [plan for plan in plans if plan.problem is None]
+    reels = sum(len(plan.reels) for plan in cut)
+    figures = (
+        Figure("reels opened", str(reels)),
+        Figure("opened", units.text(sum(plan.opened_m for plan in cut))),
+        Figure("left over or lost in cuts", units.text(sum(plan.waste_m for plan in cut))),
+        Figure("a better plan", _better(cut)),
+        Figure("pieces to cut", str(sum(one.pieces for one in totals))),
+    )
+    return AnswerLine(name, figures)
+
+
+def _better(plans: list[ReelPlan]) -> str:
+    if not plans:
+        return "-"
+    if all(plan.proven for plan in plans):
+        return "cannot exist"
+    return f"may open {100 * max(plan.gap for plan in plans):.1f} % less"

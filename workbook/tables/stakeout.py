@@ -137,11 +137,11 @@ def stake_answer(design: DesignFile, out: StakeOut, runs: ElementRuns, band: str
     units, hertz = design.units, float(design.bands[band].m_as("Hz"))
     places = np.array([(stake.east_m, stake.north_m) for stake in out.stakes])
     apart = np.linalg.norm(places[:, None] - places, axis=-1)
-    nearest = float(apart[~np.eye(len(places), dtype=bool)].min())
+    between = apart[~np.eye(len(places), dtype=bool)]
     tapes = [tape.length_m for fix in out.fixes for tape in fix.tapes]
     figures = (
         Figure("stakes", str(len(out.stakes))),
-        Figure("nearest two", units.text(nearest)),
+        *((Figure("nearest two", units.text(float(between.min()))),) if between.size else ()),
         *((Figure("longest tape", units.text(max(tapes))),) if tapes else ()),
         Figure("hold each within", units.text(tolerance_m(hertz, degrees))),
         Figure("each element run", units.text(runs.length_to_cut_m)),

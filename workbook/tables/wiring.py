@@ -64,7 +64,7 @@ def switch_tables(plan: AnyPlan) -> tuple[Table, ...]:
 def _switch_table(plan: AnyPlan, one: PlanDirection) -> Table:
     attenuated = any(0 < feed.amplitude < 0.9995 for feed in one.elements)
     rows = []
-    for feed, port in zip(one.elements, _ports(plan, one), strict=True):
+    for feed, port in zip(one.elements, port_names(plan, one), strict=True):
         line = feed.line or ("direct" if feed.polarity else "none")
         delay = "off" if feed.delay_s is None else f"{feed.delay_s * 1e9:.3f}"
         row = (str(feed.number), f"run {feed.number}", port, line, delay, SIGNS[feed.polarity])
@@ -94,7 +94,7 @@ def _attenuator(feed: Feed) -> str:
     return rounded(-20 * np.log10(feed.amplitude), 1) if feed.amplitude else "none"
 
 
-def _ports(plan: AnyPlan, one: PlanDirection) -> list[str]:
+def port_names(plan: AnyPlan, one: PlanDirection) -> list[str]:
     """Name the hub's port for every element: by its line, numbered where each element has a piece of its own."""
     used: dict[str, int] = {}
     names = []

@@ -1,0 +1,207 @@
+"""The controls of the worksheet *coax for long runs*: runs, noise outside, chain, feed, filters and prices."""
+
+from collections.abc import Callable
+from types import MappingProxyType
+from typing import Any, Self
+
+import ipywidgets as widgets
+
+from workbook.design.reception import EnvironmentTable, usual_front_end
+from workbook.design.store import Changes
+from workbook.formatting import LengthUnits
+from workbook.line.catalogue import cable, cables
+from workbook.panels import controls
+from workbook.panels.design_controls import SizeControls
+from workbook.panels.key_controls import Key, KeySliders, with_usual
+from workbook.panels.linked_slider import Scale
+from workbook.panels.skeleton import Group
+from workbook.plan.designs import Design
+from workbook.receive.noise import MAN_MADE
+
+BOTH, RECEIVER, ELEMENT = "element runs and receiver run", "receiver run alone", "element runs alone"
+USUAL_FEED: Changes = MappingProxyType(
+    {("feed", "supply"): "13.8 V", ("feed", "least_voltage"): "10 V", ("feed", "current"): "30 mA"}
+)
+USUAL_RUN: Changes = MappingProxyType({("lengths", "receiver_run"): "100 m"})
+RUN = (Key("lengths", "receiver_run", Scale("receiver-run", "receiver run", "from hub to receiver", 5, 600, 1), "m"),)
+NOISE = (
+    Key("environment", "margin", Scale("margin", "margin wanted", "over internal noise", 0, 30, 0.5, "zero"), "dB"),
+)
+CHAIN = (
+    Key(
+        "receiver",
+        "noise_figure",
+        Scale("noise-figure", "receiver's noise figure", "at its input", 0, 40, 0.5, "zero"),
+        "dB",
+    ),
+    Key(
+        "receiver",
+        "amplifier_gain",
+        Scale("amplifier", "amplifier at the hub", "its gain; 0 for none", 0, 30, 0.5, "zero"),
+        "dB",
+        none=0.0,
+    ),
+)
+FEED = (
+    Key("feed", "supply", Scale("supply", "supply", "voltage at the receiver's end", 5, 30, 0.1), "V"),
+    Key("feed", "least_voltage", Scale("least", "front end needs", "least voltage", 3, 24, 0.1), "V"),
+    Key("feed", "current", Scale("current", "front end takes", "current of one front end", 0, 200, 1, "zero"), "mA"),
+)
+WIDEST_MM = 30.0
+
+
+def usual_keys(design: Design) -> dict[tuple[str, ...], Any]:
+    """Return what is taken where a design does not say it: front end, feed, receiver run."""
+    content = design.content
+    found: dict[tuple[str, ...], Any] = {}
+    if content.front_end is None:
+        found |= usual_front_end(max(content.band_hertz.values()))
+    if content.feed is None:
+        found |= USUAL_FEED
+    if content.lengths.receiver_run is None:
+        found |= USUAL_RUN
+    return found
+
+
+class PriceFields:
+    """The price of the cable that is chosen, and the length that it buys; other cables keep theirs."""
+
+    def __init__(self, design: Design, changed: Callable[[], None]) -> None:
+        self._changed, self._linking = changed, False
+        self._filed = {
+            name: (f"{one.price:g}", f"{round(float(one.per.m_as('m')), 3):g} m")
+            for name, one in design.content.prices.items()
+        }
+        self._typed: dict[str, tuple[str, str]] = {}
+        self.price = controls.entry("price", "its price", "in your own money; empty for none", "such as 95")
+        self.per = controls.entry("per", "buys", "length that the price buys", "such as 305 m")
+        self.name = ""
+        for field in (self.price, self.per):
+            field.observe(lambda _: self._type(), "value")
+
+    def show(self, name: str) -> None:
+        """Show the price of a cable."""
+        self.name, self._linking = name, True
+        self.price.value, self.per.value = self._typed.get(name, self._filed.get(name, ("", "1 m")))
+        self._linking = False
+
+    def changes(self) -> dict[tuple[str, ...], Any]:
+        """Return the prices that were typed."""
+        found = dict[tuple[str, ...], Any]()
+        for name, (price, per) in self._typed.items():
+            if not price:
+                if name in self._filed:
+                    found["prices", name] = None
+                continue
+            found["prices", name] = {"price": _number(price), "per": controls.with_default_unit(per, "m")}
+        return found
+
+    def _type(self) -> None:
+        if not self._linking:
+            self._typed[self.name] = (self.price.value.strip(), self.per.value.strip() or "1 m")
+            self._changed()
+
+
+def _number(text: str) -> Any:
+    """Return a number, or the text for the design file to refuse."""
+    try:
+        return float(text)
+    except ValueError:
+        return text
+
+
+class LongRunsControls:
+    """Fresh controls over one design: what changes it, and how cables are filtered, which is not saved."""
+
+    def __init__(
+        self, design: Design, changed: Callable[[], None], viewed: Callable[[], None], units: LengthUnits
+    ) -> None:
+        self.design, self._changed = design, changed
+        self._usual = usual_keys(design)
+        content = self._content = design.changed(self._usual).content
+        self.size = SizeControls(content.array, changed, units)
+        self.run, self.margin, self.chain, self.feed = (
+            KeySliders(keys, content, changed, units) for keys in (RUN, NOISE, CHAIN, FEED)
+        )
+        self.noise = controls.choice("noise", "environment", "man-made noise by ITU-R P.372", tuple(MAN_MADE))
+        self.noise.value = (content.environment or EnvironmentTable()).noise
+        gauges = (("the coax", None), *((f"a pair of AWG {gauge}", gauge) for gauge in range(10, 27, 2)))
+        self.pair = controls.choice("pair", "feed over", "what carries the direct current", gauges)
+        gauge = content.feed.pair_gauge if content.feed else None
+        if gauge not in dict(gauges).values():
+            self.pair.options = (*gauges, (f"a pair of AWG {gauge}", gauge))
+        self.pair.value = gauge
+        coaxial = tuple(name for name in cables() if not cable(name).is_balanced)
+        self.cable = controls.choice("cable", "receiver run of", "cable of the design's receiver run", coaxial)
+        self.cable.value = content.cables.receiver_run
+        self.prices = PriceFields(design, changed)
+        self.prices.show(self.cable.value)
+        self.runs = controls.choice("runs", "compare for", "runs made of one cable", (BOTH, RECEIVER, ELEMENT))
+        self.impedance = controls.choice(
+            "impedance",
+            "impedance",
+            "of the cables compared",
+            (("any", None), ("75 ohm", "75 ohm"), ("50 ohm", "50 ohm")),
+        )
+        self.widest = controls.slider("widest", "at most thick (mm)", "greatest diameter", 5, WIDEST_MM, 0.5)
+        controls.place(self.widest, WIDEST_MM)
+        self.buried = controls.tick("filter", "for burial only", "only cables with a version for burial")
+        self.noise.observe(lambda _: changed(), "value")
+        self.pair.observe(lambda _: changed(), "value")
+        self.cable.observe(lambda _: self._choose(), "value")
+        for control in self._filters:
+            control.observe(lambda _: viewed(), "value")
+
+    @property
+    def _filters(self) -> tuple[widgets.Widget, ...]:
+        return (self.runs, self.impedance, self.widest, self.buried)
+
+    @property
+    def groups(self) -> tuple[Group, ...]:
+        """The controls under their headings."""
+        return (
+            Group("Runs", (*self.run.rows, *self.size.rows)),
+            Group("Noise", (self.noise, *self.margin.rows, *self.chain.rows)),
+            Group("Feed", (*self.feed.rows, self.pair)),
+            Group("Cable and prices", (self.cable, self.prices.price, self.prices.per)),
+            Group("Compare", self._filters),
+        )
+
+    @property
+    def assumed(self) -> tuple[str, ...]:
+        """Tables that the file does not have, and for which usual values are taken."""
+        changes = self.changes()
+        return tuple(dict.fromkeys(f"{key[0]}" for key in self._usual if key not in changes))
+
+    def changes(self) -> dict[tuple[str, ...], Any]:
+        """Return what the controls say otherwise than the file."""
+        content = self._content
+        outside = {**self.margin.changes(), **self.chain.changes()}
+        if self.noise.value != (content.environment or EnvironmentTable()).noise:
+            outside["environment", "noise"] = self.noise.value
+        feed = self.feed.changes()
+        if content.feed and self.pair.value != content.feed.pair_gauge:
+            feed["feed", "pair_gauge"] = self.pair.value
+        found = with_usual(outside, {key: value for key, value in self._usual.items() if key[0] == "front_end"})
+        found |= with_usual(feed, {key: value for key, value in self._usual.items() if key[0] == "feed"})
+        found |= self.run.changes() | self.size.changes() | self.prices.changes()
+        if self.cable.value != content.cables.receiver_run:
+            found["cables", "receiver_run"] = self.cable.value
+        return found
+
+    def copy_view(self, other: Self) -> None:
+        """Compare as the controls before did."""
+        for mine, before in zip(self._filters, other._filters, strict=True):
+            mine.value = before.value
+
+    def close(self) -> None:
+        """Let go of the controls."""
+        for each in (self.run, self.margin, self.chain, self.feed):
+            each.close()
+        fields = (self.prices.price, self.prices.per)
+        for control in (*self.size.rows, self.noise, self.pair, self.cable, *fields, *self._filters):
+            controls.close(control)
+
+    def _choose(self) -> None:
+        self.prices.show(self.cable.value)
+        self._changed()
