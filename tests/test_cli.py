@@ -8,12 +8,13 @@ from pathlib import Path
 
 import pytest
 
+from workbook import lab
 from workbook.cli import main
 from workbook.files import shipped
 from workbook.tables.cables import listing
 
 DEMO = shipped("notebooks") / "heron-fen-ring.toml"
-SHEETS = {"build-sheet.html", "buy.csv", "cuts.csv", "labels.html"}
+SHEETS = {"build-sheet.html", "buy.csv", "cuts.csv", "labels.html", "sheets.txt"}
 
 
 def refused(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
@@ -167,7 +168,7 @@ def opened(monkeypatch):
     """Calls of the worksheets' opening, in place of JupyterLab."""
     calls = []
 
-    def start(folder, design=None, open_browser=True, show_code=False):
+    def start(folder, design=None, open_browser=True, show_code=False, allow_root=False):
         calls.append((folder, design, open_browser, show_code))
         return 0
 
@@ -215,3 +216,13 @@ def test_who_insists_gets_the_plan_of_an_absurd_size(capsysbinary, tmp_path):
     file.write_text(DEMO.read_text(encoding="utf-8").replace('trim = "10 cm"', 'trim = "10 m"'), encoding="utf-8")
     assert main(["plan", str(file), "--out", str(tmp_path / "out"), "--anyway"]) == 0
     assert b"first cut" in capsysbinary.readouterr().out
+
+
+def test_lab_is_not_served_by_root_unless_that_is_said(tmp_path, monkeypatch, capsys):
+    monkeypatch.setattr("os.geteuid", lambda: 0, raising=False)
+    sentence = refused(capsys, "lab", str(tmp_path / "sheets"))
+    assert "root" in sentence
+    assert "--allow-root" in sentence
+    assert not (tmp_path / "sheets").exists()
+    settings = json.loads((Path(lab.__file__).parent / "config" / "jupyter_lab_config.json").read_text())
+    assert "allow_root" not in settings["ServerApp"]

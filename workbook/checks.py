@@ -218,7 +218,7 @@ def instance(value: Any, kind: type[T], name: str, remedy: str) -> T:
     return value
 
 
-def file_path(value: Any, name: str) -> Path:
+def file_path(value: Any, name: str, example: str = "meadow.toml") -> Path:
     """Return the path of a file or folder, which need not exist; text that no file system takes is refused."""
     if isinstance(value, (str, Path)):
         try:
@@ -226,7 +226,7 @@ def file_path(value: Any, name: str) -> Path:
                 return Path(value)
         except UnicodeEncodeError:
             pass
-    raise InputError(f"got {shown(value)}", where=name, wanted="a file name", remedy="write it like 'meadow.toml'")
+    raise InputError(f"got {shown(value)}", where=name, wanted="a file name", remedy=f"write it like '{example}'")
 
 
 def listed(values: Any, name: str, remedy: str) -> list[Any]:

@@ -53,6 +53,7 @@ def _parser() -> argparse.ArgumentParser:
     lab.add_argument("place", nargs="?", type=Path, default=FOLDER, help="folder of your worksheets, or a design file")
     lab.add_argument("--code", action="store_true", help="show the worksheets as ordinary notebooks, to be edited")
     lab.add_argument("--no-browser", action="store_true", help="only serve; open the printed address yourself")
+    lab.add_argument("--allow-root", action="store_true", help="serve although root runs it")
     cables = commands.add_parser("cables", help="list the cables, or show one")
     cables.add_argument("name", nargs="?", help="cable to show")
     keys = commands.add_parser("keys", help="list what a design file may say")
@@ -73,7 +74,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         elif chosen.command == "keys":
             text = _keys(chosen.table)
         else:
-            return _lab(chosen.place, not chosen.no_browser, chosen.code)
+            return _lab(chosen)
     except InputError as error:
         print(error, file=sys.stderr)
         return 2
@@ -161,13 +162,14 @@ def _new(chosen: argparse.Namespace) -> str:
     return f"wrote {path}\nnext: feedline-workbook lab {path}, or feedline-workbook plan {path}"
 
 
-def _lab(place: Path, open_browser: bool, show_code: bool) -> int:
+def _lab(chosen: argparse.Namespace) -> int:
     """Open the worksheets of a folder, or those for a design file: beside it, or else in the usual folder."""
     from workbook.lab import start
 
-    if place.suffix.lower() != ".toml" or place.is_dir():
-        return start(place, open_browser=open_browser, show_code=show_code)
-    if not place.is_file():
-        raise InputError("there is no such file", where=str(place), remedy="give a design file, or a folder")
-    folder = place.parent if any(place.parent.glob("00-start*.ipynb")) else FOLDER
-    return start(folder, place, open_browser, show_code)
+    folder, design = chosen.place, None
+    if folder.suffix.lower() == ".toml" and not folder.is_dir():
+        design = folder
+        if not design.is_file():
+            raise InputError("there is no such file", where=str(design), remedy="give a design file, or a folder")
+        folder = design.parent if any(design.parent.glob("00-start*.ipynb")) else FOLDER
+    return start(folder, design, not chosen.no_browser, chosen.code, chosen.allow_root)

@@ -40,12 +40,10 @@ class InputError(ValueError):
         return "\n".join(fault._sentence() for fault in self.faults)
 
     def _sentence(self) -> str:
-        wanted = f", but {self.wanted} is wanted" if self.wanted else ""
-        remedy = f"; {self.remedy}" if self.remedy else ""
-        clause = f"{self.problem}{wanted}{remedy}"
-        # a file's name may be a whole page
-        places = (place if len(place) <= 400 else f"{place[:60]}...{place[-60:]}" for place in self.where)
-        return ": ".join((*places, clause if clause.endswith("?") else f"{clause}."))
+        wanted = f", but {_line(self.wanted)} is wanted" if self.wanted else ""
+        remedy = f"; {_line(self.remedy)}" if self.remedy else ""
+        clause = f"{_line(self.problem)}{wanted}{remedy}"
+        return ": ".join((*map(_line, self.where), clause if clause.endswith("?") else f"{clause}."))
 
     def __reduce__(self) -> tuple[Any, ...]:
         """Survive pickling, so that a pool of processes can return a refusal."""
@@ -109,6 +107,15 @@ class InputError(ValueError):
         """Return several refusals as one."""
         single = [one for fault in faults for one in fault.faults]
         return _restored(cls, [fault._fields() for fault in single])
+
+
+_LONGEST = 400
+
+
+def _line(text: str) -> str:
+    """Return a part of a sentence on one line and bounded, since a name that is quoted may be a whole page."""
+    plain = " ".join(text.split())
+    return plain if len(plain) <= _LONGEST else f"{plain[:60]}...{plain[-60:]}"
 
 
 def _restored(kind: Any, fields: list[dict[str, Any]]) -> Any:

@@ -20,6 +20,7 @@ from pydantic.fields import FieldInfo
 
 from workbook import checks, units
 from workbook.errors import InputError, shown
+from workbook.files import read_bounded
 
 LARGEST = 1_000_000
 """Size in bytes above which a design or cable file is not read."""
@@ -77,7 +78,7 @@ def read_toml(path: Path) -> tuple[bytes, dict[str, Any]]:
     InputError
         When the file is missing, too large, not text, or not TOML; says where.
     """
-    raw = _read_bytes(path)
+    raw = read_bounded(path, LARGEST, "a design or cable file")
     try:
         # editors on some systems put a byte order mark first, which says nothing
         return raw, tomllib.loads(raw.decode("utf-8-sig"))
@@ -87,25 +88,6 @@ def read_toml(path: Path) -> tuple[bytes, dict[str, Any]]:
         what = "is nested too deeply" if isinstance(error, RecursionError) else " ".join(str(error)[:120].split())
         remedy = "correct that place (text in straight quotes, each key once)"
         raise InputError(f"is not valid TOML: {what}", where=str(path), remedy=remedy) from None
-
-
-def _read_bytes(path: Path) -> bytes:
-    where = str(path)
-    try:
-        if path.exists() and not path.is_file():
-            raise InputError(
-                "cannot be read, since it is not a file", where=where, remedy="name a design or cable file"
-            )
-        if path.stat().st_size > LARGEST:
-            raise InputError("is larger than 1 MB", where=where, remedy="name a design or cable file")
-        return path.read_bytes()
-    except InputError:
-        raise
-    except OSError as error:
-        remedy = "check the name and the permissions"
-        raise InputError(f"cannot be read ({error.strerror})", where=where, remedy=remedy) from None
-    except ValueError:  # a NUL or half a surrogate pair in the name
-        raise InputError(f"{shown(where)} cannot be a file name", remedy="check it") from None
 
 
 # --- refusals ---------------------------------------------------------------------------------------------

@@ -191,3 +191,50 @@ def test_too_coarse_a_sweep_is_refused(tmp_path):
     (line ** _end(line, "open")).write_touchstone("seen.s1p", dir=str(tmp_path))
     with pytest.raises(wb.InputError, match="finer"):
         wb.check_frequency_in(wb.read_sweep(tmp_path / "seen.s1p"))
+
+
+# --- under attack -----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("# MHz S DB R 50\n1 6200 0\n", ["120 dB"]),
+        ("# MHz S MA R 50\n1 1e308 1e308\n", ["120 dB"]),
+        ("# MHz S RI R 50\n1 0 0\n2 1e200 1e200\n", ["120 dB", "2e+06 Hz"]),
+        ("# GHz S MA R 50\n1e300 1 1\n", ["frequency"]),
+        ("# GHz S MA R 50\n2000 1 1\n", ["frequency", "1 THz"]),
+        ("# MHz S RI R 1e300\n1 1 1\n", ["port_impedance"]),
+    ],
+)
+def test_values_that_are_beyond_anything_after_conversion_are_refused(tmp_path, refused, text, words):
+    (tmp_path / "a.s1p").write_text(text)
+    refused(lambda: wb.read_sweep(tmp_path / "a.s1p"), "a.s1p", *words)
+
+
+@pytest.mark.parametrize("mark", ["\x85", "\u2028", "\u2029"])
+def test_a_comment_ends_only_with_its_line(tmp_path, mark):
+    text = f"# MHz S RI R 50\n1 0.1 0.2 ! seen {mark}2 3 4\n5 0.5 0.6\n"
+    (tmp_path / "a.s1p").write_text(text, encoding="utf-8")
+    assert wb.read_sweep(tmp_path / "a.s1p").frequency.m_as("MHz").tolist() == [1.0, 5.0]
+
+
+@pytest.mark.parametrize("line_end", ["\n", "\r\n", "\r"])
+def test_lines_end_as_on_any_computer(tmp_path, line_end):
+    (tmp_path / "a.s1p").write_bytes(ROWS.replace("\n", line_end).encode())
+    assert len(wb.read_sweep(tmp_path / "a.s1p").s) == 3
+
+
+@pytest.mark.parametrize("word", ["nan", "inf", "1e999", "0x10", "1_0", "1,5", "--1", "1e", "١"])
+@pytest.mark.parametrize("row", [3, 25_000])
+def test_a_fault_is_placed_by_its_row_wherever_it_stands(tmp_path, refused, word, row):
+    lines = ["# Hz S RI R 50", *(f"{n} 0.5 0.25" for n in range(2, 30_000))]
+    lines[row - 1] = f"{row} {word} 0"
+    (tmp_path / "a.s1p").write_text("\n".join(lines), encoding="utf-8")
+    refused(lambda: wb.read_sweep(tmp_path / "a.s1p"), f"row {row}", "not a number")
+
+
+def test_frequencies_rise_from_block_to_block(tmp_path, refused):
+    lines = ["# Hz S RI R 50", *(f"{n} 0.5 0.25" for n in range(1, 20_001)), "19999 0 0"]
+    (tmp_path / "a.s1p").write_text("\n".join(lines), encoding="utf-8")
+    refused(lambda: wb.read_sweep(tmp_path / "a.s1p"), "row 20002", "does not rise")

@@ -333,7 +333,7 @@ def _server(folder: Path, state: Path) -> Iterator[str]:
     """Run our JupyterLab on `folder`; yield its address, `{}` in place of what is opened."""
     token, port = secrets.token_hex(16), _free_port()
     base = f"http://127.0.0.1:{port}"
-    options = ["--LabApp.expose_app_in_browser=True", f"--IdentityProvider.token={token}"]
+    options = ["--LabApp.expose_app_in_browser=True", f"--IdentityProvider.token={token}", "--allow-root"]
     with (state / "log").open("w", encoding="utf-8") as log:
         server = subprocess.Popen(
             lab.command(folder, port, open_browser=False, options=options),

@@ -238,3 +238,26 @@ def test_the_list_of_cables_imports_no_more_than_it_needs():
     }
     assert not set(done.stderr.split()) & heavy
     assert "series-6-clad" in done.stdout
+
+
+@pytest.mark.parametrize("kind", ["not searchable", "too long", "loop", "file"])
+def test_a_folder_of_own_cables_that_cannot_be_searched_leaves_the_others(tmp_path, monkeypatch, kind):
+    folder = tmp_path / ("x" * 300 if kind == "too long" else "cables")
+    if kind == "loop":
+        folder.symlink_to(folder)
+    elif kind == "file":
+        folder.touch()
+    elif kind == "not searchable":
+        monkeypatch.setattr(Path, "glob", lambda self, pattern: _glob(self, pattern, folder))
+    monkeypatch.setenv("FEEDLINE_WORKBOOK_CABLES", str(folder))
+    assert wb.cable("series-6-copper").nominal_velocity_factor == 0.85
+    assert "series-6-clad" in wb.cables()
+
+
+_GLOB = Path.glob
+
+
+def _glob(path, pattern, closed):
+    if path == closed:
+        raise PermissionError(13, "Permission denied", str(path))
+    return _GLOB(path, pattern)

@@ -290,7 +290,9 @@ def test_the_button_makes_the_sheets_beside_the_design(panel, folder):
     panel.design_controls.elevation.value = 30.0
     panel.make.click()
     made = folder / "build-heron-fen-ring"
-    assert {path.name for path in made.iterdir()} == {"build-sheet.html", "labels.html", "cuts.csv", "buy.csv"}
+    assert {path.name for path in made.iterdir()} == {
+        *("build-sheet.html", "labels.html", "cuts.csv", "buy.csv", "sheets.txt")
+    }
     assert str(made) in panel.status.value
     assert "not saved" in panel.status.value
     longest = max(panel.plan.delay_lines, key=lambda line: line.first_cut_m)

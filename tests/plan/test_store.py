@@ -6,6 +6,8 @@ import hashlib
 import os
 import stat
 import tempfile
+import threading
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -409,3 +411,116 @@ def test_positions_beside_the_file_are_found_after_a_change(path, tmp_path):
     saved = wb.load_design(path).changed({("phasing", "elevation"): "25 deg"}).save()
     assert len(saved.plan().elements) == 3
     assert "stakes.csv" in path.read_text(encoding="utf-8")
+
+
+# --- under attack -----------------------------------------------------------------------------------------
+
+
+def test_of_two_who_save_at_the_same_instant_one_succeeds_and_nothing_of_his_is_lost(path):
+    for race in range(40):
+        together, saved, refused = threading.Barrier(2), [], []
+        changes = ({("array", "diameter"): f"{50 + race} m"}, {("phasing", "elevation"): f"{21 + race} deg"})
+        designs = [wb.load_design(path).changed(each) for each in changes]
+
+        def save(number, together=together, saved=saved, refused=refused, designs=designs):
+            together.wait()
+            try:
+                designs[number].save()
+                saved.append(number)
+            except wb.InputError as error:
+                refused.append(str(error))
+
+        writers = [threading.Thread(target=save, args=(number,)) for number in (0, 1)]
+        for writer in writers:
+            writer.start()
+        for writer in writers:
+            writer.join()
+        assert len(saved) == len(refused) == 1
+        assert "changed on disk since it was read; load it again" in refused[0]
+        assert path.read_text(encoding="utf-8") == designs[saved[0]].text
+
+
+def test_a_design_is_saved_where_it_was_read_whatever_the_working_folder_is(path, tmp_path, monkeypatch):
+    monkeypatch.chdir(path.parent)
+    design = wb.load_design(path.name)
+    (tmp_path / "elsewhere").mkdir()
+    monkeypatch.chdir(tmp_path / "elsewhere")
+    assert design.changed({("array", "diameter"): "43 m"}).save().path == path
+    assert "43 m" in path.read_text(encoding="utf-8")
+    assert list(Path.cwd().iterdir()) == []
+
+
+def test_a_write_protected_design_is_not_overwritten(path, refused):
+    path.chmod(0o444)
+    before = path.read_bytes()
+    refused(lambda: wb.load_design(path).changed({("array", "diameter"): "43 m"}).save(), "write-protected")
+    assert path.read_bytes() == before
+
+
+ENDS = ("ends", "delay_line", "delay")
+SMALL = """\
+name = "Otter Mead"
+bands = { "160 m" = "1.83 MHz" }
+array = { kind = "square", side = "24 m" }
+phasing.rule = "aligned"
+[[directions]]
+name = "north"
+azimuth = "0 deg"
+[cables]
+delay_line = "series-6-copper"  # of one reel
+"""
+FORMS = {
+    "inline": 'ends = { delay_line = { delay = "0.1 ns" } }',
+    "inline and dotted": 'ends = { delay_line.delay = "0.1 ns" }',
+    "dotted": 'ends.delay_line.delay = "0.1 ns"',
+    "dotted to inline": 'ends.delay_line = { delay = "0.1 ns" }',
+    "empty": "ends = {}",
+}
+
+
+@pytest.mark.parametrize("line_end", ["\n", "\r\n"])
+@pytest.mark.parametrize("form", FORMS)
+def test_keys_three_levels_down_change_however_their_table_is_written(tmp_path, form, line_end):
+    file = tmp_path / "design.toml"
+    text = f"{FORMS[form]}\n{SMALL}".replace("\n", line_end)
+    file.write_bytes(text.encode())
+    changes = {ENDS: "0.2 ns", ("ends", "element_run", "delay"): "0.3 ns", ("ends", "element_run", "strip"): "1 mm"}
+    design = wb.load_design(file)
+    for key, value in changes.items():
+        design = design.changed({key: value})
+    design.changed({ENDS: None}).changed({ENDS: "0.2 ns"}).save()
+    held = tomllib.loads(file.read_bytes().decode())
+    assert held["ends"] == {"delay_line": {"delay": "0.2 ns"}, "element_run": {"delay": "0.3 ns", "strip": "1 mm"}}
+    assert {key: value for key, value in held.items() if key != "ends"} == {
+        key: value for key, value in tomllib.loads(text).items() if key != "ends"
+    }
+    assert file.read_bytes().count(b"\n") == file.read_bytes().count(line_end.encode())
+
+
+def test_what_is_set_stays_the_caller_s_own(path):
+    ends = {"delay": "0.1 ns"}
+    design = wb.load_design(path).changed({("ends", "element_run"): ends})
+    design.changed({("ends", "element_run", "strip"): "1 mm"})
+    assert ends == {"delay": "0.1 ns"}
+
+
+def test_mixed_line_ends_stay_as_they_are(path):
+    lines = path.read_bytes().replace(b"\r\n", b"\n").split(b"\n")
+    mixed = b"".join(line + (b"\r\n" if number % 3 else b"\n") for number, line in enumerate(lines[:-1]))
+    path.write_bytes(mixed)
+    wb.load_design(path).changed({("array", "diameter"): "43 m"}).save()
+    assert path.read_bytes() == mixed.replace(b'"42 m"', b'"43 m"')
+
+
+@pytest.mark.parametrize("named", ["../secret.csv", "link.csv", "{folder}/secret.csv", "sub/../../secret.csv"])
+def test_no_file_outside_the_design_s_folder_is_read_or_quoted(tmp_path, refused, named):
+    (tmp_path / "secret.csv").write_text("SECRET:x:0\n", encoding="utf-8")
+    folder = tmp_path / "designs"
+    (folder / "sub").mkdir(parents=True)
+    (folder / "link.csv").symlink_to(tmp_path / "secret.csv")
+    table = f'[array]\nkind = "custom"\npositions_file = "{named.format(folder=tmp_path)}"\n\n'
+    before, after = TEXT.split("[array]")
+    text = f"{before}{table}[ends.delay_line]{after.split('[ends.delay_line]')[1]}"
+    (folder / "design.toml").write_text(text, encoding="utf-8")
+    said = refused(lambda: wb.load_design(folder / "design.toml"), "outside the design's folder")
+    assert "SECRET" not in said

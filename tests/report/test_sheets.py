@@ -12,7 +12,7 @@ from designs import BASES
 
 import workbook as wb
 from workbook.files import shipped
-from workbook.report.files import write_sheets
+from workbook.report.files import sheets_folder, write_sheets
 from workbook.report.sheets import CAUTIONS, alike, build_sheet, labels, pieces, uses
 from workbook.tables.buy import buy_table
 from workbook.tables.cuts import spreadsheet
@@ -248,3 +248,16 @@ def test_what_to_buy_has_the_cost_of_cables_with_a_price(receiving):
     (row,) = [row for row in table.rows if row[0] == "series-11-clad"]
     assert table.headings[-1] == "cost"
     assert float(row[-1]) == pytest.approx(165 * 140 / 305, abs=0.005)  # 150 m and a spare tenth
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [("Луг", "草原"), ("Ωμέγα", "Луг"), ("★", "☆"), ("Löwe", "Lowe"), ("𐌰" * 80, "𐌰" * 79 + "𐌱")],
+    ids=["Cyrillic and Han", "Greek and Cyrillic", "signs", "umlaut", "four bytes a letter"],
+)
+def test_names_of_any_script_have_folders_of_their_own(tmp_path, one, other):
+    folders = [sheets_folder(name, tmp_path) for name in (one, other)]
+    assert folders[0] != folders[1]
+    for folder in folders:
+        folder.mkdir()
+        assert folder.name.startswith("build-")

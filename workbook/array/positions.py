@@ -9,8 +9,9 @@ from pathlib import Path
 from typing import Any
 
 from workbook.array.layout import Layout, layout_from
-from workbook.checks import nearest, real
+from workbook.checks import file_path, nearest, real
 from workbook.errors import InputError, shown
+from workbook.files import read_bounded
 from workbook.formatting import LengthUnits
 from workbook.units import Quantity, quantity
 
@@ -153,30 +154,12 @@ def _reads(text: str) -> bool:
 
 
 def _text(path: Any) -> tuple[Path, str]:
+    file = file_path(path, "path", "positions.csv")
     try:
-        file = Path(path)
-        if file.exists() and not file.is_file():
-            raise InputError(
-                "cannot be read, because it is not a file", where=str(file), remedy="name a CSV file of positions"
-            )
-        if file.stat().st_size > LARGEST:
-            raise InputError(
-                "is larger than 1 MB, the limit for a file of positions", where=str(file), remedy="check the name"
-            )
         # spreadsheets put a byte order mark first
-        return file, file.read_bytes().decode("utf-8-sig")
-    except OSError as error:
-        raise InputError(
-            f"cannot be read ({error.strerror})", where=str(file), remedy="check the name and the permissions"
-        ) from None
+        return file, read_bounded(file, LARGEST, "a CSV file of positions").decode("utf-8-sig")
     except UnicodeDecodeError:
         raise InputError("is not UTF-8 text", where=str(file), remedy="save it as CSV in UTF-8") from None
-    except InputError:
-        raise
-    except (TypeError, ValueError):
-        raise InputError(
-            f"got {shown(path)}", where="path", wanted="a file name", remedy="write it like 'positions.csv'"
-        ) from None
 
 
 def _rows(file: Path | str, text: str, separator: str) -> list[tuple[int, list[str]]]:

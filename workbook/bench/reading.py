@@ -3,7 +3,9 @@
 Touchstone versions 1.1 and 2.0 of the IBIS Open Forum. Nothing in a file is ever executed or unpickled.
 """
 
+import codecs
 import io
+import itertools
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -14,6 +16,7 @@ import numpy as np
 from workbook.bench.sweeps import Sweep, impedance_sweep
 from workbook.checks import file_path
 from workbook.errors import InputError, shown
+from workbook.files import read_bounded
 from workbook.units import ComplexArray, FloatArray, Quantity
 
 LARGEST = 64 * 2**20
@@ -29,11 +32,15 @@ _NOISE = 5
 _AGAIN = "save the sweep again"
 
 
-class _Line(NamedTuple):
-    """A line of a file without its comment, with its number from 1."""
+_BLOCK = 20_000
+"""Rows that are read at once."""
+_NUMERIC = b"0123456789eE+-. \t\n"
+"""What rows of numbers are made of."""
+_MOST = 1e6
+"""Greatest size of a scattering parameter, 120 dB."""
 
-    number: int
-    text: str
+_Lines = Iterator[tuple[int, bytes]]
+"""Lines that hold anything besides a comment, which is taken off, with their numbers from 1."""
 
 
 class _Options(NamedTuple):
@@ -64,23 +71,12 @@ def read_sweep(path: Path | str) -> Sweep:
         When the file is missing, above 64 MiB, not text, or its rows are not of the format: a wrong count of numbers,
         one that is not a number, frequencies that do not rise, or a reference impedance that is not above zero.
     """
-    file = file_path(path, "path")
+    file = file_path(path, "path", "reel.s1p")
+    content = read_bounded(file, LARGEST, "a sweep")
     try:
-        return sweep_in(_content(file))
+        return sweep_in(content)
     except InputError as error:
         raise error.within(str(file)) from None
-
-
-def _content(file: Path) -> bytes:
-    try:
-        if file.exists() and not file.is_file():
-            raise InputError("cannot be read, since it is not a file", remedy="name a sweep")
-        if file.stat().st_size > LARGEST:
-            raise InputError("is larger than 64 MiB", remedy="check the name")
-        return file.read_bytes()
-    except OSError as error:
-        problem = f"cannot be read ({error.strerror})"
-        raise InputError(problem, remedy="check the name and the permissions") from None
 
 
 def sweep_in(content: bytes) -> Sweep:
@@ -93,21 +89,34 @@ def sweep_in(content: bytes) -> Sweep:
     """
     if len(content) > LARGEST:
         raise InputError("is larger than 64 MiB", remedy="check the name")
-    lines = [_Line(n, text.split("!")[0].strip()) for n, text in enumerate(_text(content).splitlines(), 1)]
-    lines = [line for line in lines if line.text]
-    if lines and lines[0].text[0] not in "#[" and re.search(r"[A-Za-z]", lines[0].text):
-        return _from_csv(lines)
-    return _from_touchstone(lines)
+    encoding, plain = _encoding(content), content.removeprefix(codecs.BOM_UTF8)
+    lines = _lines(plain)
+    first = next(lines, None)
+    whole = itertools.chain([first] if first else [], lines)
+    # what overflows is refused after it is converted
+    with np.errstate(over="ignore", invalid="ignore"):
+        if first and first[1][:1] not in b"#[" and re.search(rb"[A-Za-z]", first[1]):
+            return _from_csv(whole, encoding)
+        return _from_touchstone(whole, encoding)
 
 
-def _text(content: bytes) -> str:
+def _encoding(content: bytes) -> str:
     try:
-        text = content.decode("utf-8-sig")
+        text, encoding = content.decode("utf-8"), "utf-8"
     except UnicodeDecodeError:  # comments with letters of an older code page
-        text = content.decode("latin-1")
-    if any((ord(letter) < 32 and letter not in "\t\r\n") or 127 <= ord(letter) < 160 for letter in text):
+        text, encoding = content.decode("latin-1"), "latin-1"
+    if re.search(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]", text):
         raise InputError("is not text", remedy="save the sweep as a Touchstone file (.s1p or .s2p)")
-    return text
+    return encoding
+
+
+def _lines(content: bytes) -> _Lines:
+    """Yield the lines, which end at line feeds and carriage returns and at nothing else."""
+    if b"\r" in content:
+        content = content.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
+    for number, line in enumerate(io.BytesIO(content), 1):
+        if text := line.partition(b"!")[0].strip():
+            yield number, text
 
 
 def _number(text: str, where: str) -> float:
@@ -119,10 +128,10 @@ def _number(text: str, where: str) -> float:
 # --- Touchstone ---------------------------------------------------------------------------------------------
 
 
-def _from_touchstone(lines: list[_Line]) -> Sweep:
-    options = _options(lines)
-    keywords = _keywords(lines)
-    version_2 = "version" in keywords
+def _from_touchstone(lines: _Lines, encoding: str) -> Sweep:
+    heads, data, version_2 = _heads(lines, encoding)
+    options = _options(heads)
+    keywords = _keywords(heads)
     if version_2:
         if keywords.get("matrix format", "full").lower() != "full":
             raise InputError("is not a full matrix", where="[Matrix Format]", remedy="save the sweep as full matrices")
@@ -131,16 +140,37 @@ def _from_touchstone(lines: list[_Line]) -> Sweep:
     if not options.ohms > 0:
         problem = f"the reference impedance of {options.ohms:g} ohm is not above zero"
         raise InputError(problem, where="option line", remedy="correct it")
-    rows = _rows(list(_data(lines)))
+    rows = _rows(data)
     values = _matrices(options.form, rows)
     if keywords.get("two-port data order", "21_12") == "12_21":
         values = values.transpose(0, 2, 1)
     s = _as_scattering(values, options, normalized=not version_2)
+    if not np.all(np.abs(s) <= _MOST):
+        beyond = int(np.flatnonzero(~np.all(np.abs(s) <= _MOST, axis=(1, 2)))[0])
+        problem = f"the sweep is above 120 dB at {rows[beyond, 0] * options.hertz:g} Hz"
+        raise InputError(problem, remedy=_AGAIN)
     return Sweep(Quantity(rows[:, 0] * options.hertz, "Hz"), s, Quantity(options.ohms, "ohm"))
 
 
-def _options(lines: list[_Line]) -> _Options:
-    found = [line.text for line in lines if line.text.startswith("#")]
+def _heads(lines: _Lines, encoding: str) -> tuple[list[str], _Lines, bool]:
+    """Return the lines before the network data, those of the data, and whether the file is of version 2."""
+    heads: list[str] = []
+    version_2 = False
+    for number, raw in lines:
+        text = raw.decode(encoding)
+        if text[0] not in "#[" and not version_2:
+            lines = itertools.chain([(number, raw)], lines)
+            break
+        heads.append(text)
+        version_2 = version_2 or text.lower().startswith("[version]")
+        if text.lower().startswith("[network data]"):
+            break
+    data = itertools.takewhile(lambda line: line[1][:1] != b"[", lines) if version_2 else lines
+    return heads, (line for line in data if line[1][:1] not in b"#["), version_2
+
+
+def _options(heads: list[str]) -> _Options:
+    found = [text for text in heads if text.startswith("#")]
     if not found:
         raise InputError("has no option line", remedy="a Touchstone file begins with one such as '# MHz S RI R 50'")
     options = _Options()
@@ -161,12 +191,12 @@ def _options(lines: list[_Line]) -> _Options:
     return options
 
 
-def _keywords(lines: list[_Line]) -> dict[str, str]:
+def _keywords(heads: list[str]) -> dict[str, str]:
     """Return the keywords of version 2 in small letters with what follows them, on their own or the next line."""
     found = {}
-    for line, after in zip(lines, [*lines[1:], None], strict=True):
-        if match := re.match(r"\[([^\]]+)\](.*)", line.text):
-            below = after.text if after is not None and after.text[0] not in "[#" else ""
+    for text, after in zip(heads, [*heads[1:], "["], strict=True):
+        if match := re.match(r"\[([^\]]+)\](.*)", text):
+            below = after if after[0] not in "[#" else ""
             found[match[1].strip().lower()] = match[2].strip() or below
     return found
 
@@ -178,45 +208,69 @@ def _reference(text: str) -> float:
     return ohms.pop()
 
 
-def _data(lines: list[_Line]) -> Iterator[_Line]:
-    """Yield the lines of network data; of version 2 those below its keyword, up to the noise or the end."""
-    version_2 = any(line.text.lower().startswith("[network data]") for line in lines)
-    inside = not version_2
-    for line in lines:
-        if line.text.startswith("["):
-            inside = line.text.lower().startswith("[network data]") if version_2 else inside
-        elif inside and not line.text.startswith("#"):
-            yield line
+def _rows(lines: _Lines) -> FloatArray:
+    """Return the rows of numbers (n, 3 or 9), read block by block; only a block with a fault is read row by row."""
+    blocks: list[FloatArray] = []
+    ended = False
+    while not ended and (chunk := list(itertools.islice(lines, _BLOCK))):
+        width, last = (blocks[0].shape[1], blocks[-1][-1, 0]) if blocks else (None, -1.0)
+        block = _block([text for _, text in chunk])
+        if block is None or block.shape[1] not in (width or _PORTS,) or not _rises(block[:, 0], last):
+            block, ended = _checked_rows(chunk, width, last)
+        if len(block):
+            blocks.append(block)
+    if not blocks:
+        raise InputError("has no rows of numbers", remedy=_AGAIN)
+    return np.concatenate(blocks)
 
 
-def _rows(lines: list[_Line]) -> FloatArray:
+def _block(texts: list[bytes], mark: str | None = None) -> FloatArray | None:
+    """Return rows of finite numbers, all of one width; None where anything else stands among them."""
+    numeric = _NUMERIC + (mark or "").encode()
+    if b"\n".join(texts).translate(None, numeric):
+        return None
+    try:
+        found = np.loadtxt(texts, delimiter=mark, ndmin=2, comments=None)
+    except ValueError:
+        return None
+    return found if np.all(np.isfinite(found)) else None
+
+
+def _rises(frequencies: FloatArray, last: float) -> bool:
+    return bool(frequencies[0] >= 0 and frequencies[0] > last and np.all(np.diff(frequencies) > 0))
+
+
+def _checked_rows(lines: list[tuple[int, bytes]], width: int | None, last: float) -> tuple[FloatArray, bool]:
+    """Return rows read one by one, and whether noise parameters end them; refuse the first fault by its place."""
     rows: list[list[float]] = []
-    for line in lines:
-        words, where = line.text.split(), f"row {line.number}"
-        width = len(rows[0]) if rows else len(words)
-        if width == 9 and len(words) == _NOISE and _number(words[0], where) <= rows[-1][0]:
-            break  # noise parameters follow a two-port, from a lower frequency on
+    for number, raw in lines:
+        words, where = raw.decode("latin-1").split(), f"row {number}"
+        width = width or len(words)
+        if width == 9 and len(words) == _NOISE and _number(words[0], where) <= last:
+            return np.array(rows), True  # noise parameters follow a two-port, from a lower frequency on
         if len(words) != width or width not in _PORTS:
-            wanted = f"{width} numbers" if rows else "3 numbers (one port) or 9 (two ports)"
+            wanted = f"{width} numbers" if width in _PORTS else "3 numbers (one port) or 9 (two ports)"
             raise InputError(f"has {len(words)}", where=where, wanted=wanted, remedy=_AGAIN)
         rows.append([_number(word, where) for word in words])
         if rows[-1][0] < 0:
             raise InputError("has a negative frequency", where=where, remedy=_AGAIN)
-        if len(rows) > 1 and not rows[-1][0] > rows[-2][0]:
+        if not rows[-1][0] > last:
             raise InputError("the frequency does not rise", where=where, remedy=_AGAIN)
-    if not rows:
-        raise InputError("has no rows of numbers", remedy=_AGAIN)
-    return np.array(rows)
+        last = rows[-1][0]
+    return np.array(rows), False
 
 
 def _matrices(form: str, rows: FloatArray) -> ComplexArray:
-    """Hand checked numbers to scikit-rf's Touchstone reader, which knows the formats and the order of the columns."""
-    from skrf.io.touchstone import Touchstone
+    """Return pairs of numbers as complex matrices (n, ports, ports).
 
-    body = "\n".join(" ".join(map(repr, row)) for row in rows.tolist())
-    stream = io.StringIO(f"# HZ S {form} R 50\n{body}\n")
-    stream.name = f"sweep.s{_PORTS[rows.shape[1]]}p"  # the reader takes the number of ports from the name
-    return np.array(Touchstone(stream).s)
+    A two-port has S11, S21, S12, S22 in a row.
+    """
+    one, other = rows[:, 1::2], rows[:, 2::2]
+    if form != "RI":
+        size = 10 ** (one / 20) if form == "DB" else one
+        one, other = size * np.cos(np.radians(other)), size * np.sin(np.radians(other))
+    values, ports = one + 1j * other, _PORTS[rows.shape[1]]
+    return values.reshape(len(rows), ports, ports).transpose(0, 2, 1)
 
 
 def _as_scattering(values: ComplexArray, options: _Options, normalized: bool) -> ComplexArray:
@@ -251,24 +305,37 @@ _OHMS = {"": 1.0, "ohm": 1.0, "ohms": 1.0, "ω": 1.0, "kohm": 1e3}
 _HEADING = "head the columns like 'frequency MHz, R ohm, X ohm'"
 
 
-def _from_csv(lines: list[_Line]) -> Sweep:
-    mark = next((mark for mark in ";\t," if mark in lines[0].text), None)
+def _from_csv(lines: _Lines, encoding: str) -> Sweep:
+    heading = next(lines)[1].decode(encoding)
+    mark = next((mark for mark in ";\t," if mark in heading), None)
     if mark is None:
         raise InputError("has no option line", remedy="a Touchstone file begins with one such as '# MHz S RI R 50'")
-    columns = _columns(lines[0].text.split(mark))
-    rows = []
-    for line in lines[1:]:
-        cells, where = line.text.split(mark), f"row {line.number}"
-        if len(cells) <= max(place for place, _ in columns.values()):
-            raise InputError(f"has {len(cells)} cells", where=where, wanted="as many as the heading", remedy=_AGAIN)
-        rows.append([_number(cells[place].strip(), where) * factor for place, factor in columns.values()])
-    if not rows:
-        raise InputError("has no rows of numbers", remedy=_AGAIN)
-    found = dict(zip(columns, np.array(rows).T, strict=True))
+    columns = _columns(heading.split(mark))
+    rows = _cells(lines, mark, [place for place, _ in columns.values()])
+    found = {name: rows[:, n] * factor for n, (name, (_, factor)) in enumerate(columns.items())}
     if np.any(np.diff(found["frequency"]) <= 0):
         raise InputError("the frequency does not rise", remedy=_AGAIN)
     ohms = found["R"] + 1j * found["X"] if "R" in found else found["|Z|"] * np.exp(1j * found["angle"])
     return impedance_sweep(Quantity(found["frequency"], "Hz"), Quantity(ohms, "ohm"))
+
+
+def _cells(lines: _Lines, mark: str, places: list[int]) -> FloatArray:
+    """Return the numbers of some columns (n, columns), read block by block as `_rows` does."""
+    blocks: list[FloatArray] = []
+    while chunk := list(itertools.islice(lines, _BLOCK)):
+        block = _block([text for _, text in chunk], mark)
+        if block is None or block.shape[1] <= max(places):
+            rows = [(f"row {number}", raw.decode("latin-1").split(mark)) for number, raw in chunk]
+            short = next(((where, cells) for where, cells in rows if len(cells) <= max(places)), None)
+            if short:
+                problem, wanted = f"has {len(short[1])} cells", "as many as the heading"
+                raise InputError(problem, where=short[0], wanted=wanted, remedy=_AGAIN)
+            blocks.append(np.array([[_number(cells[n].strip(), where) for n in places] for where, cells in rows]))
+        else:
+            blocks.append(block[:, places])
+    if not blocks:
+        raise InputError("has no rows of numbers", remedy=_AGAIN)
+    return np.concatenate(blocks)
 
 
 def _columns(headings: list[str]) -> dict[str, tuple[int, float]]:

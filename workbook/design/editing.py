@@ -10,7 +10,8 @@ from typing import Any, TypeVar
 from workbook.array.positions import position_texts
 from workbook.checks import real
 from workbook.design.site import CustomArray
-from workbook.design.store import StoredDesign, set_value
+from workbook.design.store import StoredDesign
+from workbook.design.toml_edit import set_value
 from workbook.errors import InputError, shown
 from workbook.formatting import LengthUnits
 

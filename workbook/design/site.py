@@ -2,6 +2,7 @@
 
 import datetime
 import math
+import os
 import re
 from collections.abc import Mapping
 from pathlib import Path
@@ -14,7 +15,7 @@ from workbook.array.declination import compass_warning, declination
 from workbook.array.ground import GROUND_CLASSES, AnyGround, Ground
 from workbook.array.layout import Layout, layout_from, ring, row, square, two_rows
 from workbook.array.positions import read_positions
-from workbook.checks import one_of
+from workbook.checks import file_path, one_of
 from workbook.errors import InputError, shown
 from workbook.schema import Angle, Declination, Height, Length, NonNegativeConductivity, Place, Strict, number
 from workbook.units import Quantity
@@ -192,7 +193,13 @@ def _stakes(value: Any, info: ValidationInfo) -> Any:
         return value
     if not isinstance(value, str) or not value.strip():
         raise InputError(f"{shown(value)} is not a file name", remedy='write positions_file = "stakes.csv"')
-    return read_positions(Path((info.context or {}).get("folder", ".")) / value)
+    folder = Path((info.context or {}).get("folder", "."))
+    file = file_path(value, "value", "stakes.csv")
+    # a design from elsewhere must not make another file's content appear in a sentence
+    if not Path(os.path.realpath(folder / file)).is_relative_to(os.path.realpath(folder)):
+        remedy = 'copy it beside the design, and write positions_file = "stakes.csv"'
+        raise InputError(f"{shown(value)} lies outside the design's folder", remedy=remedy)
+    return read_positions(folder / file)
 
 
 class CustomArray(Arrangement):

@@ -2,28 +2,23 @@
 
 import datetime
 import hashlib
-import os
-import re
-import tomllib
-from collections.abc import Callable, Mapping, MutableMapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Self
 
-from workbook.checks import one_of
+from workbook.checks import file_path, one_of
 from workbook.design.schema import DesignFile
+from workbook.design.toml_edit import Changes, apply, changed_text, contents, rewritten_text
 from workbook.errors import InputError, shown
-from workbook.files import write_all
+from workbook.files import read_bounded, write_all
 from workbook.formatting import LengthUnits
 from workbook.schema import checked, read_toml
 
 MEMORY = "the design"
-MARK = "\ufeff"
-"""Byte order mark that some editors put first; it says nothing, and stays."""
-
-
-Changes = Mapping[tuple[str, ...], Any]
+MOST_GUARDED = 1 << 26
+"""Greatest size [bytes] of a file that is compared before it is written over."""
 
 
 @dataclass(frozen=True)
@@ -63,13 +58,12 @@ class StoredDesign:
         InputError
             When the file cannot be read or holds no valid design, naming file, key and remedy.
         """
-        if not isinstance(path, (str, os.PathLike)):
-            raise InputError(f"got {shown(path)}", where="path", wanted="the name of a design file")
-        file = Path(path)
+        file = file_path(path, "path")
         raw, data = read_toml(file)
         content = checked(DesignFile, data, str(file))
-        # design files keep their line ends, so that saving changes only what was changed
-        return cls(content, raw.decode("utf-8"), file, _digest(raw))
+        # design files keep their line ends, so that saving changes only what was changed; and their place, whatever
+        # the working folder is when it is saved
+        return cls(content, raw.decode("utf-8"), file.absolute(), _digest(raw))
 
     @property
     def is_changed(self) -> bool:
@@ -83,18 +77,7 @@ class StoredDesign:
     @property
     def text(self) -> str:
         """The design as TOML, with all comments and the changes."""
-        return self._written(_set_keys(self.changes)) if self.changes else self._base
-
-    def _written(self, change: Callable[[Any], object]) -> str:
-        """Return the text after a change of the parsed file."""
-        import tomlkit
-
-        mark = MARK if self.read.startswith(MARK) else ""
-        document = tomlkit.parse(self._base.removeprefix(MARK))
-        change(document)
-        text = mark + tomlkit.dumps(document)
-        # a file keeps its line ends, also in what is new
-        return text.replace("\r\n", "\n").replace("\n", "\r\n") if "\r\n" in self.read else text
+        return changed_text(self._base, self.changes) if self.changes else self._base
 
     def rewritten(self, change: Callable[[Any], object]) -> Self:
         """Return the design after a change of its tables or lists, which `changed` cannot name; not saved yet.
@@ -104,14 +87,19 @@ class StoredDesign:
         change
             Changes the file as tomlkit has parsed it, with all changes made before.
 
+        Returns
+        -------
+        StoredDesign
+            A new design with this change, not saved yet.
+
         Raises
         ------
         InputError
             When the result is not a valid design; this one is untouched.
         """
         base = replace(self, edited=self.text, changes=MappingProxyType({}))
-        text = base._written(change)
-        content = checked(DesignFile, tomllib.loads(text.removeprefix(MARK)), str(self.path or MEMORY))
+        text = rewritten_text(base._base, change)
+        content = checked(DesignFile, contents(text), str(self.path or MEMORY))
         return replace(base, edited=text, content=content)
 
     @property
@@ -139,12 +127,13 @@ class StoredDesign:
             When the result is not a valid design; this one is untouched.
         """
         _check_changes(changes)
-        together = {**self.changes, **changes}
-        data = tomllib.loads(self._base.removeprefix(MARK))
+        # later changes come last, also those of a key that was changed before
+        together = {path: value for path, value in self.changes.items() if path not in changes} | dict(changes)
+        data = contents(self._base)
         changed = replace(self, changes=MappingProxyType(together))
-        if _apply(data, together, dict):
+        if apply(data, together, dict):
             # where a new key stands among the others is for the file to say
-            data = tomllib.loads(changed.text.removeprefix(MARK))
+            data = contents(changed.text)
         return replace(changed, content=checked(DesignFile, data, str(self.path or MEMORY)))
 
     def in_units(self, units: LengthUnits) -> Self:
@@ -184,24 +173,18 @@ class StoredDesign:
         Raises
         ------
         InputError
-            When the file was changed on disk since it was read, another file is already there, or the folder
-            cannot be written; nothing is then lost.
+            When the file was changed on disk since it was read, another file is already there, or the file or its
+            folder cannot be written; nothing is then lost. Of several who save at the same time one succeeds.
         """
-        if not isinstance(path, (str, os.PathLike, type(None))):
-            raise InputError(f"got {shown(path)}", where="path", wanted="the name of a design file")
-        target = Path(path) if path is not None else self.path
+        target = file_path(path, "path").absolute() if path is not None else self.path
         if target is None:
             raise InputError("this design has no file yet", where="path", remedy="give a name such as 'my-array.toml'")
         text = self.text
         try:
-            self._guard(target, text)
-            write_all({target: text})
-        except InputError:
-            raise
-        except (OSError, ValueError) as error:
-            why = getattr(error, "strerror", None) or "that is not a file name"
+            write_all({target: text}, lambda: self._guard(target, text))
+        except OSError as error:
             raise InputError(
-                f"cannot be written ({why})", where=str(shown(str(target))), remedy="choose another name or folder"
+                f"cannot be written ({error.strerror})", where=str(target), remedy="choose another name or folder"
             ) from None
         done = replace(self, read=text, edited=None, path=target, changes=MappingProxyType({}))
         return replace(done, on_disk=_digest(text.encode()))
@@ -213,60 +196,10 @@ class StoredDesign:
         if not target.is_file():  # a folder, or a device that has no end
             raise InputError("is not a file", where=str(shown(str(target))), remedy="choose another name or folder")
         same = self.path is not None and target.resolve() == self.path.resolve()
-        if _digest(target.read_bytes()) != (self.on_disk if same else _digest(text.encode())):
+        found = _digest(read_bounded(target, MOST_GUARDED, "another file"))
+        if found not in (self.on_disk if same else None, _digest(text.encode())):
             why = "was changed on disk since it was read; load it again" if same else "is already there; choose another"
             raise InputError(f"{why}, so that nothing is lost", where=str(target))
-
-
-def _set_keys(changes: Changes) -> Callable[[Any], object]:
-    """Return what sets keys in a parsed file."""
-    import tomlkit
-
-    return lambda document: _apply(document, changes, tomlkit.table)
-
-
-def set_value(table: Any, key: str, value: Any) -> None:
-    """Set a key of a parsed table and take out the comment on its line where that speaks of a value."""
-    old = table.get(key)
-    table[key] = value
-    trivia = getattr(table.item(key), "trivia", None) if hasattr(table, "item") else None
-    if trivia is not None and old is not None and _speaks_of(trivia.comment, old, value):
-        trivia.comment, trivia.comment_ws = "", ""
-
-
-_NUMBER = re.compile(r"\d+(?:\.\d+)?")
-_WITH_UNIT = re.compile(r"\d ?(?:m|mm|cm|ft|in|deg|degrees|[kM]?Hz|dB|ns|ohm|mS/m)\b")
-
-
-def _speaks_of(comment: str, old: Any, new: Any) -> bool:
-    """Return whether a comment says the old or the new value, a number of the old one, or a number with a unit."""
-    words = [str(old), str(new), *_NUMBER.findall(str(old))]
-    said = (re.search(rf"(?<![\w.]){re.escape(word)}(?![\w.]\w)", comment, re.IGNORECASE) for word in words if word)
-    return bool(_WITH_UNIT.search(comment)) or any(said)
-
-
-def _apply(document: Any, changes: Changes, new_table: Callable[[], Any]) -> bool:
-    """Set keys in a parsed TOML file, leaving alone what already has its value; say whether any key is new."""
-    new = False
-    for path, value in changes.items():
-        table = document
-        for name in path[:-1]:
-            if name not in table and value is not None:
-                table[name], new = new_table(), True
-            table = table.get(name, {})
-            if not isinstance(table, MutableMapping):
-                raise InputError(
-                    f"{shown(name)} is not a table of keys",
-                    where=str(".".join(map(str, path))),
-                    remedy="name the key itself",
-                )
-        key = path[-1]
-        if value is None:
-            table.pop(key, None)
-        elif table.get(key) != value:
-            new = new or key not in table
-            set_value(table, key, value)
-    return new
 
 
 def _check_changes(changes: Changes) -> None:

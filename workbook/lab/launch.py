@@ -88,7 +88,13 @@ def command(
     ]
 
 
-def start(folder: Path, design: Path | None = None, open_browser: bool = True, show_code: bool = False) -> int:
+def start(
+    folder: Path,
+    design: Path | None = None,
+    open_browser: bool = True,
+    show_code: bool = False,
+    allow_root: bool = False,
+) -> int:
     """Fill `folder`, run JupyterLab on it until it is ended (Ctrl-C does), and return its exit code.
 
     The worksheets open on `design`, or on the one chosen last; with `show_code` they are ordinary notebooks.
@@ -96,14 +102,21 @@ def start(folder: Path, design: Path | None = None, open_browser: bool = True, s
     Raises
     ------
     InputError
-        When `folder` is a file or cannot be written.
+        When `folder` is a file or cannot be written, or root runs it without `allow_root`.
     """
+    if not allow_root and hasattr(os, "geteuid") and os.geteuid() == 0:
+        raise InputError(
+            "whoever opens the worksheets may do all that root may",
+            where="lab",
+            remedy="run the command as an ordinary user, or add --allow-root where root is the only one",
+        )
     fill(folder)
     state = user_state_path("feedline-workbook", appauthor=False)
     if design:
         remember_design(folder, design, state)
     print(f"The worksheets are in {folder.resolve()}; Ctrl-C ends JupyterLab.", flush=True)
-    serving = command(folder, open_browser=open_browser, show_code=show_code)
+    options = ("--ServerApp.allow_root=True",) if allow_root else ()
+    serving = command(folder, open_browser=open_browser, show_code=show_code, options=options)
     with subprocess.Popen(serving, env={**os.environ, **environment(state)}) as server:
         return _wait(server)
 

@@ -1,5 +1,6 @@
 """The cables: the bundled files, the user's own, which take precedence, and those made up from constants."""
 
+import contextlib
 import functools
 import os
 from pathlib import Path
@@ -27,8 +28,12 @@ def user_folder() -> Path:
 
 def cable_files() -> dict[str, Path]:
     """Return every cable's file by its name; a user's file hides the bundled one of the same name."""
-    folders = (shipped("cable_data"), user_folder())
-    return {path.stem: path for folder in folders if folder.is_dir() for path in sorted(folder.glob("*.toml"))}
+    found: dict[str, Path] = {}
+    for folder in (shipped("cable_data"), user_folder()):
+        # a folder of one's own that cannot be searched leaves the bundled cables
+        with contextlib.suppress(OSError):
+            found |= {path.stem: path for path in sorted(folder.glob("*.toml"))}
+    return found
 
 
 def cables() -> tuple[str, ...]:
@@ -102,8 +107,11 @@ def first_readable(name: str) -> str:
 
 def load_cable(path: Path) -> Cable:
     """Return the cable of one file; its name is the file's name without the ending."""
-    state = path.stat() if path.exists() else None
-    return _read(path, state and (state.st_mtime_ns, state.st_size))
+    try:
+        state = path.stat()
+    except OSError:
+        return _read(path, None)
+    return _read(path, (state.st_mtime_ns, state.st_size))
 
 
 @functools.lru_cache(maxsize=64)

@@ -1,15 +1,26 @@
 """Writing the sheets of a plan into a folder, all or none."""
 
+import hashlib
 import re
+import unicodedata
+from collections.abc import Mapping
 from pathlib import Path
 
 from workbook.errors import InputError
-from workbook.files import write_all
+from workbook.files import write_set
 from workbook.plan.plan import Plan
 from workbook.report.sheets import build_sheet, labels
 from workbook.tables.buy import buy_table
 from workbook.tables.cuts import spreadsheet
 from workbook.tables.reels import cutting_table
+
+LONGEST = 200
+"""Greatest length of a folder's name [bytes]; file systems take some 250."""
+NOTE = "sheets.txt"
+"""File beside the sheets that says which of them belong together."""
+UNFINISHED = """Writing these sheets was interrupted: they may be of different versions of the design.
+Do not cut by them; plan the design once more.
+"""
 
 
 def sheets_folder(name: str, beside: Path = Path()) -> Path:
@@ -27,11 +38,18 @@ def sheets_folder(name: str, beside: Path = Path()) -> Path:
     >>> sheets_folder("Heron Fen ring").name
     'build-heron-fen-ring'
     """
-    return beside / f"build-{re.sub(r'[^a-z0-9]+', '-', name.lower()).strip('-') or 'design'}"
+    plain = "-".join(re.findall(r"[^\W_]+", unicodedata.normalize("NFC", name).lower()))
+    # a name of signs alone, or one that is too long for a folder, is distinguished by its digest
+    if not plain or len(plain.encode()) > LONGEST:
+        start = plain.encode()[:LONGEST].decode(errors="ignore") or "design"
+        plain = f"{start}-{hashlib.sha256(name.encode()).hexdigest()[:8]}"
+    return beside / f"build-{plain}"
 
 
 def write_sheets(plan: Plan, folder: Path, full: bool = False) -> tuple[Path, ...]:
     """Write build sheet, cut list, list of what to buy, labels and the cuts from reels in stock; return their paths.
+
+    A note beside them, sheets.txt, says that they belong together, or that writing them was interrupted.
 
     Parameters
     ----------
@@ -57,9 +75,18 @@ def write_sheets(plan: Plan, folder: Path, full: bool = False) -> tuple[Path, ..
         texts[folder / "reels.csv"] = cutting_table(plan.reels).csv()
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        write_all(texts)
+        write_set(texts, folder / NOTE, _belonging(plan, texts), UNFINISHED)
     except OSError as error:
         raise InputError(
             f"cannot be written ({error.strerror})", where=str(folder), remedy="name another folder with --out"
         ) from None
-    return tuple(texts)
+    return (*texts, folder / NOTE)
+
+
+def _belonging(plan: Plan, texts: Mapping[Path, str]) -> str:
+    """Return the note of sheets that belong together, with the digest of each."""
+    digests = "".join(f"{hashlib.sha256(text.encode()).hexdigest()}  {path.name}\n" for path, text in texts.items())
+    return (
+        f"These sheets of {plan.name} belong together (design {plan.design_sha256[:8]}, "
+        f"workbook {plan.workbook_version}).\nEach with its SHA-256:\n{digests}"
+    )
