@@ -236,6 +236,7 @@ MOVES: dict[str, tuple[Move, ...]] = {
         move("kerf-exact", "1 in", 0, reels="A, 305 m"),
         move("trim", 30.0, 0, reels="A, 305 m"),
         move("trim-exact", "6 in", 0, reels="A, 305 m"),
+    ),
     "15": (
         move("file", "heron-fen-row.toml"),
         move("soil", "clay"),
