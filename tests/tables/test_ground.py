@@ -9,6 +9,7 @@ from workbook.formatting import LengthUnits
 from workbook.ground.entry import Entry, Rods, Strap
 from workbook.report.sheets import build_sheet
 from workbook.tables import ground
+from workbook.tables.ground_checklists import checklists
 
 Q = wb.Quantity
 RODS = Rods("100 ohm*m", "10 ft", "5/8 in", "10 ft", 5, "ring")
@@ -119,7 +120,7 @@ def test_copper_avoids_zinc():
 
 
 def test_checklists_have_a_box_for_everything_and_room_for_measured_values():
-    tables = ground.checklists()
+    tables = checklists()
     assert [table.title for table in tables] == ["Element", "Hub", "Entry", "Station"]
     assert {row[0] for table in tables for row in table.rows} == {"☐"}
     for table in tables[:3]:

@@ -26,6 +26,7 @@ from workbook.plan.designs import load_design
 from workbook.receive.front_end import FrontEnd
 from workbook.receive.vertical import short_vertical
 from workbook.tables import ground as tables
+from workbook.tables.ground_checklists import CAUTIONS, checklists
 from workbook.units import Quantity, quantity
 from workbook.worksheets import remember_design
 
@@ -223,14 +224,14 @@ class GroundPanel:
         for title, parts in pages.items():
             self.page.show(title, *parts)
         self.page.show(METALS, tables.metals_table().html())
-        self.page.show(CHECK, *(table.html() for table in tables.checklists()))
+        self.page.show(CHECK, *(table.html() for table in checklists()))
         self.drawing.describes = f"Entry panel, strap and {entry.rods.count} rods in a {entry.rods.shape}"
         self.drawing.svg = for_screen(entry_drawing(entry, self.design.content.bands, self.units.value))
         self.chart.describes = "Voltage along a wire and straps against their length while a surge rises"
         self.chart.svg = for_screen(strap_picture(entry).svg())
 
     def _care(self) -> tuple[str, ...]:
-        return tuple(controls.sentence(text, "warning") for text in tables.CAUTIONS)
+        return tuple(controls.sentence(text, "warning") for text in CAUTIONS)
 
     def _rods(self, entry: Entry) -> tuple[str, ...]:
         table = tables.rods_table(entry.rods, self.units.value)
