@@ -121,8 +121,7 @@ def terminations_answer(plan: AnyPlan, ends: Terminations) -> AnswerLine:
     line, worst = max(on_cut, key=lambda one: abs(one[1].phase_error_deg))
     weakest = min(band.level_db for _, band in on_cut)
     figures = (
-        Figure("worst channel", line),
-        Figure("its error, + is later", _signed(-worst.phase_error_deg), "deg"),
+        Figure(f"error of {line}, + is later", _signed(-worst.phase_error_deg), "deg"),
         Figure("weakest channel", _signed(weakest), "dB"),
         Figure("RDF lost at most", _most_lost(plan, ends, compensated=False), "dB"),
         Figure("when compensated", _most_lost(plan, ends, compensated=True), "dB"),
