@@ -84,6 +84,15 @@ def test_feet_are_shown_alone(panel):
     assert "ft" in page(panel, RODS)
 
 
+def test_a_design_in_feet_is_shown_in_feet(folder):
+    path = folder / "heron-fen-square.toml"
+    path.write_text('units = "feet"\n' + path.read_text(encoding="utf-8"), encoding="utf-8")
+    panel = GroundPanel(folder)
+    panel.file.value = "heron-fen-square.toml"
+    assert "ft" in panel.amounts["rod-length"].readout.value
+    assert " m," not in page(panel, RODS)
+
+
 def test_a_design_with_a_front_end_is_computed_with_it(panel, folder):
     assert "no [front_end]" in page(panel, ELEMENTS)
     path = folder / "own.toml"

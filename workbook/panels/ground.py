@@ -127,8 +127,7 @@ class GroundPanel:
             break
         else:
             self.design = load_design(demo())
-        self._follow_soil()
-        self._show()
+        self._follow_design()
         if refused:
             self._say(refused)
 
@@ -152,8 +151,13 @@ class GroundPanel:
             return
         self.design = design
         remember_design(self.folder, self.folder / self.file.value)
+        self._follow_design()
+
+    def _follow_design(self) -> None:
+        """Show lengths, ground and bands as the design has them."""
+        self.units.follow(self.design.content.units)
         self._follow_soil()
-        self._show()
+        self._other_units()
 
     def _follow_soil(self) -> None:
         """Set the resistivity to that of the soil: of a range its geometric middle."""
