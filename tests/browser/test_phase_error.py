@@ -6,7 +6,7 @@ from harness import Sheet, files
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
 SHEET = "08-phase-error"
-PLACES = (".answer", ".results")
+PLACES = (".answer", ".results", ".fold-check-every-channel", ".fold-check-every-line")
 CHANNELS, PATTERN = 0, 1
 
 
@@ -31,7 +31,7 @@ def test_every_control_moves_numbers_and_pictures_and_nothing_is_written_until_s
         moves(sheet, lambda: sheet.choose("runs", "the run of element 3"), CHANNELS, PATTERN)
         moves(sheet, lambda: sheet.press("shown-band", "ArrowRight"), PATTERN)
         moves(sheet, lambda: sheet.choose("direction", "south-west"), CHANNELS, PATTERN)
-        sheet.wait_text(".answer", "South-west on 160 m: RDF")
+        sheet.wait_text(".answer", "south-west, 80 m at")
         for fault, sliders, which in (
             ("chosen cables too long", ("excess",), (CHANNELS, PATTERN)),
             ("chosen cables warmer", ("kelvin", "drift"), (CHANNELS, PATTERN)),
@@ -49,6 +49,8 @@ def test_every_control_moves_numbers_and_pictures_and_nothing_is_written_until_s
         moves(sheet, lambda: sheet.choose("fault", "nothing else"), CHANNELS, PATTERN)
         moves(sheet, lambda: sheet.choose("cable", "series-11-clad"), CHANNELS, PATTERN)
         moves(sheet, lambda: sheet.press("band", "ArrowRight"), CHANNELS)
+        moves(sheet, lambda: sheet.type_in("band-frequency", "3.5"), CHANNELS)
+        sheet.type_in("band-frequency", "")
         moves(sheet, lambda: sheet.press("spacing", "ArrowRight", 10), CHANNELS, PATTERN)
         assert files(folder) == before
         moves(sheet, lambda: sheet.choose("file", "heron-fen-row.toml"), CHANNELS, PATTERN)

@@ -11,6 +11,8 @@ SHEETS = {
     "03-delay-lines": "cut list",
     "05-cable-loss": "Loss on every band",
     "07-real-ports": "Channels between",
+    "08-phase-error": "as planned and with these errors",
+    "09-tolerance": "what arrays built so will do",
 }
 """Worksheets with the text that shows that they are ready."""
 # controls of the left column that can be seen, each scrolled to; what of answer and pictures is then out of the window
@@ -37,6 +39,13 @@ ORDER = """() => [".worksheet-answer", ".worksheet-pictures svg", ".worksheet-co
 SMALL = """() => [...document.querySelectorAll(".worksheet-sheet *, .worksheet-strip *")].filter(node =>
   node.offsetParent && [...node.childNodes].some(child => child.nodeType === 3 && child.textContent.trim()))
   .filter(node => parseFloat(getComputedStyle(node).fontSize) < 11).map(node => node.textContent)"""
+# letters of the pictures below a size on the screen [px]; 9 pt are 12 px
+LETTERS = """least => [...document.querySelectorAll(".worksheet-pictures svg[role=img]")]
+  .filter(svg => svg.getClientRects().length).flatMap(svg => [...svg.querySelectorAll("text")].map(text => {
+    const place = text.getScreenCTM();
+    return [text.textContent, parseFloat(getComputedStyle(text).fontSize) * Math.hypot(place.a, place.b)];
+  })).filter(([, size]) => size < least)"""
+SCALE = """() => document.querySelector(".worksheet-pictures svg[role=img]").getScreenCTM().a"""
 TRACKS = """() => [...document.querySelectorAll(".worksheet-controls .noUi-target")].filter(node => node.offsetParent)
   .map(node => node.getBoundingClientRect().width)"""
 
@@ -55,19 +64,19 @@ def test_answer_and_pictures_are_in_sight_of_every_control(folder, worksheet, na
         count, hidden = sheet.page.evaluate(OUT_OF_SIGHT)
         assert count > 5
         assert hidden == []
+        assert sheet.page.evaluate(LETTERS, 11.9) == []
 
 
 @pytest.mark.parametrize("name", SHEETS)
 def test_pictures_grow_with_the_window(folder, worksheet, name):
     with worksheet(name, width=1280, height=800) as sheet:
         ready(sheet)
-        areas = []
+        scales = []
         for width, height in ((1280, 800), (1600, 1000), (1920, 1200)):
             sheet.page.set_viewport_size({"width": width, "height": height})
-            box = sheet.page.locator(".worksheet-pictures svg[role=img]").first.bounding_box()
-            areas.append(box["width"] * box["height"])
-        assert areas == sorted(areas)
-        assert areas[-1] > 1.5 * areas[0]
+            scales.append(sheet.page.evaluate(SCALE))
+        assert scales == sorted(scales)
+        assert scales[-1] > 1.2 * scales[0]
 
 
 @pytest.mark.parametrize("name", SHEETS)
@@ -77,6 +86,7 @@ def test_on_a_phone_answer_and_picture_come_first_and_all_can_be_read_and_moved(
         places = sheet.page.evaluate(ORDER)
         assert places == sorted(places)
         assert sheet.page.evaluate(SMALL) == []
+        assert sheet.page.evaluate(LETTERS, 11) == []
         tracks = sheet.page.evaluate(TRACKS)
         assert tracks
         assert min(tracks) >= 150

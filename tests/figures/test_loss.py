@@ -97,7 +97,7 @@ def test_cables_differ_in_colour_and_in_dashes_and_are_named():
         assert one.dashes != other.dashes
     said = [item.label for item in figure.legend]
     assert said[:6] == list(SIX)
-    for word in ("standard maximum", "typical", "measured", "hollow: from memory", "shaded: known claddings"):
+    for word in ("standard maximum", "typical", "measured", "hollow: from memory", "shade: claddings"):
         assert word in said
 
 

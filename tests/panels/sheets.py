@@ -33,6 +33,8 @@ SHEETS: dict[str, Callable[[Path], widgets.Widget]] = {
     "05": panels.cable_loss,
     "06": lambda _: panels.matching(),
     "07": panels.real_ports,
+    "08": panels.phase_error,
+    "09": panels.tolerance,
     "10": panels.front_end,
     "11": panels.coax_for_long_runs,
     "12": panels.reels_and_cutting_plan,

@@ -3,10 +3,11 @@
 import sys
 import threading
 
+import ipywidgets as widgets
 import pytest
 
 import workbook as wb
-from workbook.panels.tolerance import ASSUMED, EXACT, QUICK, TolerancePanel
+from workbook.panels.tolerance import ASSUMED, EXACT, HOLD, QUICK, TolerancePanel
 from workbook.panels.tolerance_controls import SPREADS
 from workbook.tables.tolerance import NAMES
 
@@ -76,9 +77,9 @@ def test_what_is_shown_moves_its_pictures(panel, drawn, name, value, which):
 
 def test_what_may_be_lost_moves_what_is_to_be_kept(panel):
     exact = panel.results["160 m"].nominal("rdf")
-    assert f"RDF above {exact - 0.5:.2f} dB in 95 % of arrays" in panel.answer.value
+    assert f"RDF above {exact - 0.5:.2f} dB in 95 % of arrays" in panel.page.value
     panel.design_controls.lost.value = 1.0
-    assert f"RDF above {exact - 1.0:.2f} dB in 95 % of arrays" in panel.answer.value
+    assert f"RDF above {exact - 1.0:.2f} dB in 95 % of arrays" in panel.page.value
 
 
 def test_answer_is_that_of_the_library(panel):
@@ -95,15 +96,18 @@ def test_answer_is_that_of_the_library(panel):
         same_line=((1, 7), (2, 6), (3, 5)),
     )
     low, high = own.interval("rdf")
-    assert f"{low:.2f} dB to {high:.2f} dB in 95 % of arrays" in panel.answer.value
-    assert "2,048 trials" in panel.answer.value
+    assert f"{low:.2f} dB to {high:.2f} dB in 95 % of arrays" in panel.page.value
+    assert f"<dt>RDF</dt><dd>{low:.2f} to {high:.2f} <small>dB</small></dd>" in panel.answer.value
+    low, high = own.interval("front_to_back")
+    assert f"<dt>front-to-back</dt><dd>{low:.2f} to {high:.2f} <small>dB</small></dd>" in panel.answer.value
+    assert "2,048 trials" in panel.page.value
 
 
 def test_the_ranking_follows_the_tolerances(panel):
-    assert "Errors of phase of each channel cost most" in panel.answer.value
+    assert "Errors of phase of each channel cost most" in panel.page.value
     panel.design_controls.sliders["phase"].value = 0.0
     panel.design_controls.sliders["gain"].value = 3.0
-    assert "Errors of gain of each channel cost most" in panel.answer.value
+    assert "Errors of gain of each channel cost most" in panel.page.value
 
 
 def test_a_run_tries_all_figures_on_every_band(panel):
@@ -118,9 +122,9 @@ def test_a_run_tries_all_figures_on_every_band(panel):
     # what is only looked at does not throw the trials away
     panel.design_controls.band.value = "80 m"
     panel.design_controls.figure.value = "null_depth"
-    assert "10,000 trials" in panel.answer.value
+    assert "10,000 trials" in panel.page.value
     panel.design_controls.sliders["position"].value = 30.0
-    assert "2,048 trials" in panel.answer.value
+    assert "2,048 trials" in panel.page.value
 
 
 def test_a_stopped_run_keeps_what_it_has_and_says_so(panel):
@@ -138,7 +142,7 @@ def test_a_stopped_run_keeps_what_it_has_and_says_so(panel):
     assert panel.job is None
     count = panel.results["160 m"].count
     assert QUICK < count < 1_000_000
-    assert f"{count:,} trials, stopped before all 1,000,000 were done" in panel.answer.value
+    assert f"{count:,} trials, stopped before all 1,000,000 were done" in panel.page.value
     assert panel.results["80 m"].count == QUICK
     assert panel.bar.layout.display == "none"
 
@@ -159,42 +163,47 @@ def test_the_widest_tolerances_are_those_of_the_library(panel):
     panel.design_controls.lost.value = 0.1
     panel.find.click()
     finished(panel)
-    assert "Widest tolerances that keep RDF above" in panel.widest.value
+    assert "Widest tolerances that keep RDF above" in panel.page.pages[HOLD].value
     result = panel.results["160 m"]
     lines = {"delays": wb.Quantity(result.model.delays, "s"), "same_line": ((1, 7), (2, 6), (3, 5))}
     lines["velocity_factor"] = panel.plan.delay_lines[0].velocity_factor
     least = wb.Quantity(result.nominal("rdf") - 0.1, "dB")
     held = wb.allowable(result.firing, result.tolerances, "rdf", least, 0.95, trials=QUICK, **lines)
     phase = f"{int(held[-1].half_width.m_as('degree') * 10) / 10:g} deg"
-    assert phase in panel.widest.value
+    assert phase in panel.page.pages[HOLD].value
+    # what is found is shown, and the first cause is what to hold
+    assert panel.page._folds[HOLD].selected_index == 0
+    assert f"<dt>hold it within</dt><dd>{phase}</dd>" in panel.answer.value
     panel.design_controls.sliders["phase"].value = 2.0
-    assert panel.widest.value == ""
+    assert "Widest tolerances" not in panel.page.value
+    assert "hold it" not in panel.answer.value
 
 
 def test_no_widest_tolerance_of_an_angle_is_looked_for(panel):
     panel.design_controls.figure.value = "pointing"
     panel.find.click()
     finished(panel)
-    assert "refused" in panel.widest.value
+    assert "refused" in panel.page.pages[HOLD].value
 
 
 def test_without_tolerances_it_says_that_the_array_is_exact(panel):
     for slider in panel.design_controls.sliders.values():
         slider.value = 0.0
-    assert EXACT in panel.answer.value
+    assert EXACT in panel.page.value
+    assert panel.answer.value == ""
     assert panel.run.disabled
     assert panel.spread.svg == ""
     panel.design_controls.sliders["phase"].value = 1.0
-    assert EXACT not in panel.answer.value
+    assert EXACT not in panel.page.value
     assert not panel.run.disabled
     assert panel.spread.svg
 
 
 def test_a_file_without_tolerances_begins_with_usual_ones_and_says_so(panel, folder):
-    assert ASSUMED in panel.answer.value
+    assert ASSUMED in panel.page.value
     assert "as it is in the file" in panel.where.value
     panel.design_controls.sliders["phase"].value = 2.0
-    assert ASSUMED not in panel.answer.value
+    assert ASSUMED not in panel.page.value
 
 
 def test_saving_writes_the_tolerances_and_the_saved_design_loads(panel, folder):
@@ -223,7 +232,7 @@ def test_values_off_the_steps_are_kept(panel, folder):
     assert panel.design_controls.changes() == {}
     (own,) = panel.results["160 m"].tolerances
     assert own.standard_uncertainty.m_as("m") == pytest.approx(0.6096)
-    assert ASSUMED not in panel.answer.value
+    assert ASSUMED not in panel.page.value
 
 
 def test_a_direction_without_lines_leaves_out_what_belongs_to_them(panel, folder):
@@ -241,12 +250,46 @@ def test_a_fault_in_a_run_is_answered_in_place(panel, monkeypatch):
     monkeypatch.setattr(sys.modules[TolerancePanel.__module__], "widest", refuse)
     panel.find.click()
     finished(panel)
-    assert "only without any error" in panel.widest.value
+    assert "only without any error" in panel.page.pages[HOLD].value
     assert not panel.find.disabled
 
 
+@pytest.mark.parametrize("text", ["3 kg", "1,5", "-2 mm"])
+def test_a_wrong_length_is_answered_in_place_and_what_was_shown_stays(panel, folder, text):
+    before, raw = (panel.page.value, panel.answer.value), bytes_of(folder)
+    panel.design_controls.amounts["cut_length"].exact.value = text
+    assert "refused" in panel.status.value.split("</style>")[1]
+    assert (panel.page.value, panel.answer.value) == before
+    assert panel.save.disabled
+    panel.design_controls.amounts["cut_length"].exact.value = ""
+    assert "refused" not in panel.status.value.split("</style>")[1]
+    assert bytes_of(folder) == raw
+
+
+def test_lengths_are_typed_in_any_unit_and_saved_as_typed(panel, folder):
+    panel.units.control.value = "feet"
+    # 1 in = 25.4 mm exactly
+    assert panel.design_controls.amounts["position"].readout.value.endswith(" in")
+    panel.design_controls.amounts["cut_length"].exact.value = "0.75"
+    panel.design_controls.amounts["position"].exact.value = "2 ft"
+    assert "not saved" in panel.where.value
+    panel.save.click()
+    saved = wb.load_design(folder / RING).content.tolerance
+    assert saved.cut_length.m_as("mm") == pytest.approx(19.05)
+    assert saved.position.m_as("m") == pytest.approx(0.6096)
+    assert panel.design_controls.changes() == {}
+
+
+def test_an_exact_frequency_moves_the_figures(panel):
+    before = panel.answer.value
+    panel.design_controls.band_row.field.value = "1.8"
+    assert "160 m at 1.8 MHz" in panel.answer.value
+    assert panel.answer.value != before
+
+
 def test_controls_have_a_description_and_a_tip(panel):
-    made = panel.design_controls
-    for one in (panel.trials, panel.run, panel.find, panel.stop, *made.rows, *made.looks):
+    rows = (row for group in panel.design_controls.groups for row in group.rows)
+    parts = (part for row in rows for part in getattr(row, "children", (row,)) if not isinstance(part, widgets.HTML))
+    for one in (panel.trials, panel.run, panel.find, panel.stop, panel.picture, *parts):
         assert one.description
         assert one.tooltip

@@ -14,7 +14,7 @@ from workbook.figures import svg
 from workbook.figures.style import FAINT, INK, SOLID, Dashes
 from workbook.units import FloatArray, Floats
 
-TITLE, LETTERS, SMALL = 11.0, 10.0, 9.5
+TITLE, LETTERS, SMALL = 11.0, 10.0, 10.0
 """Sizes of letters [pt]: titles, ticks and axes, legend and notes."""
 LEFT, RIGHT, TOP, FOOT, GAP, ROW = 56.0, 12.0, 38.0, 36.0, 33.0, 14.4
 """Margins round the axes, gap between two of them, and height of a row of the legend [pt]."""
@@ -353,7 +353,7 @@ def _legend(items: Sequence[Item], columns: int, width: float, top: float) -> li
     columns = min(columns, len(items))
     rows, wide = -(-len(items) // columns), (width - 12) / columns
     longest = max((_words(item) for item in items), key=len)
-    size = svg.font_size_within(longest, wide - 32, SMALL + 0.5)
+    size = svg.font_size_within(longest, wide - 32, SMALL)
     # in the middle, as near as the longest name lets it be
     wide = min(wide, 44 + 0.56 * size * len(longest))
     left = (width - columns * wide) / 2

@@ -99,9 +99,9 @@ def _named(comparison: LossComparison) -> Iterator[Item]:
 
 def _explained(comparison: LossComparison) -> Iterator[Item]:
     """Yield what the legend says of lines, shades and marks, and only of those that are drawn."""
-    yield Curve("thin line: with the load", _NOWHERE, _NOWHERE, INK, 0.9)
+    yield Curve("thin: with the load", _NOWHERE, _NOWHERE, INK, 0.9)
     if any(one.cable.is_clad for one in comparison.chosen):
-        yield Fill("shaded: known claddings", _NOWHERE, _NOWHERE, _NOWHERE, INK, 0.16)
+        yield Fill("shade: claddings", _NOWHERE, _NOWHERE, _NOWHERE, INK, 0.16)
     kinds = [kind for one in comparison.chosen for kind in published_points(one.cable)]
     for status, marker in MARKERS.items():
         if any(kind.status == status for kind in kinds):
@@ -109,7 +109,7 @@ def _explained(comparison: LossComparison) -> Iterator[Item]:
     if not all(kind.seen for kind in kinds):
         yield _sign("o", "hollow: from memory", hollow=True)
     if any(np.any(kind.disputed) for kind in kinds):
-        yield _sign("x", "crossed: not followed")
+        yield _sign("x", "cross: not followed")
 
 
 def _sign(marker: str, label: str, hollow: bool = False) -> Curve:

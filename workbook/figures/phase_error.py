@@ -65,4 +65,4 @@ def before_after_picture(plan: AnyPlan, report: FaultReport, direction: str, ban
         points = cut_points(azimuth_cut(fired), 2, compass)
         items.append(Curve(f"{name}, RDF {rdf.m_as('dB'):.2f} dB", *points, colour, 2.2 - 0.6 * number, dashes))
     state = state_of(plan, direction, band)
-    return Chart(f"{plan.name}: pattern from above", state, (disc(items),), SIDE, margins=(MARGIN, MARGIN), foot=4)
+    return Chart(f"{plan.name}: pattern from above", state, (disc(items),), SIDE, 1, margins=(MARGIN, MARGIN), foot=4)

@@ -29,6 +29,7 @@ from workbook.figures.delay_errors import APART
 from workbook.figures.disc import COMPASS, MARGIN, SIDE, compass, disc, grid
 from workbook.figures.pattern import RINGS, aim, cut_points, state_of
 from workbook.figures.style import LIMIT, THIRD, look
+from workbook.formatting import rounded
 from workbook.plan.firings import firing
 from workbook.plan.results import ChannelBand, Terminations
 from workbook.plan.stages import AnyPlan
@@ -118,7 +119,7 @@ def length_picture(plan: AnyPlan, lines: LinesAlone, ends: str) -> Chart:
 def _bounds(name: str, line: LineAlone, colour: str) -> list[Item]:
     """Return between which errors any length lies on a band; beside no line, that is about where a matched one is."""
     lower, upper = -line.matched_deg - line.bound_deg, -line.matched_deg + line.bound_deg
-    label = f"{name} {lower:+.2f} to {upper:+.2f}"
+    label = f"{name} {rounded(lower, 2)} to {rounded(upper, 2)}"
     look: Any = {"colour": colour, "width": 1.0, "dashes": LIMIT, "level": True}
     return [Rule(label, upper, legend=True, **look), Rule(f"{name}, bound", lower, **look)]
 
@@ -143,7 +144,7 @@ def side_by_side_picture(plan: AnyPlan, ends: Terminations, direction: str, band
         colour, dashes, _ = look(number)
         items.append(Curve(label, *points, colour, 2.2 - 0.4 * number, dashes))
     title = f"{plan.name}: between {ends.source_ohm:g} and {ends.port_ohm:g} ohm"
-    return Chart(title, state_of(plan, direction, band), (disc(items),), SIDE, margins=(MARGIN, MARGIN), foot=4)
+    return Chart(title, state_of(plan, direction, band), (disc(items),), SIDE, 1, margins=(MARGIN, MARGIN), foot=4)
 
 
 def channel_weights(plan: AnyPlan, ends: Terminations, direction: str, band: str) -> tuple[ComplexArray, ComplexArray]:

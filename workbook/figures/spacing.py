@@ -40,7 +40,7 @@ def _explained(sweep: SpacingSweep) -> tuple[Item, ...]:
     nowhere = np.zeros(0)
     bands = (Curve(name, nowhere, nowhere, *_line(number)) for number, name in enumerate(sweep.rdf_db))
     thick = Curve("thick: RDF", nowhere, nowhere, INK, 2.2)
-    return (*bands, thick, Curve("thin: white-noise gain", nowhere, nowhere, INK, 1.1, marker="o", hollow=True))
+    return (*bands, thick, Curve("thin: white noise", nowhere, nowhere, INK, 1.1, marker="o", hollow=True))
 
 
 def _line(number: int) -> tuple[str, float, tuple[float, ...], str]:

@@ -30,6 +30,7 @@ class BandRow:
         self._usual = {band: float(frequency.m_as("MHz")) for band, frequency in usual.items()}
         self._chosen, self._typing, self._nearest, self._linking = chosen, typed, nearest, False
         self._typed: dict[str, str] = {}
+        self._others: tuple[BandRow, ...] = ()
         self.band = controls.steps(name, self._label, tip, tuple(usual))
         tip = "an exact frequency in place of the one shown; a number alone is in MHz"
         self.field = controls.entry(f"{name}-frequency", f"{self._label}, frequency", tip, "such as 1.8 MHz")
@@ -67,6 +68,12 @@ class BandRow:
         """Return the frequencies that were typed as changes of a design's bands."""
         return {("bands", band): text for band, text in self.typed.items()}
 
+    def share(self, other: "BandRow") -> None:
+        """Hold the same frequencies as another row over the same bands: typed in one, they are shown in both."""
+        self._typed = other._typed
+        self._others, other._others = (*self._others, other), (*other._others, self)
+        self._write()
+
     def choose(self, band: str) -> None:
         """Set the band without calling `chosen`."""
         self._linking = True
@@ -98,6 +105,8 @@ class BandRow:
             self._typed[self.name] = text
         else:
             self._write()
+        for other in self._others:
+            other._write()
         self._typing()
 
     def _to_nearest(self, text: str) -> None:

@@ -7,6 +7,7 @@ import ipywidgets as widgets
 from workbook.bench.record import read_record, record_path
 from workbook.errors import InputError
 from workbook.figures.delay_errors import delay_errors
+from workbook.figures.hub import hub_drawing
 from workbook.figures.plan_drawing import plan_drawing
 from workbook.figures.style import for_screen
 from workbook.panels import controls
@@ -82,7 +83,7 @@ class DelayLinesPanel(PlanPanel[CutControls]):
         self.readings.show(plan, self.shown.path)
         self.drawing.svg = for_screen(plan_drawing(plan, direction))
         self.page.show(CUT, *(controls.sentence(text, "warning") for text in plan.warnings), cut_list(plan).html())
-        self.page.show(WIRE, delay_table(plan, direction).html())
+        self.page.show(WIRE, for_screen(hub_drawing(plan, direction)), delay_table(plan, direction).html())
         self.page.show(BUY, buy_table(plan).html())
         self.page.show(BANDS, band_table(plan).html(), expectations(plan).html() if plan.delay_lines else "")
         self.errors.svg = for_screen(delay_errors(plan).svg())

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
 import ipywidgets as widgets
@@ -13,8 +14,10 @@ from workbook.formatting import FOOT, LengthUnits
 from workbook.panels import controls
 
 LONGEST_TAPE_M = 1e9
-QUARTER_FOOT = FOOT / 4
-"""The step of a slid length that is shown in feet [m]."""
+METRES = MappingProxyType({"m": 1.0, "cm": 0.01, "mm": 0.001})
+"""Units of lengths; those below the metre are of small ones, which are shown in inches where others are in feet."""
+QUARTER_FOOT, SIXTEENTH = FOOT / 4, FOOT / 12 / 16
+"""The steps of a slid length that is shown in feet, and of a small one [m]."""
 _FROM = {"above zero": positive, "zero": not_negative, "any": real}
 
 
@@ -48,7 +51,8 @@ class Scale:
 class LinkedSlider:
     """The slider, the field and the readout of one amount, and the value that all three say.
 
-    A length is read out in `units`, and a number alone is taken in them; any other amount is in its own unit.
+    A length is read out in `units`, and a number alone is taken in them: a small one, held in centimetres or
+    millimetres, in inches where others are in feet. Any other amount is in its own unit.
     """
 
     def __init__(
@@ -97,6 +101,14 @@ class LinkedSlider:
         """Return whether the controls stand at this value; an entry that cannot be read matches none."""
         return self._understood and math.isclose(value, self.value, rel_tol=1e-7, abs_tol=1e-6)
 
+    def refusal(self) -> InputError | None:
+        """Return why what is typed cannot be read; None where it can."""
+        try:
+            self._check()
+        except InputError as error:
+            return error
+        return None
+
     def set(self, value: float) -> None:
         """Set all three without calling `changed`."""
         self.value, self._understood, self._typed = value, True, ""
@@ -104,7 +116,12 @@ class LinkedSlider:
 
     @property
     def _in_feet(self) -> bool:
-        return self.unit == "m" and self.units is LengthUnits.FEET
+        return self.unit in METRES and self.units is LengthUnits.FEET
+
+    @property
+    def _step(self) -> float:
+        """The step of what is slid where it is shown in feet, in the amount's own unit."""
+        return (QUARTER_FOOT if self.unit == "m" else SIXTEENTH) / METRES[self.unit]
 
     def _fresh(self) -> widgets.FloatSlider:
         made = self.scale.slider(self.value)
@@ -114,13 +131,13 @@ class LinkedSlider:
         return made
 
     def _read(self, text: str) -> str:
-        return controls.with_default_unit(text, "ft" if self._in_feet else self.unit)
+        inches = "ft" if self.unit == "m" else "in"
+        return controls.with_default_unit(text, inches if self._in_feet else self.unit)
 
     def _written(self) -> str:
-        """Return the value for a file: a slid length in feet is a whole number of quarters."""
-        quarters = self.value / QUARTER_FOOT
-        if self._in_feet and math.isclose(quarters, round(quarters), abs_tol=1e-6):
-            return f"{round(quarters) / 4:g} ft"
+        """Return the value for a file: a slid length in feet is a whole number of quarters, or of sixteenths."""
+        if self._in_feet and math.isclose(steps := self.value / self._step, round(steps), abs_tol=1e-6):
+            return f"{round(steps) / 4:g} ft" if self.unit == "m" else f"{round(steps) / 16:g} in"
         return f"{self.value:.6g} {self.unit}"
 
     def _link(self) -> None:
@@ -144,16 +161,21 @@ class LinkedSlider:
         self._linking = linking
 
     def _shown(self) -> str:
-        if self.unit != "m":
-            return f"{self.value:.6g} {self.unit}"
-        return "longer than any tape" if abs(self.value) > LONGEST_TAPE_M else self.units.signed(self.value)
+        if self.unit == "m" or self._in_feet:
+            metres = self.value * METRES[self.unit]
+            return "longer than any tape" if abs(metres) > LONGEST_TAPE_M else self.units.signed(metres)
+        return f"{self.value:.6g} {self.unit}"
 
     def _move(self, value: float) -> None:
         if not self._linking:
-            self.value = round(value / QUARTER_FOOT) * QUARTER_FOOT if self._in_feet else value
+            self.value = round(value / self._step) * self._step if self._in_feet else value
             self._understood, self._typed = True, ""
             self._write()
             self._changed()
+
+    def _check(self) -> float:
+        check: Any = _FROM[self.scale.least]
+        return float(check(self.text, self.unit, self.scale.label))
 
     def _type(self, text: str) -> None:
         """Take what was typed; what cannot be read leaves the value, and is refused by what reads `text`."""
@@ -164,9 +186,8 @@ class LinkedSlider:
             self._changed()
             return
         self._typed = text.strip()
-        check: Any = _FROM[self.scale.least]
         try:
-            self.value = float(check(self._read(text), self.unit, self.scale.name))
+            self.value = self._check()
         except InputError:
             self._understood = False
         else:

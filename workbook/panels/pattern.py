@@ -8,6 +8,7 @@ import ipywidgets as widgets
 from workbook.errors import InputError
 from workbook.figures.delay_map import delay_map_picture
 from workbook.figures.frequency import frequency_picture, phase_picture
+from workbook.figures.hub import hub_drawing
 from workbook.figures.pattern import azimuth_picture, elevation_picture, sky_picture, state_of, titled
 from workbook.figures.spacing import spacing_picture
 from workbook.figures.style import for_screen
@@ -103,7 +104,10 @@ def pages(plan: Stages, direction: str, band: str) -> dict[str, tuple[str, ...]]
         CHOICES: (*(table.html() for table in choices), controls.sentence(NUMBERS_WORDS if searches else "", "note")),
         FEWER: (merge_table(plan).html(),) if plan.merges else (),
         SHAPES: (shape.html(),),
-        WIRING: tuple(table.html() for table in (*wiring, *((tap_table(plan),) if plan.delay_lines else ()))),
+        WIRING: (
+            for_screen(hub_drawing(plan, direction)),
+            *(table.html() for table in (*wiring, *((tap_table(plan),) if plan.delay_lines else ()))),
+        ),
         CHECK: (levels_table(levels).html(), controls.sentence(most_different(levels), "done")),
     }
 

@@ -2,15 +2,18 @@
 
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
-from typing import Self
+from typing import Any, Self
 
 import ipywidgets as widgets
 
+from workbook.errors import InputError
 from workbook.formatting import LengthUnits
 from workbook.line.catalogue import cable
 from workbook.panels import controls
+from workbook.panels.band_row import BandRow
 from workbook.panels.design_controls import DelayLineControls
-from workbook.panels.linked_slider import Scale
+from workbook.panels.linked_slider import LinkedSlider, Scale
+from workbook.panels.skeleton import Group
 from workbook.plan.cuts import design_cable
 from workbook.plan.designs import Design
 from workbook.plan.known_faults import CableFault, KnownFaults
@@ -31,12 +34,25 @@ FAULTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     }
 )
 """Further faults, and the controls that each needs."""
+_TOO_LONG = Scale("excess", "too long by", "how much too long; negative is too short", -200, 200, 1, "any")
+_EAST = Scale("east", "too far east", "negative is west", -500, 500, 5, "any")
+_NORTH = Scale("north", "too far north", "negative is south", -500, 500, 5, "any")
+AMOUNTS: Mapping[str, tuple[Scale, str, float]] = MappingProxyType(
+    {
+        "excess": (_TOO_LONG, "cm", 10.0),
+        "east": (_EAST, "cm", 50.0),
+        "north": (_NORTH, "cm", 0.0),
+        "source": (Scale("source", "source", "what drives each line", 10, 300, 1), "ohm", 50.0),
+        "port": (Scale("port", "port", "what ends each line", 10, 300, 1), "ohm", 50.0),
+    }
+)
+"""Amounts that a fault needs: their scales, units, and where they begin."""
 
 
 class VelocityControls:
     """Assumed and true velocity factor, and the cables that they concern."""
 
-    def __init__(self, design: Design, labels: tuple[str, ...], viewed: Callable[[], None]) -> None:
+    def __init__(self, design: Design, viewed: Callable[[], None]) -> None:
         self._viewed, self._setting = viewed, False
         tip = "velocity factor that the lengths are computed with"
         self.assumed = _velocity("assumed", "VF assumed", tip)
@@ -47,7 +63,7 @@ class VelocityControls:
         count = design.content.array.layout().count
         names = (NO_RUN, EVERY_RUN, *(f"the run of element {number}" for number in range(1, count + 1)))
         self.runs = controls.choice("runs", "and of the runs", "element runs of the same cable", names)
-        self.offer(labels)
+        self.offer(())
         self.start_from(design, design.content.cables.delay_line)
         for control in (self.assumed, self.true, self.runs):
             control.observe(lambda _: self._moved(), "value")
@@ -90,9 +106,8 @@ class VelocityControls:
         """Stand as the controls before stood."""
         for mine, before in ((self.assumed, other.assumed), (self.true, other.true), (self.runs, other.runs)):
             mine.value = before.value
-        for label, tick in self.ticks.items():
-            if label in other.ticks:
-                tick.value = other.ticks[label].value
+        # lines are offered when the design is worked out, and then ticked as they were
+        self._ticked = other._ticked | {label: tick.value for label, tick in other.ticks.items()}
 
     def _moved(self) -> None:
         if not self._setting:
@@ -102,27 +117,28 @@ class VelocityControls:
 class OtherFault:
     """One fault more, with what it needs; the rest is not shown."""
 
-    def __init__(self, count: int, viewed: Callable[[], None]) -> None:
+    def __init__(self, count: int, viewed: Callable[[], None], units: LengthUnits) -> None:
         self.fault = controls.choice("fault", "and besides", "another fault at the same time", tuple(FAULTS))
         numbers = range(1, count + 1)
-        self.parts: dict[str, widgets.Widget] = {
-            "excess": _placed(
-                Scale("excess", "too long by (cm)", "how much too long; negative is too short", -200, 200, 1), 10
-            ),
+        self.amounts = {
+            name: LinkedSlider(scale, unit, value, viewed, units) for name, (scale, unit, value) in AMOUNTS.items()
+        }
+        self.choices: dict[str, Any] = {
             "kelvin": _placed(Scale("kelvin", "warmer by (K)", "such as cable in the sun", -40, 60, 1), 30),
             "drift": _placed(Scale("drift", "delay drift (ppm/K)", "change of delay per kelvin", -300, 300, 5), 50),
             "element": controls.choice("element", "element", "which element", numbers),
             "other": controls.choice("other", "and element", "its line and the other are swapped", numbers),
-            "east": _placed(Scale("east", "too far east (cm)", "negative is west", -500, 500, 5), 50),
-            "north": _placed(Scale("north", "too far north (cm)", "negative is south", -500, 500, 5), 0),
-            "source": _placed(Scale("source", "source (ohm)", "what drives each line", 10, 300, 1), 50),
-            "port": _placed(Scale("port", "port (ohm)", "what ends each line", 10, 300, 1), 50),
         }
-        self.parts["other"].value = min(2, count)
+        self.choices["other"].value = min(2, count)
         self.fault.observe(lambda _: self._appear(), "value")
         self._appear()
-        for control in self.rows:
+        for control in (self.fault, *self.choices.values()):
             control.observe(lambda _: viewed(), "value")
+
+    @property
+    def parts(self) -> dict[str, widgets.Widget]:
+        """The rows by name, in the order of the work."""
+        return {**self.choices, **{name: amount.row for name, amount in self.amounts.items()}}
 
     @property
     def rows(self) -> tuple[widgets.Widget, ...]:
@@ -130,18 +146,31 @@ class OtherFault:
         return (self.fault, *self.parts.values())
 
     def value(self, name: str) -> float:
-        """Return a control's value where the chosen fault has it, else 0."""
-        return float(self.parts[name].value) if name in FAULTS[self.fault.value] else 0.0
+        """Return a control's value where the chosen fault has it, else 0; lengths in centimetres."""
+        if name not in FAULTS[self.fault.value]:
+            return 0.0
+        return float(self.amounts[name].value if name in self.amounts else self.choices[name].value)
 
     @property
     def element(self) -> int:
         """Index of the chosen element."""
-        return int(self.parts["element"].value) - 1
+        return int(self.choices["element"].value) - 1
+
+    @property
+    def wrong(self) -> InputError | None:
+        """What is typed and shown but cannot be read; None where all can."""
+        for name, amount in self.amounts.items():
+            if name in FAULTS[self.fault.value] and (error := amount.refusal()):
+                return error
+        return None
 
     def copy_view(self, other: "OtherFault") -> None:
         """Stand as the controls before stood."""
-        for mine, before in zip(self.rows, other.rows, strict=True):
-            mine.value = before.value
+        self.fault.value = other.fault.value
+        for name, choice in self.choices.items():
+            choice.value = other.choices[name].value
+        for name, amount in self.amounts.items():
+            amount.set(other.amounts[name].value)
 
     def _appear(self) -> None:
         for name, control in self.parts.items():
@@ -149,12 +178,11 @@ class OtherFault:
 
 
 class PhaseErrorControls(DelayLineControls):
-    """Fresh controls over one design: what changes it in `rows`, what is only tried in `looks`."""
+    """Fresh controls over one design: those that change it, and those that only try something."""
 
     def __init__(
         self,
         design: Design,
-        labels: tuple[str, ...],
         changed: Callable[[], None],
         viewed: Callable[[], None],
         units: LengthUnits,
@@ -163,19 +191,29 @@ class PhaseErrorControls(DelayLineControls):
         super().__init__(design, self._change, viewed, units)
         content = design.content
         self._started_from = content.cables.delay_line
-        self.shown_band = controls.steps("shown-band", "show band", "which band is drawn", content.bands)
-        self.shown_band.value = content.phasing.cut_band
-        self.shown_band.observe(lambda _: viewed(), "value")
-        self.velocity = VelocityControls(design, labels, viewed)
-        self.other = OtherFault(content.array.layout().count, viewed)
-        for control in (*super().rows, *self.looks):
-            if control is not self.velocity.lines:
-                control.layout.flex, control.layout.width, control.layout.max_width = "1 1 330px", "auto", "460px"
+        names = ("shown-band", "show band", "which band is drawn")
+        self.shown_row = BandRow(names, content.bands, viewed, changed)
+        self.shown_row.choose(content.phasing.cut_band)
+        self.shown_row.share(self.band_row)
+        self.velocity = VelocityControls(design, viewed)
+        self.other = OtherFault(content.array.layout().count, viewed, units)
 
     @property
-    def looks(self) -> tuple[widgets.Widget, ...]:
-        """What is tried and shown, and never saved."""
-        return (*self.velocity.rows, *self.other.rows, self.shown_band)
+    def groups(self) -> tuple[Group, ...]:
+        """The controls under their headings: what is tried and never saved, then the design's."""
+        lines, array, view = super().groups
+        return (
+            Group("Velocity factor", self.velocity.rows),
+            Group("Another error", self.other.rows),
+            Group(view.title, (self.shown_row.row, *view.rows)),
+            lines,
+            array,
+        )
+
+    @property
+    def shown_band(self) -> widgets.SelectionSlider:
+        """The band that is drawn."""
+        return self.shown_row.band
 
     @property
     def faults(self) -> KnownFaults:
@@ -190,7 +228,7 @@ class PhaseErrorControls(DelayLineControls):
             warmer=(other.value("kelvin"), other.value("drift") * 1e-6),
         )
         moved = {other.element: (other.value("east") / 100, other.value("north") / 100)}
-        swapped = (other.element, int(other.parts["other"].value) - 1)
+        swapped = (other.element, int(other.choices["other"].value) - 1)
         return KnownFaults(
             concerned,
             moved=moved if chosen == "an element elsewhere" else {},
@@ -216,9 +254,9 @@ class PhaseErrorControls(DelayLineControls):
 
     def close(self) -> None:
         """Let go of the controls."""
-        super().close()
-        for control in (*self.velocity.ticks.values(), *self.looks):
-            controls.close(control)
+        for group in self.groups:
+            for row in group.rows:
+                controls.close(row)
 
 
 def _velocity(name: str, label: str, tip: str) -> widgets.FloatSlider:

@@ -74,6 +74,10 @@ class Folds:
         for title in self.pages:
             self.show(title)
 
+    def open(self, title: str) -> None:
+        """Open a fold whose page was asked for."""
+        self._folds[title].selected_index = 0
+
     def show(self, title: str, *parts: str) -> None:
         """Put tables and sentences into the page of this title, in place of what was there; without any hide it."""
         self._said[title] = said = "".join(parts)

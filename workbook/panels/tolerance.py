@@ -14,13 +14,14 @@ from workbook.figures.tolerance import distribution_picture, envelope_picture, r
 from workbook.panels import controls
 from workbook.panels.picture import Picture
 from workbook.panels.plan_panel import PlanPanel
+from workbook.panels.skeleton import Answer, Folds, Group, worksheet
 from workbook.panels.tolerance_controls import ToleranceControls
 from workbook.plan.designs import Design
 from workbook.plan.element_lines import element_lines
 from workbook.plan.tolerances import Kept, possible, run_plan, widest, widest_alone
 from workbook.tables.hold import widest_table
 from workbook.tables.tolerance import NAMES, ranking, sensitivity_table
-from workbook.tables.trials import bands_table, spread_sentence
+from workbook.tables.trials import bands_table, spread_sentence, tolerance_answer
 from workbook.tolerance.kinds import Tolerance
 from workbook.tolerance.result import ToleranceResult
 from workbook.tolerance.run import Progress
@@ -31,6 +32,9 @@ QUICK, SHARE_TRIALS = 2048, 8192
 """Trials that follow a slider, and trials behind each bar of the ranking after a longer run."""
 RUNS = (("10,000", 10_000), ("100,000", 100_000), ("1,000,000", 1_000_000))
 EXACT = "Every tolerance is zero: the array is exact. Move a slider."
+SPREAD, CAUSES, HOLD = "Judge the spread", "Find what spreads it", "Choose what to hold"
+"""What is done with each fold of tables."""
+ENVELOPE, SHARES = "between which levels the pattern lies", "what spreads the figure"
 ASSUMED = "The design file has no [tolerance]: what a careful builder holds is shown until you move a slider."
 
 
@@ -49,56 +53,50 @@ class TolerancePanel(PlanPanel[ToleranceControls]):
 
     def __init__(self, folder: Path) -> None:
         super().__init__(folder)
-        self.sliders, self.looks = controls.row(), controls.row()
         self.results: dict[str, ToleranceResult] = {}
         self.direction = ""
+        self.held: tuple[Tolerance, ...] = ()
+        self._found = ""
         self.job: Job | None = None
         self.trials = controls.choice("trials", "trials", "how many arrays to try", RUNS)
         self.run = controls.button("run", "run trials", "try so many arrays, all figures on every band")
         self.find = controls.button("find", "find the widest", "the widest tolerances that keep the figure")
         self.stop = controls.button("stop", "stop", "stop, and keep what is done")
         self.stop.disabled = True
-        self.bar = widgets.FloatProgress(min=0, max=1, layout=widgets.Layout(width="220px", display="none"))
+        self.bar = widgets.FloatProgress(min=0, max=1, layout=widgets.Layout(width="auto", display="none"))
         self.bar.add_class("progress")
         self.left = controls.page("left")
         self.spread, self.envelope, self.shares = Picture(), Picture(), Picture()
-        self.answer, self.page, self.widest = (controls.page(name) for name in ("answer", "results", "widest"))
+        self.picture = controls.choice("picture", "picture", "what the second picture shows", (ENVELOPE, SHARES))
+        self.answer, self.page = Answer(), Folds(SPREAD, CAUSES, HOLD)
+        self.picture.observe(lambda _: self._choose_picture(), "value")
         self.run.on_click(lambda _: self._begin(self._run))
         self.find.on_click(lambda _: self._begin(self._find))
         self.stop.on_click(lambda _: self._stop())
+        self._choose_picture()
         self.start()
 
     @property
     def widget(self) -> widgets.Widget:
-        """The whole panel: controls beside each other where there is room, the answer, pictures, the tables."""
-        pictures = [controls.column(picture) for picture in (self.spread, self.envelope, self.shares)]
-        for part in pictures:
-            part.layout.flex, part.layout.padding, part.layout.width = "1 1 300px", "0 6px 0 0", "auto"
-        for part in (self.file, self.path, self.where):
-            part.layout.flex, part.layout.width = "1 1 330px", "auto"
-        return controls.column(
-            controls.row(self.file, self.path),
-            self.sliders,
-            self.looks,
-            controls.row(self.trials, self.run, self.find, self.stop, self.bar),
-            self.left,
-            controls.row(self.buttons, self.where),
-            self.status,
-            self.old,
-            self.answer,
-            controls.row(*pictures),
-            self.widest,
+        """The whole panel."""
+        buttons = widgets.HBox((self.run, self.find, self.stop), layout=widgets.Layout(flex_flow="row wrap"))
+        runs = Group("Trials and widest tolerances", (self.trials, buttons, self.bar, self.left))
+        return worksheet(
+            (self.design_group.box(), self.sliders, runs.box()),
+            (self.old, self.answer.page),
+            (self.spread, widgets.VBox((self.picture, self.envelope, self.shares))),
             self.page,
+            self.status,
         )
+
+    def _choose_picture(self) -> None:
+        """Show the second picture that is chosen; both are drawn, so that none waits."""
+        for name, picture in ((ENVELOPE, self.envelope), (SHARES, self.shares)):
+            picture.layout.display = None if self.picture.value == name else "none"
 
     def make_controls(self, design: Design) -> ToleranceControls:
         """Return fresh controls."""
-        return ToleranceControls(design, self.show, self.look)
-
-    def place_controls(self) -> None:
-        """Put those that choose what is shown below the tolerances."""
-        super().place_controls()
-        self.looks.children = self.design_controls.looks
+        return ToleranceControls(design, self.show, self.look, self.units.value)
 
     def has_results(self) -> bool:
         """Return whether anything is shown yet."""
@@ -120,8 +118,9 @@ class TolerancePanel(PlanPanel[ToleranceControls]):
             self._show_results()
         except InputError as error:
             self.results = {}
-            self.answer.value = controls.tables(controls.sentence(str(error), "refused"))
-            self.spread.svg = self.envelope.svg = self.shares.svg = self.page.value = ""
+            self.page.clear()
+            self.page.show(SPREAD, controls.sentence(str(error), "refused"))
+            self.answer.page.value = self.spread.svg = self.envelope.svg = self.shares.svg = ""
             self.run.disabled = self.find.disabled = True
 
     def draw_view(self) -> None:
@@ -130,7 +129,7 @@ class TolerancePanel(PlanPanel[ToleranceControls]):
         found = self.results.get(made.band.value)
         if found and made.direction.value == self.direction and made.figure.value in found.figures:
             if not self.job:
-                self.widest.value = ""
+                self._let_go()
             self._show_results()
         else:
             self.draw()
@@ -150,21 +149,35 @@ class TolerancePanel(PlanPanel[ToleranceControls]):
         self.spread.svg = for_screen(distribution_picture(result, figure, coverage, plan.name, state).svg())
         self.spread.describes = said
         shares = result.sensitivities(figure, min(result.count, SHARE_TRIALS))
-        self.answer.value = controls.tables(
-            controls.sentence(said, "done"),
-            controls.sentence(ranking(shares, figure), "done"),
-            controls.sentence(f"Find the widest: those that keep {goal}." if (goal := self._keeping()) else "", "note"),
-            controls.sentence(ASSUMED if made.assumed else "", "note"),
-        )
+        at = f"{direction}, {band} at {plan.band(band).frequency_hz / 1e6:.7g} MHz"
+        self.answer.show(tolerance_answer(result, shares, coverage, at, self.held, plan.units))
         self.shares.svg = for_screen(ranking_picture(shares, figure, state).svg())
         self.shares.describes = ranking(shares, figure)
         self.envelope.svg = for_screen(envelope_picture(plan, result, direction, band, coverage).svg())
         self.envelope.describes = f"Between which levels the pattern lies, {state}"
-        self.page.value = controls.tables(
+        self.page.show(
+            SPREAD,
+            *(
+                controls.sentence(text, kind)
+                for text, kind in ((said, "done"), (ASSUMED if made.assumed else "", "note"))
+            ),
             bands_table(self.results, direction, coverage).html(),
-            sensitivity_table(shares, figure).html(),
             *(controls.sentence(text, "warning") for text in plan.warnings),
         )
+        causes = sensitivity_table(shares, figure, plan.units).html()
+        self.page.show(CAUSES, controls.sentence(ranking(shares, figure), "done"), causes)
+        self._show_hold()
+
+    def _show_hold(self, found: str | None = None) -> None:
+        """Say what the widest tolerances are to keep, and what was found; None for what was found before."""
+        self._found = self._found if found is None else found
+        goal = self._keeping()
+        say = controls.sentence(f"The button finds the widest tolerances that keep {goal}." if goal else "", "note")
+        self.page.show(HOLD, say, self._found)
+
+    def _let_go(self) -> None:
+        """Drop the widest tolerances, which are of something else."""
+        self.held, self._found = (), ""
 
     # --- what takes longer ----------------------------------------------------------------------------------
 
@@ -185,7 +198,8 @@ class TolerancePanel(PlanPanel[ToleranceControls]):
         except InputError as error:
             with self._one_at_a_time:
                 if self.job is job:
-                    self.widest.value = controls.tables(controls.sentence(str(error), "refused"))
+                    self._show_hold(controls.sentence(str(error), "refused"))
+                    self.page.open(HOLD)
         finally:
             with self._one_at_a_time:
                 if self.job is job:
@@ -201,7 +215,7 @@ class TolerancePanel(PlanPanel[ToleranceControls]):
 
     def _discard(self) -> None:
         """Let go of a computation that is of what was before."""
-        self.widest.value = ""
+        self._let_go()
         if job := self.job:
             job.stopping.set()
             self._finish()
@@ -271,7 +285,9 @@ class TolerancePanel(PlanPanel[ToleranceControls]):
             alone.append(widest_alone(plan, goal, one, confidence))
         with self._one_at_a_time:
             if self.job is job:
-                self.widest.value = controls.tables(widest_table(tolerances, together, alone, keeping).html())
+                self.held, self._found = together, widest_table(tolerances, together, alone, keeping, plan.units).html()
+                self._show_results()
+                self.page.open(HOLD)
 
 
 def tolerance(folder: str | Path = ".") -> widgets.Widget:

@@ -8,7 +8,10 @@ from typing import Any, NamedTuple, Self
 import ipywidgets as widgets
 
 from workbook.design.tolerances import USUAL, ToleranceTable
+from workbook.formatting import LengthUnits
 from workbook.panels import controls
+from workbook.panels.band_row import BandRow
+from workbook.panels.linked_slider import LinkedSlider, Scale
 from workbook.panels.skeleton import Group
 from workbook.plan.designs import Design
 from workbook.tables.tolerance import NAMES
@@ -30,26 +33,34 @@ SPREADS: Mapping[str, Spread] = MappingProxyType(
     {
         "reel_velocity_factor": Spread("VF of the reel (%)", "one error for all delay lines", 3.0, 0.05, ""),
         "line_velocity_factor": Spread("VF of each line (%)", "an error of its own for each line", 2.0, 0.05, ""),
-        "cut_length": Spread("cut, each line (mm)", "an error of its own for each line", 100.0, 1.0, "mm"),
-        "shared_cut_length": Spread("cut, all lines (mm)", "one error for all, as with a wrong tape", 100.0, 1.0, "mm"),
+        "cut_length": Spread("cut, each line", "an error of its own for each line", 100.0, 1.0, "mm"),
+        "shared_cut_length": Spread("cut, all lines", "one error for all, as with a wrong tape", 100.0, 1.0, "mm"),
         "connector_delay": Spread("connectors (ns)", "both of a line together", 1.0, 0.01, "ns"),
-        "position": Spread("stakes (cm)", "of each stake, east and north", 100.0, 1.0, "cm"),
+        "position": Spread("stakes", "of each stake, east and north", 100.0, 1.0, "cm"),
         "gain": Spread("channel gain (dB)", "of each channel, as from its amplifier", 3.0, 0.05, "dB"),
         "phase": Spread("channel phase (deg)", "of each channel, as from its amplifier", 15.0, 0.1, "degree"),
     }
 )
+LENGTHS = ("cut_length", "shared_cut_length", "position")
+"""Tolerances that are lengths, which any unit may be typed for."""
+LINES = ("reel_velocity_factor", "line_velocity_factor", "cut_length", "shared_cut_length", "connector_delay")
+"""Tolerances of the delay lines."""
 COVERAGES = (50, 80, 90, 95, 99)
 
 
 class ToleranceControls:
-    """Fresh controls over one design: what changes it in `rows`, what is only viewed in `looks`."""
+    """Fresh controls over one design: tolerances, which change it, and what is only viewed."""
 
-    def __init__(self, design: Design, changed: Callable[[], None], viewed: Callable[[], None]) -> None:
+    def __init__(
+        self, design: Design, changed: Callable[[], None], viewed: Callable[[], None], units: LengthUnits
+    ) -> None:
         self.design, content = design, design.content
         self._filed = content.tolerance
         said = USUAL if self._filed is None else self._filed
-        self.sliders = {key: _slider(key, _number(said, key)) for key in SPREADS}
-        self._first = {key: slider.value for key, slider in self.sliders.items()}
+        self._shown = {key: _number(said, key) for key in SPREADS}
+        self.amounts = {key: _amount(key, self._shown[key], changed, units) for key in SPREADS if key in LENGTHS}
+        self._relative = {key: _slider(key, self._shown[key]) for key in SPREADS if key not in LENGTHS}
+        self._first = {key: slider.value for key, slider in self._relative.items()}
         self.distribution = controls.choice(
             "distribution",
             "distribution",
@@ -57,11 +68,16 @@ class ToleranceControls:
             tuple(DISTRIBUTIONS),
         )
         self.distribution.value = said.distribution
-        self.direction = controls.choice(
-            "direction", "show direction", "which one is shown", [one.name for one in content.directions]
-        )
-        self.band = controls.steps("band", "show band", "which band is drawn", content.bands)
-        self.band.value = content.phasing.cut_band
+        for control in (*self._relative.values(), self.distribution):
+            control.observe(lambda _: changed(), "value")
+        labels = ("band", "show band", "which band is drawn")
+        self.band_row = BandRow(labels, content.bands, viewed, changed)
+        self.band_row.choose(content.phasing.cut_band)
+        self._looks(viewed)
+
+    def _looks(self, viewed: Callable[[], None]) -> None:
+        names = [one.name for one in self.design.content.directions]
+        self.direction = controls.choice("direction", "show direction", "which one is shown", names)
         self.figure = controls.choice(
             "figure", "show figure", "which figure is drawn", [(name, key) for key, name in NAMES.items()]
         )
@@ -69,31 +85,39 @@ class ToleranceControls:
             "coverage", "arrays inside (%)", "how many arrays lie in the interval", COVERAGES
         )
         self.coverage.value = 95
-        self.lost = controls.slider(
-            "lost", "may lose (dB)", "how much of the figure the widest may cost", 0.05, 6, 0.05
-        )
+        tip = "how much of the figure the widest tolerances may cost"
+        self.lost = controls.slider("lost", "may lose (dB)", tip, 0.05, 6, 0.05)
         controls.place(self.lost, 0.5)
-        for control in (*self.rows, *self.looks):
-            control.layout.flex, control.layout.width, control.layout.max_width = "1 1 330px", "auto", "460px"
-        for control in self.rows:
-            control.observe(lambda _: changed(), "value")
         for control in self.looks:
             control.observe(lambda _: viewed(), "value")
 
     @property
-    def rows(self) -> tuple[widgets.Widget, ...]:
-        """The controls in the order of the work."""
-        return (*self.sliders.values(), self.distribution)
+    def sliders(self) -> dict[str, widgets.FloatSlider]:
+        """The sliders of the tolerances by key."""
+        return {key: self.amounts[key].slider if key in self.amounts else self._relative[key] for key in SPREADS}
+
+    @property
+    def band(self) -> widgets.SelectionSlider:
+        """The band that is drawn."""
+        return self.band_row.band
 
     @property
     def groups(self) -> tuple[Group, ...]:
         """The controls under their headings."""
-        return (Group("Tolerances", self.rows),)
+        rows = {**self._relative, **{key: amount.row for key, amount in self.amounts.items()}}
+        return (
+            Group("Tolerances of the delay lines", tuple(rows[key] for key in SPREADS if key in LINES)),
+            Group(
+                "Tolerances of stakes and channels",
+                (*(rows[key] for key in SPREADS if key not in LINES), self.distribution),
+            ),
+            Group("View", (self.band_row.row, *self.looks)),
+        )
 
     @property
     def looks(self) -> tuple[widgets.Widget, ...]:
-        """What is shown, and never saved."""
-        return (self.direction, self.band, self.figure, self.coverage, self.lost)
+        """What is shown besides the band, and never saved."""
+        return (self.direction, self.figure, self.coverage, self.lost)
 
     @property
     def assumed(self) -> bool:
@@ -103,45 +127,67 @@ class ToleranceControls:
     @property
     def _moved(self) -> list[str]:
         said = USUAL if self._filed is None else self._filed
-        moved = [key for key, slider in self.sliders.items() if slider.value != self._first[key]]
+        moved = [key for key, slider in self._relative.items() if slider.value != self._first[key]]
+        moved += [key for key, amount in self.amounts.items() if not amount.matches(self._shown[key])]
         return [*moved, *(["distribution"] if self.distribution.value != said.distribution else [])]
 
     @property
     def tolerances(self) -> tuple[Tolerance, ...]:
-        """What the controls say; an unmoved slider says exactly what the file does."""
+        """What the controls say; an unmoved one says exactly what the file does."""
         said = USUAL if self._filed is None else self._filed
-        values: dict[str, Any] = {}
-        for key, slider in self.sliders.items():
-            if slider.value == self._first[key]:
+        moved, values = self._moved, dict[str, Any]()
+        for key in SPREADS:
+            if key not in moved:
                 values[key] = getattr(said, key)
-            elif slider.value > 0:
-                values[key] = _value(key, slider.value)
+            elif (shown := self._value(key)) > 0:
+                unit = SPREADS[key].unit
+                values[key] = Quantity(shown, unit) if unit else round(shown / 100, 9)
         return ToleranceTable(distribution=self.distribution.value, **values).tolerances()
 
     def changes(self) -> dict[tuple[str, ...], Any]:
         """Return what the controls say otherwise than the file; untouched keys keep their text."""
-        moved, found = self._moved, dict[tuple[str, ...], Any]()
+        moved, found = self._moved, self.band_row.changes()
         if not moved:
             return found
-        keys = moved if self._filed is not None else ["distribution", *self.sliders]
+        keys = moved if self._filed is not None else ["distribution", *SPREADS]
         for key in keys:
             if key == "distribution":
                 found["tolerance", key] = self.distribution.value
-            elif self.sliders[key].value > 0:
-                found["tolerance", key] = _text(key, self.sliders[key].value)
+            elif self._value(key) > 0:
+                found["tolerance", key] = self._text(key)
             elif self._filed is not None:
                 found["tolerance", key] = None
         return found
 
+    def _value(self, key: str) -> float:
+        """Return what is shown in its own unit; what cannot be read counts as not zero, so that it is refused."""
+        if key not in self.amounts:
+            return float(self._relative[key].value)
+        return math.inf if self.amounts[key].refusal() else self.amounts[key].value
+
+    def _text(self, key: str) -> Any:
+        """Return what is written into the file."""
+        if key in self.amounts:
+            return self.amounts[key].text
+        unit, shown = SPREADS[key].unit, self._relative[key].value
+        return f"{shown:g} {'deg' if unit == 'degree' else unit}" if unit else round(shown / 100, 9)
+
     def copy_view(self, other: Self) -> None:
         """Show what the controls before showed."""
-        for mine, before in zip(self.looks, other.looks, strict=True):
+        for mine, before in zip((self.band, *self.looks), (other.band, *other.looks), strict=True):
             mine.value = before.value
 
     def close(self) -> None:
         """Let go of the controls."""
-        for control in (*self.rows, *self.looks):
-            control.close()
+        for group in self.groups:
+            for row in group.rows:
+                controls.close(row)
+
+
+def _amount(key: str, value: float, changed: Callable[[], None], units: LengthUnits) -> LinkedSlider:
+    label, tip, most, step, unit = SPREADS[key]
+    scale = Scale(key.replace("_", "-"), label, tip, 0.0, most, step, "zero")
+    return LinkedSlider(scale, unit, value, changed, units)
 
 
 def _slider(key: str, value: float) -> widgets.FloatSlider:
@@ -158,14 +204,3 @@ def _number(table: ToleranceTable, key: str) -> float:
     if value is None:
         return 0.0
     return float(value.m_as(unit)) if unit else 100 * float(value)
-
-
-def _value(key: str, shown: float) -> Any:
-    unit = SPREADS[key].unit
-    return Quantity(shown, unit) if unit else round(shown / 100, 9)
-
-
-def _text(key: str, shown: float) -> Any:
-    """Return what is written into the file."""
-    unit = SPREADS[key].unit
-    return f"{shown:g} {'deg' if unit == 'degree' else unit}" if unit else round(shown / 100, 9)

@@ -5,12 +5,14 @@ from collections.abc import Mapping
 import numpy as np
 
 from workbook.formatting import LengthUnits, rounded
-from workbook.plan.known_faults import line_errors
+from workbook.plan.known_faults import KnownFaults, line_errors
 from workbook.plan.patterns import HARDLY
 from workbook.plan.stages import Stages
+from workbook.tables.answer import AnswerLine, Figure
 from workbook.tables.table import Table
 from workbook.tables.tolerance import verdict
 from workbook.tolerance.report import FaultReport, Null
+from workbook.units import FloatArray
 
 COMMON = 0.005
 """Phase errors [degree] nearer to each other than this are the same."""
@@ -142,6 +144,61 @@ def answer(reports: Reports, direction: str) -> str:
     name = direction[:1].upper() + direction[1:]
     costs = [f"{name} on {band}: {verdict(report)}" for band, report in reports.items()]
     return " ".join([*costs, *(["This does not matter."] if all(map(_harmless, reports.values())) else [])])
+
+
+def phase_error_answer(plan: Stages, reports: Reports, at: tuple[str, str], faults: KnownFaults) -> AnswerLine:
+    """Return what a builder decides by: the greatest error on a band, what it costs there, and what to do.
+
+    Parameters
+    ----------
+    plan
+        The plan.
+    reports
+        By band.
+    at
+        Names of the direction and the band.
+    faults
+        What is wrong.
+
+    Returns
+    -------
+    AnswerLine
+    """
+    direction, band = at
+    report = reports[band]
+    late = np.where(np.isfinite(report.level.m_as("dB")), report.phase_error.m_as("degree"), 0.0)
+    worst = int(np.argmax(np.abs(late)))
+    before, after = (float(each.m_as("dB")) for each in report.front_to_back)
+    if np.isfinite(after) and not np.isfinite(before):
+        back = Figure("front-to-back left", rounded(after, 2), "dB")
+    else:
+        back = _lost("front-to-back", before - after if np.isfinite(before) and np.isfinite(after) else 0.0)
+    figures = (
+        Figure("greatest phase error", rounded(float(late[worst]), 2, "+"), f"deg, element {worst + 1}"),
+        _lost("RDF", float(report.rdf_lost.m_as("dB"))),
+        back,
+        Figure("what to do", "nothing" if all(map(_harmless, reports.values())) else _remedy(faults, late)),
+    )
+    megahertz = plan.band(band).frequency_hz / 1e6
+    return AnswerLine(f"{direction}, {band} at {megahertz:.7g} MHz", figures)
+
+
+def _lost(name: str, decibels: float) -> Figure:
+    return Figure(f"{name} {'lost' if decibels >= 0 else 'gained'}", rounded(abs(decibels), 2), "dB")
+
+
+def _remedy(faults: KnownFaults, late_deg: FloatArray) -> str:
+    """Return in a few words what corrects the faults, the gravest first."""
+    remedies = (
+        (faults.dead is not None, "repair the element"),
+        (faults.turned is not None, "correct its polarity"),
+        (faults.swapped is not None, "exchange the two lines"),
+        (bool(faults.moved), "move the stake"),
+        (faults.ends_ohm is not None, "match one end"),
+        (faults.cable.warmer[0] * faults.cable.warmer[1] != 0, "keep all cable equally warm"),
+        (bool(np.max(late_deg) >= -np.min(late_deg)), "trim what is too long"),
+    )
+    return next((remedy for applies, remedy in remedies if applies), "cut longer lines")
 
 
 def _harmless(report: FaultReport) -> bool:

@@ -1,10 +1,17 @@
 """What trials give on every band, for the worksheet *tolerance*."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
+from workbook.formatting import LengthUnits
+from workbook.tables.answer import LEAST_FIGURES, AnswerLine, Figure
+from workbook.tables.hold import short_subject, within
 from workbook.tables.table import Table
-from workbook.tables.tolerance import NAMES, NO_LIMIT, figure_table
+from workbook.tables.tolerance import NAMES, NO_LIMIT, Shares, figure_table
+from workbook.tolerance.kinds import Tolerance
 from workbook.tolerance.result import ToleranceResult
+
+MOST_INTERVALS = 3
+"""Figures whose interval stands in the answer line: RDF, front-to-back, and the one shown."""
 
 
 def bands_table(results: Mapping[str, ToleranceResult], direction: str, coverage: float) -> Table:
@@ -38,3 +45,50 @@ def spread_sentence(result: ToleranceResult, figure: str, coverage: float, band:
         f"{name} on {band}: {exact} without errors, {low} to {high} in {100 * coverage:g} % of arrays, "
         f"median {median} ({result.count:,} trials{stopped})."
     )
+
+
+def tolerance_answer(
+    result: ToleranceResult,
+    shares: Shares,
+    coverage: float,
+    state: str,
+    held: Sequence[Tolerance] = (),
+    units: LengthUnits = LengthUnits.BOTH,
+) -> AnswerLine:
+    """Return where every figure lies, which tolerances spread the figure shown most, and what to hold the first to.
+
+    Parameters
+    ----------
+    result
+        What the trials gave.
+    shares
+        Tolerances with their shares of the variance of the figure shown, largest first.
+    coverage
+        Probability inside the intervals.
+    state
+        Direction and band.
+    held
+        The widest tolerances found, nothing before they are.
+    units
+        How lengths are written.
+
+    Returns
+    -------
+    AnswerLine
+    """
+    rows = zip(result.figures, figure_table(result, coverage).rows, strict=True)
+    figures = [
+        Figure(NAMES[name], f"{low} to {high}", "deg" if result.unit(name) == "degree" else "dB")
+        for name, (*_, low, high) in list(rows)[:MOST_INTERVALS]
+    ]
+    for label, (one, share) in zip(("first cause", "second cause"), shares, strict=False):
+        if share > 0:
+            name = short_subject(one).replace("-\n", "").replace("\n", " ")
+            figures.append(Figure(label, f"{100 * share:.0f} %", name))
+    first = (shares[0][0].what, shares[0][0].shared)
+    for one in held:
+        if (one.what, one.shared) == first:
+            figures.append(Figure("hold it within", within(one, units)))
+    if len(figures) < LEAST_FIGURES:
+        figures.append(Figure("cause", "none of these"))
+    return AnswerLine(f"{state}: {100 * coverage:g} % of {result.count:,} arrays", tuple(figures))
