@@ -38,7 +38,8 @@ MADE_BY_USERS = set(
 # the class of pint, the error itself, and a module of worksheets
 NOT_CALLED = {"Quantity", "InputError", "panels", "faults"}
 # a method that takes one of these works on plain SI numbers and belongs to the inside, where nothing is checked again
-PLAIN = {"hertz", "ports"}
+# or changes a parsed file by a function of the workbook's own
+PLAIN = {"hertz", "ports", "change"}
 
 
 # --- valid calls ------------------------------------------------------------------------------------------
