@@ -53,6 +53,7 @@ MOVES: dict[str, tuple[Move, ...]] = {
         move("stake-north", "-4 ft", 0),
         # how exact the stakes must be moves none of them
         move("band", "160 m"),
+        move("band-frequency", "3.8 MHz"),
         move("accept", 2.0),
         move("stake", 5, 0, tables=False),
         move("bearings", "no compass", 0, **PLACE),
@@ -267,11 +268,12 @@ MOVES: dict[str, tuple[Move, ...]] = {
 }
 # what only a button or the tests of the panel use, and what is one of many alike
 BY_BUTTON = {
+    "01": {"path", "units", "stake-table"},
     "05": {"units"},
     "13": {"practice-practice-set"},
     "06": {"design", "file"},
     "reel": {"name"},
-    **{name: {"path", "units"} for name in ("01", "02", "03", "07", "10", "11")},
+    **{name: {"path", "units"} for name in ("02", "03", "07", "10", "11")},
     # how long a search may take changes nothing that is found sooner
     "12": {"path", "units", "time-limit", "time-limit-exact"},
 }
