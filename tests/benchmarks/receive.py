@@ -3,10 +3,18 @@
 Run as ``python tests/benchmarks/receive.py``.
 """
 
+import shutil
+import tempfile
+from pathlib import Path
+
 import numpy as np
-from stopwatch import median_ms
+from ipywidgets import FloatSlider
+from stopwatch import interleaved_ms, median_ms
 
 import workbook as wb
+from workbook.files import shipped
+from workbook.panels.front_end import FrontEndPanel
+from workbook.panels.long_runs import LongRunsPanel
 from workbook.tables.long_runs import cable_table, recommendation_sentences
 
 BANDS = {"160 m": "1.83 MHz", "80 m": "3.65 MHz", "40 m": "7.1 MHz", "30 m": "10.12 MHz", "20 m": "14.2 MHz"}
@@ -33,20 +41,45 @@ def cuts(seed: int) -> tuple[list[tuple[str, wb.Quantity, None]], list[tuple[str
     return pieces, reels
 
 
+def worksheets(whole: float) -> None:
+    """Print how long a move of a slider takes in the worksheets, beside the comparison of all cables [ms]."""
+    with tempfile.TemporaryDirectory() as scratch:
+        folder = Path(scratch)
+        shutil.copy(shipped("notebooks") / "heron-fen-ring.toml", folder)
+        front_end, long_runs = FrontEndPanel(folder), LongRunsPanel(folder)
+    for name, slider in (
+        ("element front end, height", front_end.design_controls.vertical.amounts["height"].slider),
+        ("coax for long runs, receiver run", long_runs.design_controls.run.amounts["receiver_run"].slider),
+    ):
+
+        def move(slider: FloatSlider = slider) -> None:
+            slider.value += slider.step
+
+        took = median_ms(move)
+        print(f"worksheet {name}: slider to tables and picture {took:.0f} ms, {took / whole:.1f} times all cables")
+
+
 def main() -> None:
     """Print the times."""
     cases, runs = bands(), wb.CableRuns("15 m", 8, "250 m")
     prices = {name: 0.3 + 0.1 * n for n, name in enumerate(wb.suitable_cables())}
     wb.cable_comparison(None, runs, cases, "10 dB", prices)  # line constants are ready after this
-    whole = median_ms(lambda: wb.cable_comparison(None, runs, cases, "10 dB", prices))
-    print(f"all {len(prices)} coaxial cables on {len(cases)} bands, line constants ready: {whole:.0f} ms")
 
     def moved() -> None:
         found = wb.cable_comparison(None, wb.CableRuns("15 m", 8, "251 m"), cases, "10 dB", prices)
         cable_table(found).html()
         recommendation_sentences(found)
 
-    print(f"slider (length of the receiver run) to table: {median_ms(moved):.0f} ms")
+    one, whole, table = interleaved_ms(
+        lambda: wb.cable_comparison(["series-6-copper"], runs, cases, "10 dB"),
+        lambda: wb.cable_comparison(None, runs, cases, "10 dB", prices),
+        moved,
+    )
+    print(
+        f"all {len(prices)} coaxial cables on {len(cases)} bands, line constants ready: {whole:.0f} ms, "
+        f"{whole / one:.1f} times one cable; with table and choice written: {table:.0f} ms, {table / one:.1f} times"
+    )
+    worksheets(whole)
     for seed in range(3):
         pieces, reels = cuts(seed)
         plan = wb.cut_plan(pieces, reels, "5 mm", time_limit="20 s")

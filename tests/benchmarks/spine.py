@@ -178,6 +178,8 @@ SLIDERS = {
     "07-real-ports": ("source", "slack", "length"),
     "08-phase-error": ("true", "spacing"),
     "09-tolerance": ("position", "phase"),
+    "10-element-front-end": ("height", "choke-tolerance"),
+    "11-coax-for-long-runs": ("receiver-run", "spacing"),
 }
 
 

@@ -50,8 +50,8 @@ def long_runs_picture(found: CableComparison, chosen: str) -> Chart:
     if others:
         legend = (*legend, Curve("other cables", _NOWHERE, _NOWHERE, FAINT, 1.0))
     return Chart(
-        "Loss and margin of band noise over internal noise",
-        "element run and receiver run together, at the greatest loss of each cable",
+        "Loss, and margin of band noise over internal noise",
+        "runs together, at each cable's greatest loss",
         (
             Plot(across, up, tuple(losses), 130),
             Plot(across, linear_axis("margin (dB)", *reached), tuple(margins), 150),

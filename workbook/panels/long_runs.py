@@ -10,7 +10,7 @@ from workbook.errors import InputError
 from workbook.figures.long_runs import long_runs_picture
 from workbook.figures.style import for_screen
 from workbook.panels import controls
-from workbook.panels.long_runs_controls import ELEMENT, RECEIVER, WIDEST_MM, LongRunsControls, usual_keys
+from workbook.panels.long_runs_controls import ANY, ELEMENT, RECEIVER, WIDEST_MM, LongRunsControls, usual_keys
 from workbook.panels.picture import Picture
 from workbook.panels.plan_panel import PlanPanel
 from workbook.panels.skeleton import Answer, Folds, worksheet
@@ -92,7 +92,9 @@ class LongRunsPanel(PlanPanel[LongRunsControls]):
         """Return the comparison of the cables that pass the filters."""
         made, plan, content = self.design_controls, self.plan, self.plan.design
         widest = None if made.widest.value >= WIDEST_MM else Quantity(made.widest.value, "mm")
-        names = suitable_cables(made.impedance.value, widest, made.buried.value)
+        names = suitable_cables(
+            None if made.impedance.value == ANY else made.impedance.value, widest, made.buried.value
+        )
         if not names:
             raise InputError("no cable passes these filters", where="compare", remedy="allow more of them")
         element, run = plan.element_runs, plan.receiver_run

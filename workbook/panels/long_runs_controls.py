@@ -19,6 +19,8 @@ from workbook.plan.designs import Design
 from workbook.receive.noise import MAN_MADE
 
 BOTH, RECEIVER, ELEMENT = "element runs and receiver run", "receiver run alone", "element runs alone"
+COAX, ANY = "the coax", "any"
+"""Choices that stand for a key left out, and for no filter."""
 USUAL_FEED: Changes = MappingProxyType(
     {("feed", "supply"): "13.8 V", ("feed", "least_voltage"): "10 V", ("feed", "current"): "30 mA"}
 )
@@ -125,9 +127,9 @@ class LongRunsControls:
         )
         self.noise = controls.choice("noise", "environment", "man-made noise by ITU-R P.372", tuple(MAN_MADE))
         self.noise.value = (content.environment or EnvironmentTable()).noise
-        gauges = (("the coax", None), *((f"a pair of AWG {gauge}", gauge) for gauge in range(10, 27, 2)))
+        gauges = (("the coax", COAX), *((f"a pair of AWG {gauge}", gauge) for gauge in range(10, 27, 2)))
         self.pair = controls.choice("pair", "feed over", "what carries the direct current", gauges)
-        gauge = content.feed.pair_gauge if content.feed else None
+        gauge = COAX if content.feed is None or content.feed.pair_gauge is None else content.feed.pair_gauge
         if gauge not in dict(gauges).values():
             self.pair.options = (*gauges, (f"a pair of AWG {gauge}", gauge))
         self.pair.value = gauge
@@ -180,8 +182,9 @@ class LongRunsControls:
         if self.noise.value != (content.environment or EnvironmentTable()).noise:
             outside["environment", "noise"] = self.noise.value
         feed = self.feed.changes()
-        if content.feed and self.pair.value != content.feed.pair_gauge:
-            feed["feed", "pair_gauge"] = self.pair.value
+        gauge = None if self.pair.value == COAX else self.pair.value
+        if content.feed and gauge != content.feed.pair_gauge:
+            feed["feed", "pair_gauge"] = gauge
         found = with_usual(outside, {key: value for key, value in self._usual.items() if key[0] == "front_end"})
         found |= with_usual(feed, {key: value for key, value in self._usual.items() if key[0] == "feed"})
         found |= self.run.changes() | self.size.changes() | self.prices.changes()
