@@ -398,6 +398,8 @@ VALID |= {"scales": lambda: None, "pairs": lambda: 1}
 VALID |= {"values": lambda: {"a": "99 uH", "b": "98 uH", "c": "104 uH", "d": "103 uH"}}
 OWN |= {
     "Measured.value": lambda: "27 m",
+    "distance_response.sweep": lambda: _sweep(),
+    "distance_response.impedance": lambda: "75 ohm",
     "weighted_mean.values": lambda: [wb.Measured(0.83, 0.01), wb.Measured(0.84, 0.01)],
     "impedance_sweep.impedance": lambda: "50 ohm",
     "measure_line.open": _sweep,

@@ -217,8 +217,8 @@ def measure_resonance(
         np.array([lag]),
         np.array([loss]),
         np.array([complex(ohms)]),
-        lag * hertz_error / hertz,
-        np.inf if resistance is None else 0.05 * loss,
+        np.array([lag * hertz_error / hertz]),
+        np.array([np.inf if resistance is None else 0.05 * loss]),
         0.0,
     )
     with_length = None if metres is None else Measured(with_unit(metres[0], "m"), with_unit(metres[1], "m"))
