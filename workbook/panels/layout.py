@@ -20,6 +20,7 @@ from workbook.panels.stake_editor import StakeEditor
 from workbook.plan.acceptance import USUAL_DEG, accepting
 from workbook.plan.cuts import element_runs
 from workbook.plan.designs import Design
+from workbook.plan.line_costs import LineCosts
 from workbook.plan.pieces import ElementRuns
 from workbook.tables.fewer_lines import farthest_stake, merge_table
 from workbook.tables.stakeout import (
@@ -90,6 +91,15 @@ class LayoutPanel(DesignPanel[LayoutControls]):
         if plan.merges:
             yield merge_table(plan).html()
 
+    def _costs(self) -> LineCosts | None:
+        """Return what a stake that is off costs the pattern, where no search is needed for that."""
+        if self.shown.content.phasing.searches:
+            return None
+        try:
+            return LineCosts(self.shown.stages().computed("directions"))
+        except InputError:
+            return None  # `remark` says why there is no plan
+
     def _cautions(self, band: str, degrees: float) -> Iterator[str]:
         filed, kind = self.design_controls.design.content.array, self.shown.content.array.kind
         if isinstance(filed, CustomArray) and kind != filed.kind:
@@ -116,7 +126,7 @@ class LayoutPanel(DesignPanel[LayoutControls]):
         said = (controls.sentence(text, "todo") for text in self._cautions(band, degrees))
         self.page.show(DRIVE, *said, stakes_table(out, units).html(), tapes_table(out, units).html())
         self.page.show(CHECK, distances_table(out, units).html())
-        self.page.show(HOLD, position_table(used, degrees, units).html())
+        self.page.show(HOLD, position_table(used, degrees, units, self._costs()).html())
         self.page.show(RUNS, runs_table(self.runs, units).html())
         self.page.show(FEWER, *self._fewer_lines())
 

@@ -9,8 +9,10 @@ from workbook.array.stakeout import INCH, NEGLIGIBLE, Fix, StakeOut, position_to
 from workbook.design.schema import DesignFile
 from workbook.formatting import LengthUnits, bearing_text
 from workbook.formulas.lines import C
+from workbook.plan.line_costs import LineCosts
 from workbook.plan.pieces import ElementRuns
 from workbook.tables.answer import AnswerLine, Figure
+from workbook.tables.costs import cost_cell
 from workbook.tables.table import Table
 from workbook.units import Quantity
 
@@ -108,14 +110,32 @@ def tolerance_m(hertz: float, degrees: float) -> float:
     return float(position_tolerance(Quantity(hertz, "Hz"), Quantity(degrees, "degree")).m_as("m"))
 
 
-def position_table(bands: dict[str, float], degrees: float, units: LengthUnits = LengthUnits.BOTH) -> Table:
-    """Return how far a stake may be off on each band [Hz] for so much phase, and what a small error does."""
+def position_table(
+    bands: dict[str, float],
+    degrees: float,
+    units: LengthUnits = LengthUnits.BOTH,
+    costs: LineCosts | None = None,
+) -> Table:
+    """Return how far a stake may be off on each band [Hz] for so much phase, and what a small error does.
+
+    With `costs` of a plan, the worst stake that is off by so much, on any band.
+    """
     rows, (inch, slip) = [], _slip(units)
     for name, hertz in bands.items():
         metres = tolerance_m(hertz, degrees)
-        rows.append((name, f"{hertz / 1e6:.6g}", units.text(metres), f"{degrees * slip / metres:.2f}"))
-    headings = ("band", "MHz", "hold each stake within", f"phase of {inch} deg")
+        rows.append(
+            (name, f"{hertz / 1e6:.6g}", units.text(metres), f"{degrees * slip / metres:.2f}", *_cost(costs, metres))
+        )
+    headings = (
+        *("band", "MHz", "hold each stake within", f"phase of {inch} deg"),
+        *(() if costs is None else ("one stake off so far costs RDF, F/B dB",)),
+    )
     return Table(f"Tolerance to hold for {degrees:g} deg, toward a wave on the horizon", headings, tuple(rows))
+
+
+def _cost(costs: LineCosts | None, metres: float) -> tuple[str, ...]:
+    # toward the wave a stake is early or late by the way
+    return () if costs is None else (cost_cell(costs.of_run(metres / C)),)
 
 
 def runs_table(runs: ElementRuns, units: LengthUnits = LengthUnits.BOTH) -> Table:
