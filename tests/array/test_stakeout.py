@@ -15,11 +15,8 @@ import pytest
 
 import workbook as wb
 from workbook.array.stakeout import CENTRE, position_tolerance
-from workbook.files import shipped
 from workbook.formatting import LengthUnits
-from workbook.plan.firings import ground_of
-from workbook.plan.line_costs import LineCosts
-from workbook.tables.stakeout import distances_table, position_table, stakes_table, tapes_table, tolerance_m
+from workbook.tables.stakeout import distances_table, stakes_table, tapes_table
 
 Q = wb.Quantity
 INCH = 0.0254
@@ -404,39 +401,6 @@ def test_a_field_full_of_elements_is_sorted_too():
 
 
 # --- tables -----------------------------------------------------------------------------------------------
-
-
-def test_the_tolerance_of_a_stake_says_what_it_costs_the_pattern():
-    """Against the RDF of the array with one element moved toward the wave, by the public functions."""
-    file = shipped("notebooks") / "heron-fen-ring.toml"
-    plan = wb.load_design(file).plan()
-    degrees, hertz = 25.0, {band.name: band.frequency_hz for band in plan.bands}
-    table = position_table(hertz, degrees, LengthUnits.METRIC, LineCosts(plan))
-    said = float(table.rows[1][-1].split(",")[0])
-    metres = tolerance_m(hertz["80 m"], degrees)
-    worst = 0.0
-    for band in plan.bands:
-        for one in plan.directions:
-            delays = np.array([feed.delay_s for feed in one.elements])
-            for element in range(len(plan.elements)):
-                late = np.zeros(len(delays))
-                late[element] = metres / 299_792_458
-                rdf = [
-                    wb.rdf(
-                        wb.Firing(
-                            wb.layout_from(Q([(e.east_m, e.north_m) for e in plan.elements], "m")),
-                            np.exp(-2j * np.pi * band.frequency_hz * (delays + off)),
-                            Q(band.frequency_hz, "Hz"),
-                            Q(one.azimuth_deg, "degree"),
-                            Q(plan.elevation_deg, "degree"),
-                            ground_of(plan.ground),
-                        )
-                    ).m_as("dB")
-                    for off in (0.0, late)
-                ]
-                worst = max(worst, rdf[0] - rdf[1])
-    assert said == pytest.approx(worst, abs=0.0051)
-    assert position_table(hertz, degrees).headings[-1].startswith("phase of")
 
 
 def test_tables_give_metres_and_the_tape():

@@ -38,6 +38,9 @@ SHEETS: dict[str, Callable[[Path], widgets.Widget]] = {
     "10": panels.front_end,
     "11": panels.coax_for_long_runs,
     "12": panels.reels_and_cutting_plan,
+    "13": panels.measure_and_trim,
+    "14": panels.matched,
+    "15": panels.ground_and_entry,
     "reel": lambda _: panels.reel(),
 }
 
