@@ -165,6 +165,7 @@ MOVES: dict[str, tuple[Move, ...]] = {
         move("slack-exact", "21 ft", 0, source=50.0),
         move("slack", 9.0, 0, file="heron-fen-square.toml", source=50.0),
         move("band", "80 m", 1, source=50.0),
+        move("band-frequency", "1.81 MHz", 0, 1, source=50.0),
         move("length", 90.0, 1, source=50.0),
         move("picture", FROM_ABOVE, 1, source=50.0),
         move("direction", "south-west", 1, source=50.0, picture=FROM_ABOVE),
