@@ -165,7 +165,7 @@ class _Fit:
     def _first_level(self) -> float:
         """Return the best of a few impedances [ohm] to begin with."""
         known = None if self.shape is None else np.abs(self.shape.ohms[-1])
-        starts = np.geomspace(25, 300, 11) if known is None else known * np.array([0.85, 1.0, 1.15])
+        starts = np.geomspace(25, 300, 11) if known is None else known * np.array([0.6, 0.7, 0.85, 1.0, 1.2, 1.45])
         return float(min(starts, key=self._cost))
 
     def strong_points(self) -> int:
@@ -257,21 +257,22 @@ class _Fit:
                 remedy=f"sweep with a step of at most {np.diff(self.hertz).max() / 2e3:.4g} kHz",
             )
         lag = self._smooth(level)[0]
-        if self.long and self.shape is not None:
-            off = (self.shape.lag - lag) * max(one.passes for one in self.seen) / (2 * np.pi)
-            turns = float(np.rint(np.mean(off)))
-            if np.abs(off - turns).max() > _SURE:
-                raise _another_end("the phase does not fit the length")
-            return lag + turns * 2 * np.pi / max(one.passes for one in self.seen)
-        self._check_start(lag)
-        return lag
-
-    def _check_start(self, lag: FloatArray) -> None:
-        """Refuse a sweep of which another number of turns below it, or from point to point, fits as well."""
-        passes, step = max(one.passes for one in self.seen), float(np.diff(self.hertz).max())
+        passes = max(one.passes for one in self.seen)
         start = np.polynomial.Polynomial.fit(self.hertz, lag, 1)(0.0) * passes / (2 * np.pi)
-        if self.hertz[0] > _HIGH_START * np.ptp(self.hertz) or abs(start) > _SURE_START:
+        if self.hertz[0] <= _HIGH_START * np.ptp(self.hertz) and abs(start) <= _SURE_START:
+            self._check_step(passes)
+            return lag
+        if not self.long or self.shape is None:
             raise _another_end(f"it is not known how many turns of phase lie below {self.hertz[0] / 1e6:.4g} MHz")
+        off = (self.shape.lag - lag) * passes / (2 * np.pi)
+        turns = float(np.rint(np.mean(off)))
+        if np.abs(off - turns).max() > _SURE:
+            raise _another_end("the phase does not fit the length")
+        return lag + turns * 2 * np.pi / passes
+
+    def _check_step(self, passes: int) -> None:
+        """Refuse a sweep of which another number of turns from point to point fits as well."""
+        step = float(np.diff(self.hertz).max())
         # a turn more from point to point is seen as this much at zero frequency
         shift = abs(self.hertz[0] / step - np.rint(self.hertz[0] / step))
         widest = (1 - COARSEST) / (passes * _LONGEST)

@@ -4,6 +4,7 @@ import numpy as np
 
 from workbook.bench.distance import DistanceResponse, Reflector
 from workbook.bench.measured_line import MeasuredLine
+from workbook.bench.uniform_line import FEWEST
 from workbook.errors import InputError
 from workbook.formatting import both_lengths, rounded
 from workbook.plan.stages import AnyPlan
@@ -16,6 +17,8 @@ from workbook.units import Frequency
 
 ROUGH_RAD = 0.01
 """Scatter of the lag about a smooth one from which a piece does not look like one uniform line."""
+IMPEDANCE_APART = 0.08
+"""Relative difference of an impedance from the record, beside its uncertainty, that is worth a sentence."""
 APART = 0.03
 """Relative difference of a velocity factor from the record that is worth a sentence."""
 
@@ -75,6 +78,7 @@ def contradictions(line: MeasuredLine, at: Frequency) -> tuple[str, ...]:
         found.append(
             "The sweep is not that of one uniform line: look for a poor joint or damage in the picture of distance."
         )
+    found += _impedance(line)
     if line.cable is not None and line.length is not None:
         try:
             velocity = line.velocity_factor(at)
@@ -88,6 +92,19 @@ def contradictions(line: MeasuredLine, at: Frequency) -> tuple[str, ...]:
                 f"{least:.4f} to {greatest:.4f}: check the length, or which cable it is."
             )
     return tuple(found)
+
+
+def _impedance(line: MeasuredLine) -> tuple[str, ...]:
+    """Say where the impedance that a sweep shows is not that of the cable's record."""
+    if line.cable is None or len(line.fit.hertz) < FEWEST:
+        return ()
+    nominal, seen = float(line.cable.nominal_impedance.m_as("ohm")), float(np.abs(line.fit.ohms[-1]))
+    if abs(seen / nominal - 1) < IMPEDANCE_APART + 2 * line.fit.impedance_scatter:
+        return ()
+    return (
+        f"The sweep is that of a line of {seen:.0f} ohm, the cable's record says {nominal:.0f} ohm: check which cable "
+        "it is, and the reference impedance in the file.",
+    )
 
 
 def distance_sentences(response: DistanceResponse) -> tuple[str, ...]:
