@@ -9,7 +9,7 @@ import ipywidgets as widgets
 from workbook.design.reception import EnvironmentTable, usual_front_end
 from workbook.design.store import Changes
 from workbook.formatting import LengthUnits
-from workbook.line.catalogue import cable, cables
+from workbook.line.catalogue import cable, cables, compared_unasked, readable
 from workbook.panels import controls
 from workbook.panels.design_controls import SizeControls
 from workbook.panels.key_controls import Key, KeySliders, with_usual
@@ -133,7 +133,9 @@ class LongRunsControls:
         if gauge not in dict(gauges).values():
             self.pair.options = (*gauges, (f"a pair of AWG {gauge}", gauge))
         self.pair.value = gauge
-        coaxial = tuple(name for name in cables() if not cable(name).is_balanced)
+        looked_at = compared_unasked()
+        pairs = {name for name in looked_at if not readable(name) or cable(name).is_balanced}
+        coaxial = tuple(name for name in cables() if name not in pairs)
         self.cable = controls.choice("cable", "receiver run of", "cable of the design's receiver run", coaxial)
         self.cable.value = content.cables.receiver_run
         self.prices = PriceFields(design, changed)
