@@ -17,7 +17,7 @@ from workbook.panels.units_switch import UnitsSwitch
 from workbook.tables.answer import AnswerLine, Figure
 from workbook.worksheets import STATE
 
-CONVERTED = ("01", "02", "03", "05", "07", "08", "09")
+CONVERTED = ("01", "02", "03", "05", "07", "08", "09", "15")
 """Worksheets that have the face."""
 
 
