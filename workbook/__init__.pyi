@@ -35,6 +35,10 @@ from .array.stakeout import stake_out as stake_out
 from .bands import Band as Band
 from .bands import band as band
 from .bands import bands as bands
+from .bench.distance import DistanceResponse as DistanceResponse
+from .bench.distance import distance_response as distance_response
+from .bench.loop import LoopResistance as LoopResistance
+from .bench.loop import measure_loop_resistance as measure_loop_resistance
 from .bench.matched_sets import MatchedSets as MatchedSets
 from .bench.matched_sets import matched_pairs_in_series as matched_pairs_in_series
 from .bench.matched_sets import matched_sets as matched_sets

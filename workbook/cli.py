@@ -103,10 +103,12 @@ def _plan(chosen: argparse.Namespace) -> str:
     plan = design.plan(_searching(len(design.content.directions)))
     if chosen.json:
         return json.dumps(plan.to_dict(), indent=2, ensure_ascii=False)
+    from workbook.bench.record import read_record, record_path
     from workbook.report.files import sheets_folder, write_sheets
     from workbook.tables.summary import summary_text
 
-    written = write_sheets(plan, chosen.out or sheets_folder(plan.name), chosen.full)
+    record = read_record(record_path(chosen.file or demo()))
+    written = write_sheets(plan, chosen.out or sheets_folder(plan.name), chosen.full, record)
     return "\n".join((summary_text(plan), "", *(f"wrote {path}" for path in written)))
 
 

@@ -155,14 +155,19 @@ def bearing_text(value: float | None) -> str:
     return "-" if value is None else f"{round(value, 1) % 360:.1f}"
 
 
-def impedance_text(ohms: complex) -> str:
-    """Write a plain impedance [ohm] with its reactance where it has one.
+def impedance_text(*ohms: complex) -> str:
+    """Write plain impedances [ohm], of a source and a load for example, with their reactance where they have one.
 
     Examples
     --------
-    >>> impedance_text(75), impedance_text(75 - 40j)
-    ('75 ohm', '75 - 40j ohm')
+    >>> impedance_text(75), impedance_text(77.8 - 1.5j), impedance_text(72 + 5j, 50)
+    ('75 ohm', '77.8 − j1.5 ohm', '72 + j5 to 50 ohm')
     """
+    return f"{' to '.join(map(_bare_impedance, ohms))} ohm"
+
+
+def _bare_impedance(ohms: complex) -> str:
     whole = complex(ohms)
-    reactance = f" {'-' if whole.imag < 0 else '+'} {abs(whole.imag):g}j" if whole.imag else ""
-    return f"{whole.real:g}{reactance} ohm"
+    sign = "\u2212" if whole.imag < 0 else "+"  # a minus as wide as the plus
+    reactance = f" {sign} j{abs(whole.imag):.4g}" if whole.imag else ""
+    return f"{whole.real:.4g}{reactance}"

@@ -173,6 +173,12 @@ def test_a_sweep_too_coarse_for_its_length_is_refused_with_the_step_needed(name,
     assert fine.delay("2 MHz").value.m_as("s") == pytest.approx(medium.gamma.imag[0] * 100 / (4e6 * np.pi), rel=2e-3)
 
 
+def test_a_few_points_are_too_coarse_for_a_long_line(refused):
+    hertz = np.linspace(1e6, 30e6, 9)
+    seen = sweeps(media(hertz).line(60, "m"), np.random.default_rng(0))["open"]
+    refused(lambda: wb.measure_line(open=seen, length="60 m", cable=wb.cable("series-6-copper")), "step of at most")
+
+
 @pytest.mark.parametrize("step", [0.9e6, 1.3e6, 2.2e6, 3.7e6])
 def test_too_coarse_a_sweep_is_never_guessed_without_a_length(step):
     """Every 100 m line that a sweep is too coarse for is refused, or its delay is right."""

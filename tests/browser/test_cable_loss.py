@@ -31,7 +31,7 @@ def test_every_control_moves_numbers_and_drawing_and_nothing_is_written(folder, 
         assert sheet.readout("length") == "5.575 m"
         both_change(sheet, lambda: sheet.type_in("resistance", "50"))
         both_change(sheet, lambda: sheet.type_in("reactance", "-20"))
-        sheet.wait_text("svg text", "50 - 20j ohm")
+        sheet.wait_text("svg text", "50 − j20 ohm")
         both_change(sheet, lambda: sheet.press("band", "ArrowRight"))
         both_change(sheet, lambda: sheet.click("cable-trunk-500"))
         both_change(sheet, lambda: sheet.click("cable-trunk-500"))

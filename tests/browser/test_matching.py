@@ -53,7 +53,7 @@ def test_every_control_moves_numbers_and_pictures_and_only_the_button_writes(fol
             ("load-reactance", "-8"),
         ):
             changes(sheet, lambda control=control, text=text: sheet.type_in(control, text))
-        sheet.wait_text("svg text", "72+5j to 60-8j ohm")
+        sheet.wait_text("svg text", "72 + j5 to 60 − j8 ohm")
         changes(sheet, lambda: sheet.click("cable-rg-213-solid-pe"), OVERLAY)
         changes(sheet, lambda: sheet.click("all-cables"), OVERLAY)
         changes(sheet, lambda: sheet.click("usual-cables"), OVERLAY)

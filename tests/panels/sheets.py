@@ -38,6 +38,8 @@ SHEETS: dict[str, Callable[[Path], widgets.Widget]] = {
     "10": panels.front_end,
     "11": panels.coax_for_long_runs,
     "12": panels.reels_and_cutting_plan,
+    "13": panels.measure_and_trim,
+    "14": panels.matched,
     "reel": lambda _: panels.reel(),
 }
 

@@ -33,6 +33,7 @@ def move(control: str, to: Any, *pictures: int, tables: bool = True, **before: A
 
 
 PLACE = {"bearings": "from place and date", "latitude": "52.3", "longitude": "-1.2", "date": "2026-06-01"}
+GAINS = "a, 0.1 dB, 1 deg\nb, 0.2 dB, 9 deg\nc, 0.9 dB, 1.5 deg\nd, 1 dB, 8 deg"
 ENTERED = {"ground": "entered below"}
 FEWEST = {"rule": "fewest-delays"}
 OTHER = move("file", "heron-fen-square.toml", 0, 1)
@@ -52,6 +53,7 @@ MOVES: dict[str, tuple[Move, ...]] = {
         move("stake-north", "-4 ft", 0),
         # how exact the stakes must be moves none of them
         move("band", "160 m"),
+        move("band-frequency", "3.8 MHz"),
         move("accept", 2.0),
         move("stake", 5, 0, tables=False),
         move("bearings", "no compass", 0, **PLACE),
@@ -241,6 +243,25 @@ MOVES: dict[str, tuple[Move, ...]] = {
         move("trim", 30.0, 0, reels="A, 305 m"),
         move("trim-exact", "6 in", 0, reels="A, 305 m"),
     ),
+    "13": (
+        move("file", "heron-fen-square.toml", 0),
+        move("piece", "A", 0, tables=False),
+        move("reading", "1.95", 0),
+        move("tape", "35.7", reading="1.75"),
+        move("picture", "distance", 0, tables=False),
+        move("direction", "south", 0, tables=False, picture="pattern as built"),
+        move("band", "80 m"),
+        move("azimuth", "100"),
+        move("levels", "north: -1, -1, -1, -1, -1, -1, 0, -1"),
+    ),
+    "14": (
+        move("values", "a 1 uH\nb 2 uH\nc 3 uH\nd 5 uH", 0, size=2.0),
+        move("unit", "nH", 0, values="a 1\nb 2\nc 4 nH\nd 9 nH", size=2.0, unit="uH"),
+        move("scales", "1 dB, 1 deg", 0, values=GAINS, size=2.0, scales="0.1 dB, 1 deg"),
+        move("kind", "pairs in series with like sums", 0),
+        move("size", 3.0, 0),
+        move("sets", 2.0, 0),
+    ),
     "reel": (
         move("reel-cable", "series-11-clad"),
         move("way", "loop resistance, far end shorted", value="9", length="60"),
@@ -251,10 +272,12 @@ MOVES: dict[str, tuple[Move, ...]] = {
 }
 # what only a button or the tests of the panel use, and what is one of many alike
 BY_BUTTON = {
+    "01": {"path", "units", "stake-table"},
     "05": {"units"},
+    "13": {"practice-practice-set"},
     "06": {"design", "file"},
     "reel": {"name"},
-    **{name: {"path", "units"} for name in ("01", "02", "03", "07", "10", "11")},
+    **{name: {"path", "units"} for name in ("02", "03", "07", "10", "11")},
     # how long a search may take changes nothing that is found sooner
     "12": {"path", "units", "time-limit", "time-limit-exact"},
 }
@@ -278,6 +301,8 @@ WRONG = {
     ],
     "11": [("receiver-run-exact", "1,5", "comma"), ("price", "much", "number"), ("supply-exact", "5 V", "supply")],
     "12": [("reels", "A", "label, length"), ("reels", "A, 3 kg", "stock[1].length"), ("kerf-exact", "-1", "kerf")],
+    "13": [("reading", "1,95", "comma"), ("azimuth", "3 m", "degree"), ("levels", "north -1", "levels")],
+    "14": [("values", "C1 nonsense", "line 1"), ("scales", "kg", "scales")],
     "reel": [("value", "9 m", "ohm is wanted")],
 }
 CASES = [pytest.param(name, one, id=f"{name} {one.control} {one.to}") for name, moves in MOVES.items() for one in moves]

@@ -10,6 +10,7 @@ from workbook.panels import controls
 from workbook.panels.delay_lines import DelayLinesPanel
 from workbook.panels.layout import LayoutPanel
 from workbook.panels.pattern import PatternPanel
+from workbook.panels.picture import Picture
 from workbook.panels.real_ports import RealPortsPanel
 
 SQUARE = "heron-fen-square.toml"
@@ -126,3 +127,43 @@ def test_every_kind_of_sentence_has_a_look_and_escapes():
         assert "&lt;i&gt;" in controls.sentence("<i>", kind)
         assert f".{kind}" in style
     assert controls.sentence("", "warning") == ""
+
+
+def lengths(panel) -> tuple[int, int]:
+    """How many lengths are written in metres, to the millimetre, and how many in feet or inches."""
+    said = (
+        body(panel.page)
+        + panel.answer.value.split("</style>")[-1]
+        + body(panel.page.pages[next(iter(panel.page.pages))])
+    )
+    drawn = "".join(picture.svg for picture in vars(panel).values() if isinstance(picture, Picture))
+    text = said + drawn
+    return len(re.findall(r"\d\.\d{3} m\b", text)), len(re.findall(r"\d (?:ft|in)\b", text))
+
+
+@pytest.mark.parametrize("name", PANELS)
+def test_one_system_of_lengths_is_shown_alone(folder, name):
+    panel = PANELS[name][0](folder)
+    metres, feet = lengths(panel)
+    assert metres > (0 if name == "pattern" else 3)
+    assert feet == 0
+    panel.units.control.value = "feet"
+    metres, feet = lengths(panel)
+    assert metres == 0
+    assert feet > (0 if name == "pattern" else 3)
+    assert "as it is in the file" in body(panel.where)
+
+
+@pytest.mark.parametrize("name", PANELS)
+def test_a_design_in_feet_is_shown_in_feet_until_metric_is_chosen(folder, name):
+    path = folder / "feet.toml"
+    path.write_text('units = "feet"\n' + (folder / "heron-fen-ring.toml").read_text())
+    panel = PANELS[name][0](folder)
+    panel.path.value = str(path)
+    assert panel.units.value == "feet"
+    assert lengths(panel)[0] == 0
+    assert "as it is in the file" in body(panel.where)
+    panel.units.control.value = "metric"
+    assert lengths(panel)[1] == 0
+    panel.again.click()
+    assert panel.units.value == "metric"

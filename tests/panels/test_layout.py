@@ -9,6 +9,8 @@ import pytest
 
 import workbook as wb
 from workbook.panels.layout import LayoutPanel
+from workbook.plan.line_costs import LineCosts
+from workbook.tables.costs import cost_cell
 
 C = 299_792_458
 CUSTOM = """[array]
@@ -508,3 +510,13 @@ def test_one_stake_alone_is_shown(panel):
     assert places(panel) == [(1.0, 2.0)]
     assert panel.design_controls.stake.value == 1
     assert "stakes" in panel.answer.value
+
+
+def test_the_tolerance_of_a_stake_says_what_it_costs(panel):
+    held = panel.page.pages["Hold the tolerance"]
+    assert "costs RDF, F/B dB" in held.value
+    assert "does not matter" in held.value
+    panel.design_controls.accept.value = 10.0
+    costs = LineCosts(panel.shown.stages().computed("directions", "delay_lines"))
+    for band in ("160 m", "80 m"):
+        assert f"<span>{cost_cell(costs.of_element(band, 10.0))}</span>" in held.value

@@ -47,6 +47,13 @@ def test_a_late_run_costs_the_most_of_all_elements_and_bands(plan):
     assert LineCosts(plan).of_run(seconds) == pytest.approx(worst, abs=1e-9)
 
 
+@pytest.mark.parametrize("band", ["160 m", "80 m"])
+def test_a_stake_that_is_off_costs_the_most_of_all_elements_early_or_late(plan, band):
+    found = [by_faults(plan, band, lambda _, n=n: [n], late) for late in (6.0, -6.0) for n in range(8)]
+    worst = tuple(max(column) for column in zip(*found, strict=True))
+    assert LineCosts(plan).of_element(band, 6.0) == pytest.approx(worst, abs=1e-9)
+
+
 def test_a_piece_of_a_ladder_delays_all_that_enter_farther_out():
     row = wb.load_design(shipped("notebooks") / "heron-fen-row.toml").plan()
     assert row.hub == "ladder"

@@ -327,12 +327,32 @@ def test_tables_say_the_plans_numbers_and_no_minus_nothing(ring):
     rows = {(row[0], row[1]): row for row in channels.rows}
     assert set(rows) == {(one.line, band.name) for one in told.channels[1:] for band in one.bands}
     last = told.channels[-1]
-    assert float(rows[last.line, "80 m"][2]) == pytest.approx(last.bands[1].phase_error_deg, abs=0.0051)
+    # the plan's errors are positive where a channel is early, those of tables where it is late
+    assert float(rows[last.line, "80 m"][2]) == pytest.approx(-last.bands[1].phase_error_deg, abs=0.0051)
     assert [row[0] for row in lengths.rows] == [f"{line.from_} to {line.to or 'end'}" for line in made.cut_order]
     for row, line in zip(lengths.rows, made.cut_order, strict=True):
         assert row[2].startswith(f"{line.compensated_length_m:.3f} m")
-    assert levels.rows[-1][1:] == ("0.00", "none", "none", "nothing")
+    assert levels.rows[-1][1:] == ("0.00", *["not needed"] * 4)
     assert len(patterns.rows) == len(made.directions) * len(made.bands)
+
+
+def test_pads_are_of_resistors_that_can_be_bought_and_say_what_they_lose(ring):
+    """The loss by Kirchhoff's laws: the port in parallel with a shunt, behind the series arm, divides the voltage."""
+    made = ring("ports", 75, 75)
+    ends = made.terminations
+    pads = [row for row in terminations.levelling_table(made, ends).rows if row[2] != "not needed"]
+    e24 = [10, 11, 12, 13, 15, 16, 18, 20, 22, 24, 27, 30, 33, 36, 39, 43, 47, 51, 56, 62, 68, 75, 82, 91]
+    assert len(pads) == sum(channel.pad_db >= 0.1 for channel in ends.channels) > 0
+    for _, stronger, series, shunt, loses, _ in pads:
+        series, shunt = float(series), float(shunt)
+        for ohms in (series, shunt):
+            assert min(abs(ohms / value - 10 ** round(math.log10(ohms / value))) for value in e24) < 1e-9 * ohms + 1e-9
+        behind = 1 / (1 / 75 + 1 / shunt)
+        # the source of 2 V behind 75 ohm gives 1 V to a matched port
+        seen = 1 / (1 / shunt + 1 / (series + behind))
+        volts = 2 * seen / (75 + seen) * behind / (series + behind)
+        assert float(loses) == pytest.approx(-20 * math.log10(volts), abs=0.0051)
+        assert float(loses) == pytest.approx(float(stronger), rel=0.1)
 
 
 def test_ends_as_good_as_the_plan_asks_keep_channels_within_what_is_accepted(ring):

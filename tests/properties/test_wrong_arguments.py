@@ -398,6 +398,8 @@ VALID |= {"scales": lambda: None, "pairs": lambda: 1}
 VALID |= {"values": lambda: {"a": "99 uH", "b": "98 uH", "c": "104 uH", "d": "103 uH"}}
 OWN |= {
     "Measured.value": lambda: "27 m",
+    "distance_response.sweep": lambda: _wide_sweep(),
+    "distance_response.impedance": lambda: "75 ohm",
     "weighted_mean.values": lambda: [wb.Measured(0.83, 0.01), wb.Measured(0.84, 0.01)],
     "impedance_sweep.impedance": lambda: "50 ohm",
     "measure_line.open": _sweep,
@@ -410,6 +412,11 @@ OWN |= {
     "measure_resonance.length": lambda: None,
     "measure_resonance.resistance": lambda: "2 ohm",
 }
+
+
+def _wide_sweep() -> Any:
+    hertz = Q(np.arange(0.2e6, 40e6, 0.2e6), "Hz")
+    return wb.impedance_sweep(hertz, wb.input_impedance(wb.cable("series-6-copper"), "12 m", hertz, Q(np.inf, "ohm")))
 
 
 def _measured_line() -> Any:

@@ -157,5 +157,5 @@ def test_the_table_holds_what_the_functions_say():
 
 def test_both_unit_systems_and_the_load_stand_in_the_titles():
     comparison = compare_losses([wb.cable("rg-213-solid-pe")], "100 ft", Q(50 - 20j, "ohm"))
-    assert "30.480 m (100 ft 0 in), load 50 - 20j ohm" in loss_table(comparison).title
+    assert "30.480 m (100 ft 0 in), load 50 − j20 ohm" in loss_table(comparison).title
     assert "30.480 m (100 ft 0 in)" in band_loss_table(comparison).title

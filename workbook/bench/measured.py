@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from workbook.checks import instance, listed, not_negative, positive, real, single
+from workbook.checks import instance, listed, magnitude, not_negative, plain_array, positive, real, single
 from workbook.errors import InputError
 from workbook.units import FloatArray, Quantity, quantity
 
@@ -37,11 +37,13 @@ class Measured:
             given = getattr(self, name)
             object.__setattr__(self, name, quantity(given) if isinstance(given, str) else given)
         if isinstance(self.value, Quantity):
-            not_negative(self.uncertainty, f"{self.value.units:~P}", "uncertainty")
+            unit = f"{self.value.units:~P}"
+            magnitude(self.value, unit, "value")
+            not_negative(self.uncertainty, unit, "uncertainty")
             return
-        numeric = all(np.asarray(one).dtype.kind in "iufc" for one in (self.value, self.uncertainty))
-        if isinstance(self.uncertainty, Quantity) or not numeric or np.any(np.asarray(self.uncertainty) < 0):
-            raise InputError("does not belong to the value", where="uncertainty", wanted="one of the same unit")
+        numbers = [plain_array(getattr(self, name), name, "write it like 0.831") for name in ("value", "uncertainty")]
+        if not all(np.all(np.isfinite(one)) for one in numbers) or np.any(numbers[1] < 0):
+            raise InputError("is not a finite number of zero or more", where="uncertainty", wanted="a plain number")
 
 
 def value_and_uncertainty(given: Any, unit: str, name: str, allowance: float) -> tuple[float, float]:

@@ -143,10 +143,11 @@ class MeasuredLine:
         """
         hertz = positive(frequency, "Hz", "frequency")
         metres, metres_error = self._metres()
-        if not np.isfinite(self.fit.loss_scatter):
+        if not np.all(np.isfinite(self.fit.loss_scatter)):
             raise InputError("the loss was not measured", where="attenuation", remedy="give the resistance too")
         loss = self._loss(hertz)
-        error = np.sqrt(self.fit.loss_scatter**2 + self._ripple(hertz) ** 2 + (loss * metres_error / metres) ** 2)
+        scatter = np.interp(self._inside(hertz), self.fit.hertz, self.fit.loss_scatter)
+        error = np.sqrt(scatter**2 + self._ripple(hertz) ** 2 + (loss * metres_error / metres) ** 2)
         per_metre = NEPER_IN_DB / metres
         return Measured(with_unit(loss * per_metre, "dB/m"), with_unit(error * per_metre, "dB/m"))
 
@@ -208,7 +209,8 @@ class MeasuredLine:
                 "was not measured", where="characteristic_impedance", remedy="give sweeps with open and shorted far end"
             )
         ohms, lag = self._ohms(hertz), self._lag(hertz)
-        scatter = np.hypot(self.fit.lag_scatter, self.fit.loss_scatter) / lag
+        both = np.hypot(self.fit.lag_scatter, self.fit.loss_scatter)
+        scatter = np.interp(self._inside(hertz), self.fit.hertz, both) / lag
         return Measured(
             with_unit(ohms, "ohm"), with_unit(np.abs(ohms) * np.hypot(self.fit.impedance_scatter, scatter), "ohm")
         )
@@ -259,7 +261,8 @@ class MeasuredLine:
         lag = np.interp(inside, self.fit.hertz, self.fit.lag)
         ripple = self._ripple(inside)
         beyond = DISPERSION * np.log(hertz / inside) * lag
-        error = np.sqrt(self.fit.lag_scatter**2 + ripple**2 + (2 * np.pi * inside * CONNECTOR) ** 2 + beyond**2)
+        scatter = np.interp(inside, self.fit.hertz, self.fit.lag_scatter)
+        error = np.sqrt(scatter**2 + ripple**2 + (2 * np.pi * inside * CONNECTOR) ** 2 + beyond**2)
         return error * self._record(hertz, inside)[0].imag
 
     def _ripple(self, hertz: Floats) -> Floats:

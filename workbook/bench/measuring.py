@@ -5,7 +5,7 @@ import numpy as np
 from workbook.bench.measured import Measured, value_and_uncertainty
 from workbook.bench.measured_line import MeasuredLine
 from workbook.bench.sweeps import Sweep
-from workbook.bench.uniform_line import COARSEST, Reflection, Shape, UniformLine, fitted
+from workbook.bench.uniform_line import COARSEST, FEWEST, Reflection, Shape, UniformLine, fitted
 from workbook.checks import instance, not_negative, one_of, positive, single, whole_number
 from workbook.errors import InputError
 from workbook.formulas import lines
@@ -26,6 +26,8 @@ DISPLAY = 1e3
 """Standard uncertainty [Hz] of a frequency that is read from a display."""
 ODD = 1.25
 """Times as fast or slow as the record from which a resonance is taken for another one, or its length for wrong."""
+CERTAIN = 2.0
+"""Turns of the reflection up to which length and record say which turn a point is on."""
 SLOWEST = 0.6
 """Velocity factor that stands for an unknown cable's, where a step is judged by a length."""
 
@@ -134,7 +136,9 @@ def _check_steps(
             continue
         velocity = SLOWEST if cable is None else cable.nominal_velocity_factor
         per_hertz = (1 if name == "through" else 2) * (metres[0] / (velocity * lines.C) + extra)
-        step, known = float(np.diff(hertz).max()), cable is not None and len(hertz) < 12
+        step = float(np.diff(hertz).max())
+        # a few typed points lie on the turn that the record says, where an error of it is far below a turn
+        known = cable is not None and len(hertz) < FEWEST and hertz[-1] * per_hertz < CERTAIN
         if not known and step * per_hertz > COARSEST:
             raise InputError(
                 f"its step of {step / 1e3:.4g} kHz is too coarse for {metres[0]:g} m",
@@ -217,8 +221,8 @@ def measure_resonance(
         np.array([lag]),
         np.array([loss]),
         np.array([complex(ohms)]),
-        lag * hertz_error / hertz,
-        np.inf if resistance is None else 0.05 * loss,
+        np.array([lag * hertz_error / hertz]),
+        np.array([np.inf if resistance is None else 0.05 * loss]),
         0.0,
     )
     with_length = None if metres is None else Measured(with_unit(metres[0], "m"), with_unit(metres[1], "m"))

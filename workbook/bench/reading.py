@@ -100,6 +100,17 @@ def sweep_in(content: bytes) -> Sweep:
         return _from_touchstone(whole, encoding)
 
 
+def text_of(content: bytes) -> str:
+    """Return the content of a file as text, of which nothing is ever executed.
+
+    Raises
+    ------
+    InputError
+        When it is not text.
+    """
+    return content.removeprefix(codecs.BOM_UTF8).decode(_encoding(content))
+
+
 def _encoding(content: bytes) -> str:
     try:
         text, encoding = content.decode("utf-8"), "utf-8"

@@ -21,12 +21,16 @@ from workbook.units import ComplexArray, FloatArray
 
 FEWEST = 12
 """Points below which a sweep is too short for a fit of its own and needs a cable's record for its shape."""
+ENOUGH = 200
+"""Points that show the ripple of a wrong impedance well enough."""
 COARSEST = 0.4
 """Turns of the reflection from one point to the next above which it is not known which turn it is."""
 _LEAST_TURNS = 0.4
 """Turns of the reflection over a sweep below which the ripple does not show the characteristic impedance."""
 _HIGH_START = 3.0
 """Lowest frequency over width of a sweep above which its slope does not show how many turns lie below it."""
+WEAKEST = 0.08
+"""Size of what comes back from the far end below which its phase is noise."""
 _SURE = 0.3
 """Turns of the reflection by which a sweep may be off what is expected before it counts as another one."""
 _SURE_START = 0.1
@@ -56,6 +60,10 @@ class Shape(NamedTuple):
     loss: FloatArray
     ohms: ComplexArray
 
+    def up_to(self, count: int) -> "Shape":
+        """Return the same at the lowest frequencies."""
+        return Shape(self.lag[:count], self.loss[:count], self.ohms[:count])
+
 
 @dataclass(frozen=True, eq=False)
 class UniformLine:
@@ -70,7 +78,7 @@ class UniformLine:
     ohms
         Characteristic impedance (n) [ohm], complex.
     lag_scatter, loss_scatter
-        Standard deviations [rad, Np] of single points about the smooth lag and loss.
+        Standard deviations (n) [rad, Np] of single points about smooth lag and loss, by their neighbours.
     impedance_scatter
         Relative standard uncertainty of the characteristic impedance.
     """
@@ -79,8 +87,8 @@ class UniformLine:
     lag: FloatArray
     loss: FloatArray
     ohms: ComplexArray
-    lag_scatter: float
-    loss_scatter: float
+    lag_scatter: FloatArray
+    loss_scatter: FloatArray
     impedance_scatter: float
 
 
@@ -111,6 +119,9 @@ def fitted(seen: Sequence[Reflection], shape: Shape | None, long: bool) -> Unifo
             remedy="give more, or cable and length",
         )
     fit = _Fit(seen, shape, few, long)
+    if not few and (strong := fit.strong_points()) < len(hertz):
+        seen = [one._replace(hertz=one.hertz[:strong], seen=one.seen[:strong]) for one in seen]
+        fit = _Fit(seen, None if shape is None else shape.up_to(strong), few, long)
     level, ripple = fit.best_level()
     return fit.line(level, ripple)
 
@@ -134,20 +145,44 @@ class _Fit:
         """Return the characteristic impedance [ohm] at the highest frequency, and its relative uncertainty."""
         if self.few:
             return self._checked_points()
-        known = None if self.shape is None else np.abs(self.shape.ohms[-1])
-        starts = np.geomspace(25, 300, 11) if known is None else known * np.array([0.85, 1.0, 1.15])
-        level = float(min(starts, key=self._cost))
+        level = self._first_level()
         self.reference = self._lag_of(level)
         turns = float(np.ptp(self.reference)) * self.seen[0].passes / (2 * np.pi)
         both_ends = len({one.sign for one in self.seen}) > 1
-        if turns < _LEAST_TURNS and not both_ends:
+        # without several turns ripple and slope are hard to distinguish
+        bias = 0.0 if both_ends else max(_BIAS / turns, _BIAS / turns**3)
+        if not both_ends and (turns < _LEAST_TURNS or (self.shape is not None and bias > _UNKNOWN_IMPEDANCE)):
             return self._recorded()
+        search = self._thinned()
         for width in (1.4, 1.1, 1.02):
-            level = _least(self._cost, level / width, level * width)
-            gamma = 1j * self._smooth(level)[0] + self._smooth(level)[1]
-            ratio = gamma / (1j * self.hertz)
-            self.ratio = ratio / np.abs(ratio[-1])
-        return level, max(self._ripple(level), 0.0 if both_ends else _BIAS / turns)
+            level = _least(search._cost, level / width, level * width)
+            lag, loss, _ = search._smooth(level)
+            ratio = (loss + 1j * lag) / (1j * search.hertz)
+            search.ratio = ratio / np.abs(ratio[-1])
+        self.ratio = np.interp(self.hertz, search.hertz, search.ratio)
+        return level, max(self._ripple(level), bias)
+
+    def _first_level(self) -> float:
+        """Return the best of a few impedances [ohm] to begin with."""
+        known = None if self.shape is None else np.abs(self.shape.ohms[-1])
+        starts = np.geomspace(25, 300, 11) if known is None else known * np.array([0.6, 0.7, 0.85, 1.0, 1.2, 1.45])
+        return float(min(starts, key=self._cost))
+
+    def strong_points(self) -> int:
+        """Return how many points, from the lowest up, come back through the loss strongly enough to have a phase."""
+        back = np.max([np.exp(-log.real) for log in self._logs(self._first_level())], axis=0)
+        weak = np.flatnonzero(_local_mean(back, 9) < WEAKEST)
+        return int(weak[0]) if weak.size and weak[0] >= 2 * FEWEST else len(self.hertz)
+
+    def _thinned(self) -> "_Fit":
+        """Return the same search on few enough points; which turn they are on is known."""
+        step = max(1, len(self.hertz) // ENOUGH)
+        some = slice((len(self.hertz) - 1) % step, None, step)
+        seen = [one._replace(hertz=one.hertz[some], seen=one.seen[some]) for one in self.seen]
+        found = _Fit(seen, None, False, self.long)
+        found.ratio = np.broadcast_to(self.ratio, self.hertz.shape)[some]
+        found.reference = None if self.reference is None else self.reference[some]
+        return found
 
     def _checked_points(self) -> tuple[float, float]:
         """Return the impedance of the record; refuse points that do not fit the record's lag."""
@@ -222,21 +257,22 @@ class _Fit:
                 remedy=f"sweep with a step of at most {np.diff(self.hertz).max() / 2e3:.4g} kHz",
             )
         lag = self._smooth(level)[0]
-        if self.long and self.shape is not None:
-            off = (self.shape.lag - lag) * max(one.passes for one in self.seen) / (2 * np.pi)
-            turns = float(np.rint(np.mean(off)))
-            if np.abs(off - turns).max() > _SURE:
-                raise _another_end("the phase does not fit the length")
-            return lag + turns * 2 * np.pi / max(one.passes for one in self.seen)
-        self._check_start(lag)
-        return lag
-
-    def _check_start(self, lag: FloatArray) -> None:
-        """Refuse a sweep of which another number of turns below it, or from point to point, fits as well."""
-        passes, step = max(one.passes for one in self.seen), float(np.diff(self.hertz).max())
+        passes = max(one.passes for one in self.seen)
         start = np.polynomial.Polynomial.fit(self.hertz, lag, 1)(0.0) * passes / (2 * np.pi)
-        if self.hertz[0] > _HIGH_START * np.ptp(self.hertz) or abs(start) > _SURE_START:
+        if self.hertz[0] <= _HIGH_START * np.ptp(self.hertz) and abs(start) <= _SURE_START:
+            self._check_step(passes)
+            return lag
+        if not self.long or self.shape is None:
             raise _another_end(f"it is not known how many turns of phase lie below {self.hertz[0] / 1e6:.4g} MHz")
+        off = (self.shape.lag - lag) * passes / (2 * np.pi)
+        turns = float(np.rint(np.mean(off)))
+        if np.abs(off - turns).max() > _SURE:
+            raise _another_end("the phase does not fit the length")
+        return lag + turns * 2 * np.pi / passes
+
+    def _check_step(self, passes: int) -> None:
+        """Refuse a sweep of which another number of turns from point to point fits as well."""
+        step = float(np.diff(self.hertz).max())
         # a turn more from point to point is seen as this much at zero frequency
         shift = abs(self.hertz[0] / step - np.rint(self.hertz[0] / step))
         widest = (1 - COARSEST) / (passes * _LONGEST)
@@ -244,17 +280,22 @@ class _Fit:
             raise InputError(
                 f"a step of {step / 1e3:.4g} kHz would show a longer line as the same",
                 where="sweep",
-                remedy=f"sweep with a step of at most {widest / 1e3:.3g} kHz, or give the length",
+                remedy=f"sweep with a step of at most {0.99 * widest / 1e3:.3g} kHz, or give the length",
             )
 
     def line(self, level: float, ripple: float) -> UniformLine:
         """Return the fitted line."""
         lag, loss, _ = self._smooth(level)
         mean = np.mean(self._turned(level), 0)
-        freedom = max(len(self.hertz) - self.bases[0].shape[1], 1)
-        scatter = [float(np.sqrt(np.sum(off**2) / freedom)) for off in (mean.imag - lag, mean.real - loss)]
+        parts = []
+        # what the smooth shapes do not follow is seen where several neighbours are off the same way
+        width = 1 if self.few else max(1, min(15, len(self.hertz) // 8))
+        for smooth, seen in ((lag, mean.imag), (loss, mean.real)):
+            off = seen - smooth
+            near = np.maximum(_local_mean(off**2, 2 * width + 1), np.mean(off**2) / 4)
+            parts += [smooth if self.few else smooth + _local_mean(off, width), np.sqrt(near)]
         ohms = level * self.ratio * np.ones_like(self.hertz)
-        return UniformLine(self.hertz, lag, loss, ohms, scatter[0], scatter[1], ripple)
+        return UniformLine(self.hertz, parts[0], parts[2], ohms, parts[1], parts[3], ripple)
 
 
 def _another_end(problem: str) -> InputError:
@@ -266,6 +307,14 @@ def _anchored(lag: FloatArray, hertz: FloatArray) -> FloatArray:
     """Return an unwrapped lag on the turn on which it would begin nearest to zero at zero frequency."""
     start = np.polynomial.Polynomial.fit(hertz, lag, 1)(0.0) if len(hertz) > 1 else 0.0
     return lag - 2 * np.pi * np.rint(start / (2 * np.pi))
+
+
+def _local_mean(values: FloatArray, width: int) -> FloatArray:
+    """Return the mean over so many neighbours of every value, fewer at the ends."""
+    total = np.concatenate(([0.0], np.cumsum(values)))
+    place = np.arange(len(values))
+    low, high = np.maximum(place - width // 2, 0), np.minimum(place + width // 2 + 1, len(values))
+    return np.asarray((total[high] - total[low]) / (high - low))
 
 
 def _weighted(basis: FloatArray, values: FloatArray, weights: FloatArray) -> FloatArray:

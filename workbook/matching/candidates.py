@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from workbook.errors import InputError
+from workbook.formatting import impedance_text
 from workbook.formulas import twoports
 from workbook.line.cable import Cable
 from workbook.matching import direct, pad, sections, transformer
@@ -67,7 +68,7 @@ class Requirements:
     @property
     def description(self) -> str:
         """Both impedances in words."""
-        return f"{self.source:g} to {self.load:g} ohm"
+        return impedance_text(self.source, self.load)
 
 
 # --- the methods ------------------------------------------------------------------------------------------

@@ -6,7 +6,9 @@ from workbook.panels.electrical_length import electrical_length as electrical_le
 from workbook.panels.front_end import front_end as front_end
 from workbook.panels.layout import layout_and_stake_out as layout_and_stake_out
 from workbook.panels.long_runs import coax_for_long_runs as coax_for_long_runs
+from workbook.panels.matched_sets import matched as matched
 from workbook.panels.matching import matching as matching
+from workbook.panels.measure_and_trim import measure_and_trim as measure_and_trim
 from workbook.panels.pattern import pattern as pattern
 from workbook.panels.phase_error import phase_error as phase_error
 from workbook.panels.real_ports import real_ports as real_ports

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
+from workbook.bench.record import read_record, record_path
 from workbook.errors import InputError
 from workbook.figures.delay_errors import delay_errors
 from workbook.figures.hub import hub_drawing
@@ -105,7 +106,7 @@ class DelayLinesPanel(PlanPanel[CutControls]):
                 if self.save.disabled or self.plan.provisional:
                     raise InputError("what is shown is not final yet", where="sheets", remedy="try again in a moment")
                 folder = sheets_folder(self.shown.content.name, beside=path.parent)
-                write_sheets(self.plan.plan(), folder)
+                write_sheets(self.plan.plan(), folder, record=read_record(record_path(path)))
             except InputError as error:
                 self.say(str(error), "refused")
                 return

@@ -133,6 +133,10 @@ class DesignPanel(ABC, Generic[C]):
         """
         return ("changed here and not saved.", "todo") if shown.is_changed else ("as it is in the file.", "done")
 
+    def as_changed(self) -> Design:
+        """Return the design with what its reader changed here."""
+        return self.shown
+
     def start(self) -> None:
         """Show the design chosen last, else the first of the folder; if it cannot be read, the next."""
         names = names_of_designs(self.folder, self.file.options)
@@ -189,7 +193,7 @@ class DesignPanel(ABC, Generic[C]):
         """Show the design as it is changed here under fresh controls in the other system."""
         with self._one_at_a_time:
             if hasattr(self, "shown"):
-                old, fresh = self.design_controls, self.make_controls(self.shown)
+                old, fresh = self.design_controls, self.make_controls(self.as_changed())
                 self.design_controls = fresh
                 self._view_as_before(old)
                 self.place_controls()

@@ -20,7 +20,9 @@ from workbook.panels.stake_editor import StakeEditor
 from workbook.plan.acceptance import USUAL_DEG, accepting
 from workbook.plan.cuts import element_runs
 from workbook.plan.designs import Design
+from workbook.plan.line_costs import LineCosts
 from workbook.plan.pieces import ElementRuns
+from workbook.plan.stages import Stages
 from workbook.tables.fewer_lines import farthest_stake, merge_table
 from workbook.tables.stakeout import (
     cautions,
@@ -79,16 +81,14 @@ class LayoutPanel(DesignPanel[LayoutControls]):
             return f"no plan can be made yet: {error}"
         return ""
 
-    def _fewer_lines(self) -> Iterator[str]:
-        """Yield with how few delay lines these stakes will do, where no search is needed for that."""
+    def _plan(self) -> Stages | None:
+        """Return the plan with these stakes, where there is one and no search is needed for it."""
         if _searches(self.shown):
-            return
+            return None
         try:
-            plan = self.shown.stages().computed("merges")
+            return self.shown.stages().computed("merges")
         except InputError:
-            return  # `remark` says why there is no plan
-        if plan.merges:
-            yield merge_table(plan).html()
+            return None  # `remark` says why
 
     def _cautions(self, band: str, degrees: float) -> Iterator[str]:
         filed, kind = self.design_controls.design.content.array, self.shown.content.array.kind
@@ -116,9 +116,13 @@ class LayoutPanel(DesignPanel[LayoutControls]):
         said = (controls.sentence(text, "todo") for text in self._cautions(band, degrees))
         self.page.show(DRIVE, *said, stakes_table(out, units).html(), tapes_table(out, units).html())
         self.page.show(CHECK, distances_table(out, units).html())
-        self.page.show(HOLD, position_table(used, degrees, units).html())
+        plan, costs = self._plan(), None
+        if plan is not None:
+            line_costs = LineCosts(plan)
+            costs = {name: line_costs.of_element(name, degrees) for name in used}
+        self.page.show(HOLD, position_table(used, degrees, units, costs).html())
         self.page.show(RUNS, runs_table(self.runs, units).html())
-        self.page.show(FEWER, *self._fewer_lines())
+        self.page.show(FEWER, merge_table(plan).html() if plan is not None and plan.merges else "")
 
     def _move_stake(self, east: str, north: str) -> None:
         """Put the stake whose tapes are shown somewhere else."""

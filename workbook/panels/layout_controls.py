@@ -13,6 +13,7 @@ from workbook.design.site import ARRAYS, MOST, AnyArray, Site
 from workbook.errors import InputError
 from workbook.formatting import LengthUnits
 from workbook.panels import controls
+from workbook.panels.band_row import BandRow
 from workbook.panels.linked_slider import LinkedSlider, Scale
 from workbook.panels.skeleton import Group
 from workbook.plan.designs import Design
@@ -263,21 +264,21 @@ class LayoutControls:
         self.bearings = BearingControls(design.content.site, changed)
         bands = design.content.bands
         names = sorted(bands, key=lambda name: bands[name].m_as("Hz"))
-        self.band = controls.steps("band", "highest band", "up to which the stakes are good enough", names)
-        self.band.value = names[-1]
+        labels = ("band", "highest band", "up to which the stakes are good enough")
+        self.band_row = BandRow(labels, {name: bands[name] for name in names}, viewed, changed)
+        self.band_row.choose(names[-1])
         self.accept = controls.slider("accept", "phase error (deg)", "what a stake may be off by", 0.2, 10, STEP)
         controls.place(self.accept, 1.0)
         self.stake_box = inner_column()
         self.stake = self._stakes(design.content.array.layout().count)
-        for control in (self.band, self.accept):
-            control.observe(lambda _: viewed(), "value")
+        self.accept.observe(lambda _: viewed(), "value")
 
     @property
     def rows(self) -> tuple[widgets.Widget, ...]:
         """The controls in the order of the work."""
         return (
             *(*self.shape.rows, *self.hub.rows, *self.bearings.rows),
-            *(self.band, self.accept, self.stake_box),
+            *(self.band_row.row, self.accept, self.stake_box),
         )
 
     @property
@@ -287,8 +288,13 @@ class LayoutControls:
             Group("Array", self.shape.rows),
             Group("Hub", self.hub.rows),
             Group("Compass", self.bearings.rows),
-            Group("View", (self.band, self.accept, self.stake_box)),
+            Group("View", (self.band_row.row, self.accept, self.stake_box)),
         )
+
+    @property
+    def band(self) -> widgets.SelectionSlider:
+        """The highest band."""
+        return self.band_row.band
 
     def chosen(self, count: int) -> int:
         """Return the stake whose tapes are shown, among so many."""
@@ -306,7 +312,7 @@ class LayoutControls:
 
     def changes(self) -> Found:
         """Return what the controls say otherwise than the file."""
-        return self.shape.changes() | self.hub.changes() | self.bearings.changes()
+        return self.shape.changes() | self.hub.changes() | self.bearings.changes() | self.band_row.changes()
 
     def copy_view(self, other: Self) -> None:
         """Show what the controls before showed."""

@@ -269,6 +269,14 @@ class RealPortsPanel(PlanPanel[RealPortsControls]):
             return f"as it is in the file, but for the {UNSAID_OHM:g} ohm, which saving writes into it.", "done"
         return super().standing(shown)
 
+    def as_changed(self) -> Design:
+        """Return the design with what its reader changed here, which ends that are only assumed are not."""
+        held = self.design_controls
+        if not held.assumed:
+            return self.shown
+        ends = [("hub", f"{end.name}_impedance") for end in (held.source, held.port)]
+        return held.design.changed({key: value for key, value in self.shown.changes.items() if key not in ends})
+
     def draw(self) -> None:
         """Show the plan, in the order of how soon each part is ready, since the browser shows each as it comes."""
         plan, ends = self.plan, self.plan.terminations

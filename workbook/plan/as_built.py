@@ -17,7 +17,8 @@ from workbook.plan.patterns import HARDLY
 from workbook.plan.results import SMALL_FRONT_TO_BACK_DB, SMALL_RDF_DB, Cost, PlanBand
 from workbook.plan.stages import Stages
 from workbook.plan.trimming import RUN, line_of, wanted_piece
-from workbook.units import FloatArray, Frequency
+from workbook.tolerance.report import FaultReport
+from workbook.units import FloatArray, Frequency, Quantity
 
 Reading = Frequency | Measured | MeasuredLine
 """What was measured of a piece: its check frequency with the far end open, or the line itself."""
@@ -102,6 +103,13 @@ class AsBuilt:
         planned = firing(self.plan, direction, band)
         late = np.exp(-1j * np.radians(self.late_deg(direction, band, without)))
         return replace(planned, weights=planned.weights * late)
+
+    def report(self, direction: str, band: str) -> FaultReport:
+        """Return the direction on the band before and after the errors of the pieces, for the picture of both."""
+        late = self.late_deg(direction, band)
+        level = Quantity(np.zeros(len(late)), "dB")
+        before = firing(self.plan, direction, band)
+        return FaultReport(before, self.firing(direction, band), Quantity(late, "degree"), level)
 
     @cached_property
     def figures(self) -> tuple[BuiltFigures, ...]:

@@ -62,6 +62,14 @@ class LineCosts:
         alone = np.eye(len(self.plan.elements))[:, None]
         return self._of_time(seconds * alone)
 
+    def of_element(self, band: str, error_deg: float) -> Cost | None:
+        """Return the cost of one element that is early or late on a band, as of a stake off by so much of a wave.
+
+        It is that of the worst element, and of early or late, whichever costs more.
+        """
+        alone = np.eye(len(self.plan.elements))[:, None]
+        return self._costs.of_phase(band, error_deg * np.concatenate((-alone, alone)))
+
     def _of_time(self, late: Floats) -> Cost | None:
         found = (self._costs.of_phase(band.name, 360 * band.frequency_hz * late) for band in self.plan.bands)
         return most(cost for cost in found if cost is not None)

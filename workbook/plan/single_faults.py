@@ -13,10 +13,10 @@ import numpy as np
 
 from workbook.array.merit import steering_vector
 from workbook.checks import listed, not_negative, positive, real, single
-from workbook.errors import InputError
+from workbook.errors import InputError, shown
 from workbook.plan.firings import firing, layout_of
 from workbook.plan.stages import AnyPlan
-from workbook.units import Angle, ComplexArray, FloatArray, Gain
+from workbook.units import Angle, ComplexArray, FloatArray, Gain, Quantity
 
 FLOOR_DB = 20.0
 """Changes of level beyond this are taken for this much: in a null everything changes everything."""
@@ -189,6 +189,37 @@ def likeliest_fault(
         # mean and three standard deviations of chi squared
         bool(square[best] < freedom + 3 * np.sqrt(2 * freedom)),
     )
+
+
+def levels_in(text: str) -> dict[str, list[Gain | None]]:
+    """Return entered levels from lines such as ``north: -1.2, -0.9, -, -1.1``, bare numbers in dB.
+
+    Raises
+    ------
+    InputError
+        When a line has no direction, or a level cannot be read.
+    """
+    found: dict[str, list[Gain | None]] = {}
+    for line in text.splitlines():
+        if not line.strip() or line.strip().startswith("#"):
+            continue
+        direction, colon, row = line.partition(":")
+        if not colon:
+            raise InputError(f"got {shown(line)}", where="levels", remedy="write it like 'north: -1.2, -0.9, -, -1.1'")
+        cells = [cell.strip() for cell in row.split(",")]
+        if direction.strip() in found:
+            raise InputError("comes twice", where=direction.strip(), remedy="write one line for each direction")
+        found[direction.strip()] = [_level(cell, direction.strip()) for cell in cells]
+    return found
+
+
+def _level(cell: str, where: str) -> Gain | None:
+    if cell in ("", "-"):
+        return None
+    try:
+        return Quantity(float(cell.replace("−", "-")), "dB")
+    except ValueError:
+        return Quantity(real(cell, "dB", where), "dB")
 
 
 def _levels(plan: AnyPlan, direction: str, row: Sequence[Gain | None]) -> FloatArray:

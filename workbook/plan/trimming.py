@@ -8,6 +8,7 @@ from itertools import combinations_with_replacement
 from workbook.bench.measured import Measured
 from workbook.bench.measured_line import MeasuredLine
 from workbook.bench.trimming import TrimAdvice, trim_advice
+from workbook.checks import positive
 from workbook.design.schema import DesignFile, End
 from workbook.errors import InputError, shown
 from workbook.line.cable import Cable
@@ -35,10 +36,14 @@ class PieceTrim:
         As it was entered: a line such as ``"A"``, one of several such as ``"A 2"``, or a run such as ``"run 3"``.
     line
         The line or ``"run"``.
+    measured_hz
+        Its check frequency as measured [Hz].
     advice
         Delay, error on the cut band, verdict, what to cut off in all and at first.
     delay_error_deg
         Standard uncertainty of the error [degree]; None for a typed frequency without one.
+    accept_deg
+        The error at which a piece is kept [degree].
     after_first_hz, after_hz
         Check frequencies to expect after the first cut, and after all of it [Hz].
     cost
@@ -51,13 +56,20 @@ class PieceTrim:
 
     name: str
     line: str
+    measured_hz: float
     advice: TrimAdvice
     delay_error_deg: float | None
+    accept_deg: float
     after_first_hz: float
     after_hz: float
     cost: Cost | None
     could_become: tuple[str, ...]
     could_serve: tuple[tuple[str, str], ...]
+
+    @property
+    def sure(self) -> bool:
+        """Whether the measurement is exact enough for its verdict: twice its uncertainty within what is accepted."""
+        return self.delay_error_deg is None or 2 * self.delay_error_deg <= self.accept_deg
 
 
 @dataclass(frozen=True)
@@ -88,6 +100,14 @@ def trim_plan(plan: Stages, readings: Mapping[str, Frequency | Measured | Measur
     """
     costs = LineCosts(plan)
     return tuple(_trim(plan, costs, name, reading) for name, reading in readings.items())
+
+
+def piece_names(plan: Stages) -> tuple[str, ...]:
+    """Return the name of every piece of a plan: lines, longest first, then the runs by element."""
+    found: list[str] = []
+    for line in plan.cut_order:
+        found += [line.label] if line.count == 1 else [f"{line.label} {n}" for n in range(1, line.count + 1)]
+    return (*found, *(f"{RUN} {n}" for n in range(1, plan.element_runs.count + 1)))
 
 
 def line_of(plan: Stages, name: str) -> str:
@@ -147,8 +167,10 @@ def _trim(plan: Stages, costs: LineCosts, name: str, reading: Frequency | Measur
     return PieceTrim(
         name,
         line,
+        float(positive(now, "Hz", name)),
         advice,
         _error_deg(seen, advice, plan.design.cut_hertz),
+        plan.accept_deg,
         float(after_first),
         float(after),
         cost,

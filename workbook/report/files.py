@@ -3,9 +3,10 @@
 import hashlib
 import re
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+from workbook.bench.record import Measurement
 from workbook.errors import InputError
 from workbook.files import write_set
 from workbook.plan.plan import Plan
@@ -46,7 +47,7 @@ def sheets_folder(name: str, beside: Path = Path()) -> Path:
     return beside / f"build-{plain}"
 
 
-def write_sheets(plan: Plan, folder: Path, full: bool = False) -> tuple[Path, ...]:
+def write_sheets(plan: Plan, folder: Path, full: bool = False, record: Sequence[Measurement] = ()) -> tuple[Path, ...]:
     """Write build sheet, cut list, list of what to buy, labels and the cuts from reels in stock; return their paths.
 
     A note beside them, sheets.txt, says that they belong together, or that writing them was interrupted.
@@ -59,6 +60,8 @@ def write_sheets(plan: Plan, folder: Path, full: bool = False) -> tuple[Path, ..
         Where they go; it is made where it is missing.
     full
         Whether the build sheet has its appendix.
+    record
+        What was measured of the pieces so far, which the build sheet prints beside the plan.
 
     Raises
     ------
@@ -66,7 +69,7 @@ def write_sheets(plan: Plan, folder: Path, full: bool = False) -> tuple[Path, ..
         When the folder cannot be made or written; nothing is then half-written.
     """
     texts = {
-        folder / "build-sheet.html": build_sheet(plan, full),
+        folder / "build-sheet.html": build_sheet(plan, full, record),
         folder / "cuts.csv": spreadsheet(plan).csv(),
         folder / "buy.csv": buy_table(plan).csv(),
         folder / "labels.html": labels(plan),

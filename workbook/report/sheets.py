@@ -1,7 +1,7 @@
 """The build sheet and the labels as self-contained HTML; all text is escaped by the template engine."""
 
 import itertools
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -9,6 +9,7 @@ import jinja2
 from markupsafe import Markup, escape
 
 from workbook.array.stakeout import position_tolerance, stake_out
+from workbook.bench.record import Measurement, latest
 from workbook.figures.delay_errors import delay_errors
 from workbook.figures.hub import hub_drawing
 from workbook.figures.pattern import pictures
@@ -32,6 +33,7 @@ from workbook.tables.ground import checklists
 from workbook.tables.hold import hold_list, hold_reason
 from workbook.tables.pattern import figure_table, shapes_table
 from workbook.tables.receiver_match import match_tables
+from workbook.tables.record import measured_table, movement_sentences
 from workbook.tables.stakeout import distances_table, stakes_table, tapes_table
 from workbook.tables.summary import summary_table
 from workbook.tables.table import Table, heading_html
@@ -193,7 +195,7 @@ def uses_table(plan: Plan) -> Table:
     return Table("Elements that each delay line serves", ("piece", "direction and elements"), rows)
 
 
-def build_sheet(plan: Plan, full: bool = False) -> str:
+def build_sheet(plan: Plan, full: bool = False, record: Sequence[Measurement] = ()) -> str:
     """Return the build sheet: cut list, wiring, stakes and cautions, on at most four A4 pages for a usual array.
 
     Parameters
@@ -202,6 +204,8 @@ def build_sheet(plan: Plan, full: bool = False) -> str:
         The plan.
     full
         Whether the appendix follows: patterns, what to expect of every line, terminations, cables.
+    record
+        What was measured of its pieces so far.
     """
     headings = piece_headings(plan)
     main, appendix = _main(plan), _appendix(plan) if full else {}
@@ -218,6 +222,8 @@ def build_sheet(plan: Plan, full: bool = False) -> str:
             "cuts": cuts,
             "terms": terms_in(texts),
             "cautions": CAUTIONS,
+            "measured": measured_table(plan, record) if latest(record) else None,
+            "moved": movement_sentences(record),
             **main,
             **appendix,
         },

@@ -5,9 +5,11 @@ from collections import Counter
 from collections.abc import Iterator
 
 from workbook.formatting import FOOT
+from workbook.matching.pad import nearest_value
 from workbook.plan.results import Total
 from workbook.plan.stages import AnyPlan
 from workbook.tables.table import Table
+from workbook.units import Quantity
 
 SPARE = 0.1
 """Share of a cable's length that is bought in addition, for a spoiled piece."""
@@ -52,9 +54,12 @@ def _rows(plan: AnyPlan) -> Iterator[tuple[str, str, str]]:
     if own.inverting_transformers + turns:
         where = ("inverting transformers",) * bool(own.inverting_transformers) + ("match",) * turns
         yield "transformer core", str(own.inverting_transformers + turns), " and ".join(where)
-    for part in plan.match.components if plan.match else ():
-        if part.unit == "ohm":
-            yield f"resistor {part.value:.4g} ohm", "1", f"match: {part.name}"
+    match = plan.match
+    for part in match.components if match else ():
+        if match and part.unit == "ohm":
+            series = 24 if "E24" in match.way else 96
+            value = nearest_value(Quantity(part.value, "ohm"), series).m_as("ohm")
+            yield f"resistor {value:g} ohm (E{series})", "1", f"match: {part.name}"
     attenuated = {
         feed.number for one in plan.directions for feed in one.elements if 0 < feed.amplitude < 0.9995
     }  # fmt: skip

@@ -6,9 +6,10 @@ from typing import Any
 import numpy as np
 
 from workbook.errors import InputError, shown
-from workbook.formatting import LengthUnits, rounded
+from workbook.formatting import LengthUnits, impedance_text, rounded
 from workbook.matching.arguments import Edges, Limits, band_edges, is_sequence, limit_pair, sampled
-from workbook.matching.candidates import MOST_LOSS, MOST_SWR, QUARTER_WAVE, Comparison
+from workbook.matching.candidates import MOST_LOSS, MOST_SWR, QUARTER_WAVE, Comparison, Requirements
+from workbook.matching.cores import CORE, COUPLING, LOSS, TURNS, Limiting
 from workbook.matching.direct import length_ripple
 from workbook.matching.match import SEARCHED, Match
 from workbook.matching.parts import Component, Section, described
@@ -83,7 +84,7 @@ def ranking_table(matches: Sequence[Match], edges: Edges, limits: Limits) -> Tab
         *("place", "way", "parts from the source on", "check MHz, far end open", "worst SWR", "worst loss dB"),
         *("phase shift deg", _usable_heading(limits), "why"),
     )
-    ends = f"{matches[0].source_ohms:g} to {matches[0].load_ohms:g} ohm on " if matches else ""
+    ends = f"{impedance_text(matches[0].source_ohms, matches[0].load_ohms)} on " if matches else ""
     return Table(f"{ends}{', '.join(name for name, _, _ in edges)}", headings, rows)
 
 
@@ -156,6 +157,26 @@ def rejected_table(found: Comparison) -> Table:
     """Return why the methods that are left out cannot match these ends."""
     rows = tuple((each.method.family, str(each.refusal)) for each in found.rejected)
     return Table(f"Cannot match {found.wanted.description}", ("way", "why not, and what would do"), rows)
+
+
+def limiting_sentence(limiting: Limiting | None, wanted: Requirements) -> str:
+    """Say which part of the transformer keeps it from the limits, and what would do; nothing where none does."""
+    if limiting is None:
+        return ""
+    swr, decibel = wanted.limits
+    kept = f"SWR {swr:g} and {decibel:g} dB"
+    if limiting.enough is None:
+        return (
+            f"Core, turns and coupling limit the transformer together: no one of them alone keeps {kept}. "
+            "Take wider limits or fewer bands."
+        )
+    would = {
+        TURNS: f"The turns limit the transformer: {limiting.enough:g} per winding keep",
+        COUPLING: f"The coupling limits the transformer: {100 * limiting.enough:g} %, of interleaved windings, keep",
+        CORE: f"The core limits the transformer: {limiting.enough * 1e9:,.0f} nH per turn squared keep",
+        LOSS: f"The loss of the core limits the transformer: a Q of {limiting.enough:g} keeps",
+    }[limiting.part]
+    return f"{would} {kept}."
 
 
 # --- one match in detail ----------------------------------------------------------------------------------

@@ -1,6 +1,6 @@
 """A stake-out in tables: where each stake stands, how it is set by tapes, and every distance to check."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 
@@ -10,7 +10,10 @@ from workbook.design.schema import DesignFile
 from workbook.formatting import LengthUnits, bearing_text
 from workbook.formulas.lines import C
 from workbook.plan.pieces import ElementRuns
+from workbook.plan.results import Cost
 from workbook.tables.answer import AnswerLine, Figure
+from workbook.tables.costs import cost_cell
+from workbook.tables.cuts import COSTS
 from workbook.tables.table import Table
 from workbook.units import Quantity
 
@@ -108,13 +111,33 @@ def tolerance_m(hertz: float, degrees: float) -> float:
     return float(position_tolerance(Quantity(hertz, "Hz"), Quantity(degrees, "degree")).m_as("m"))
 
 
-def position_table(bands: dict[str, float], degrees: float, units: LengthUnits = LengthUnits.BOTH) -> Table:
-    """Return how far a stake may be off on each band [Hz] for so much phase, and what a small error does."""
+def position_table(
+    bands: dict[str, float],
+    degrees: float,
+    units: LengthUnits = LengthUnits.BOTH,
+    costs: Mapping[str, Cost | None] | None = None,
+) -> Table:
+    """Return how far a stake may be off on each band [Hz] for so much phase, what that costs, and what a slip does.
+
+    Parameters
+    ----------
+    bands
+        Frequencies by name [Hz].
+    degrees
+        Phase that a stake may be off by.
+    units
+        Which lengths are written.
+    costs
+        What one stake that is off by so much costs the pattern, by band; None where no plan is known.
+    """
     rows, (inch, slip) = [], _slip(units)
     for name, hertz in bands.items():
         metres = tolerance_m(hertz, degrees)
-        rows.append((name, f"{hertz / 1e6:.6g}", units.text(metres), f"{degrees * slip / metres:.2f}"))
-    headings = ("band", "MHz", "hold each stake within", f"phase of {inch} deg")
+        cost = () if costs is None else (cost_cell(costs[name]),)
+        rows.append((name, f"{hertz / 1e6:.6g}", units.text(metres), *cost, f"{degrees * slip / metres:.2f}"))
+    headings = (
+        "band", "MHz", "hold each stake within", *(() if costs is None else (COSTS,)), f"phase of {inch} deg"
+    )  # fmt: skip
     return Table(f"Tolerance to hold for {degrees:g} deg, toward a wave on the horizon", headings, tuple(rows))
 
 

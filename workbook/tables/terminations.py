@@ -6,7 +6,9 @@ import numpy as np
 
 from workbook.chain.mismatch import mismatch_phase, required_match
 from workbook.formatting import LengthUnits, rounded
+from workbook.formulas import twoports
 from workbook.line.cable import Cable
+from workbook.matching.pad import nearest_value
 from workbook.plan.line_costs import LineCosts
 from workbook.plan.results import RealChannel, Terminations
 from workbook.plan.stages import AnyPlan
@@ -82,22 +84,41 @@ def compensation_table(plan: AnyPlan, ends: Terminations) -> Table:
 
 def levelling_table(plan: AnyPlan, ends: Terminations) -> Table:
     """Return what brings every channel down to the weakest on the cut band, the most pad first."""
-    rows = tuple(_level(plan, channel) for channel in sorted(ends.channels, key=lambda channel: -channel.pad_db))
+    strongest_first = sorted(ends.channels, key=lambda channel: -channel.pad_db)
+    rows = tuple(_level(plan, ends.port_ohm, channel) for channel in strongest_first)
     headings = (
         "channel",
         "stronger by dB",
         "pad: series ohm",
         "pad: two shunts ohm",
+        "pad loses dB",
         "or a run longer by (it delays more too)",
     )
     return Table(f"Levelling on {plan.cut_band}: the longer line loses more", headings, rows)
 
 
-def _level(plan: AnyPlan, channel: RealChannel) -> tuple[str, ...]:
-    if channel.pad_series_ohm is None or channel.pad_shunt_ohm is None or channel.pad_db < 0.005:
-        return channel.line, f"{channel.pad_db:.2f}", "none", "none", "nothing"
+def _level(plan: AnyPlan, port_ohm: float, channel: RealChannel) -> tuple[str, ...]:
+    """Return the pad of resistors that can be bought, and what it loses; none where it would hardly change anything."""
+    stronger = f"{channel.pad_db:.2f}"
+    if channel.pad_series_ohm is None or channel.pad_shunt_ohm is None or channel.pad_db < NO_PAD_DB:
+        return channel.line, stronger, *("not needed",) * 3, "not needed"
     run = "no loss in the run" if channel.extra_run_m is None else plan.units.text(channel.extra_run_m)
-    return channel.line, f"{channel.pad_db:.2f}", f"{channel.pad_series_ohm:.2f}", f"{channel.pad_shunt_ohm:.0f}", run
+    wanted = Quantity([channel.pad_series_ohm, channel.pad_shunt_ohm], "ohm")
+    series, shunt = nearest_value(wanted, 24).m_as("ohm")
+    loses = pi_loss_db(float(series), float(shunt), port_ohm)
+    return channel.line, stronger, f"{series:g}", f"{shunt:g}", f"{loses:.2f}", run
+
+
+def pi_loss_db(series: float, shunt: float, port: float) -> float:
+    """Return the loss of a pi pad between two equal resistances [dB].
+
+    Examples
+    --------
+    >>> pi_loss_db(26.7, 439, 75)
+    3.0
+    """
+    pad = (twoports.shunt(shunt), twoports.series(series), twoports.shunt(shunt))
+    return float(-20 * np.log10(abs(twoports.scattering(twoports.cascade(pad), port, port)[2])))
 
 
 def side_by_side_table(plan: AnyPlan, ends: Terminations) -> Table:
@@ -139,6 +160,9 @@ def _most_lost(plan: AnyPlan, ends: Terminations, compensated: bool) -> str:
     lost = [before - after for before, after in pairs if before is not None and after is not None]
     return rounded(max(lost, default=0.0), 2)
 
+
+NO_PAD_DB = 0.1
+"""A channel that is stronger by less [dB] needs no pad: the least that resistors of a few ohms give."""
 
 HARDLY_DB = 0.05
 """A change of RDF too small to notice [dB]."""

@@ -7,6 +7,9 @@ from workbook.tables.costs import cost_cell
 from workbook.tables.cuts import COSTS, mhz
 from workbook.tables.table import Table
 
+MEASURE_AGAIN = "measure again"
+"""Verdict on a piece that was not measured exactly enough."""
+
 
 def trim_table(plan: AnyPlan, trims: tuple[PieceTrim, ...]) -> Table:
     """Return measured pieces with their verdicts, what to cut off, and what to expect afterwards."""
@@ -25,10 +28,10 @@ def trim_table(plan: AnyPlan, trims: tuple[PieceTrim, ...]) -> Table:
 
 
 def _row(one: PieceTrim) -> tuple[str, ...]:
-    advice, trim = one.advice, one.advice.verdict == "trim"
+    advice, trim = one.advice, verdict(one) == "trim"
     return (
         one.name,
-        advice.verdict,
+        verdict(one),
         f"{advice.delay.m_as('ns'):.3f}",
         _error(one),
         cost_cell(one.cost),
@@ -37,13 +40,20 @@ def _row(one: PieceTrim) -> tuple[str, ...]:
     )
 
 
+def verdict(one: PieceTrim) -> str:
+    """Return what to do with a piece: its verdict, or to measure it again where the measurement cannot decide."""
+    return one.advice.verdict if one.sure else MEASURE_AGAIN
+
+
 def _error(one: PieceTrim) -> str:
     error = rounded(one.advice.error.m_as("degree"), 2, "+")
     return error if one.delay_error_deg is None else f"{error} ± {one.delay_error_deg:.2f}"
 
 
 def short_sentence(one: PieceTrim) -> str:
-    """Say what a piece that is too short is good for; nothing of any other piece."""
+    """Say what a piece that is too short is good for, or that one was not measured exactly enough."""
+    if not one.sure:
+        return f"{one.name} was measured to {one.delay_error_deg:.1f} deg only, which cannot decide: measure it again."
     if one.advice.verdict != "too short":
         return ""
     uses = [f"line {label}" for label in one.could_become[:1]]

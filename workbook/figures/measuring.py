@@ -1,0 +1,64 @@
+"""A measured line: resistance and reactance over frequency, and reflection over distance in metres and feet."""
+
+import math
+
+import numpy as np
+
+from workbook.bench.distance import DistanceResponse
+from workbook.bench.sweeps import Sweep
+from workbook.figures.chart import LEFT, Axis, Chart, Curve, Plot, Rule, around, axis_at, round_step
+from workbook.figures.style import FAINT, LIMIT, look
+
+CLIPPED = 500.0
+"""Resistance and reactance [ohm] beyond which the picture of a sweep ends."""
+_FOOT = 0.3048
+
+
+def sweep_chart(sweep: Sweep, measured_hz: float, wanted_hz: float) -> Chart:
+    """Return resistance and reactance up to twice the check frequency, with the measured and the wanted one marked."""
+    hertz = sweep.frequency.m_as("Hz")
+    port = sweep.port_impedance.m_as("ohm")
+    near = hertz <= 2 * max(measured_hz, wanted_hz)
+    seen = sweep.s[near, 0, 0]
+    ohms = port * (1 + seen) / np.where(seen == 1, 1e-12, 1 - seen)
+    x = hertz[near] / 1e6
+    resistance, reactance = (np.clip(part, -CLIPPED, CLIPPED) for part in (ohms.real, ohms.imag))
+    (own, other) = (look(0), look(1))
+    items = (
+        Rule("zero", 0.0, FAINT, level=True),
+        Rule("wanted check frequency", wanted_hz / 1e6, dashes=LIMIT, legend=True),
+        Rule("measured", measured_hz / 1e6, own.colour, 1.4, legend=True),
+        Curve("reactance", x, reactance, own.colour, 1.8, own.dashes),
+        Curve("resistance", x, resistance, other.colour, 1.4, other.dashes),
+    )
+    across = axis_at("frequency (MHz)", float(x[0]), float(x[-1]), _ticks(0.0, float(x[-1])))
+    up = axis_at("ohm", -CLIPPED, CLIPPED, (-500, -250, 0, 250, 500))
+    state = f"check frequency {measured_hz / 1e6:.4f} MHz, wanted {wanted_hz / 1e6:.4f} MHz"
+    return Chart("What the sweep shows", state, (Plot(across, up, items, 216),), 331)
+
+
+def _ticks(low: float, high: float) -> list[float]:
+    step = round_step((high - low) / 6)
+    return [step * n for n in range(math.ceil(low / step), math.floor(high / step) + 1)]
+
+
+def distance_chart(response: DistanceResponse, reach: float) -> Chart:
+    """Return the reflection over distance up to some metres, the changes of impedance marked."""
+    metres = response.distance.m_as("m")
+    inside = metres <= reach
+    colour, dashes, _ = look(0)
+    marks = tuple(
+        Rule(one.kind, one.distance.m_as("m"), look(1).colour, 1.0, LIMIT)
+        for one in response.reflectors
+        if one.distance.m_as("m") <= reach
+    )
+    curve = Curve("reflection", metres[inside], 100 * response.reflection[inside], colour, 1.6, dashes)
+    step = max(1, round(reach / 6))
+    ticks = tuple((float(t), f"{t} ({t / _FOOT:.0f})") for t in range(0, int(reach) + 1, step))
+    across = Axis("distance m (ft)", 0.0, reach, ticks)
+    low, high = around([100 * response.reflection[inside]], least=10.0)
+    up = axis_at("reflection (%)", low, high, range(-100, 101, 25))
+    state = f"two faults nearer than {response.resolution.m_as('m'):.1f} m are seen as one"
+    return Chart(
+        "Where the impedance changes", state, (Plot(across, up, (*marks, curve), 216),), 345, margins=(LEFT, 26.0)
+    )

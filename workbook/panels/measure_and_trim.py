@@ -1,0 +1,354 @@
+"""Worksheet *measure and trim*: readings and sweeps of a plan's pieces in, verdicts and the array as built out."""
+
+import datetime
+from pathlib import Path
+from typing import Any
+
+import ipywidgets as widgets
+import numpy as np
+
+from workbook.bench.distance import distance_response
+from workbook.bench.measured import Measured
+from workbook.bench.measured_line import MeasuredLine
+from workbook.bench.measuring import measure_line, measure_resonance
+from workbook.bench.reading import sweep_in
+from workbook.bench.record import append_measurements, measurement, read_record, record_path
+from workbook.bench.sweeps import Sweep, impedance_sweep
+from workbook.checks import positive
+from workbook.errors import InputError
+from workbook.figures.measuring import distance_chart, sweep_chart
+from workbook.figures.phase_error import before_after_picture
+from workbook.figures.style import for_screen
+from workbook.files import shipped
+from workbook.line.lengths import input_impedance, length_from_check_frequency
+from workbook.panels import controls
+from workbook.panels.design_panel import design_files, names_of_designs
+from workbook.panels.picture import Picture
+from workbook.panels.skeleton import Answer, Folds, Group, worksheet
+from workbook.plan.as_built import AsBuilt, as_built
+from workbook.plan.designs import load_design
+from workbook.plan.reel_velocity import measured_velocity, velocity_changes
+from workbook.plan.single_faults import levels_in, likeliest_fault, source
+from workbook.plan.trimming import PieceTrim, line_of, piece_names, trim_plan, wanted_piece
+from workbook.tables.as_built import built_table, correction_sentence
+from workbook.tables.measuring import contradictions, distance_sentences, line_table, trim_answer
+from workbook.tables.record import movement_sentences
+from workbook.tables.reel_velocity import reel_mean_sentence
+from workbook.tables.single_faults import fault_sentence, levels_table
+from workbook.tables.trimming import short_sentence, trim_table
+from workbook.units import FloatArray, Quantity
+from workbook.worksheets import remember_design, remember_readings, remembered_readings
+
+TRIM, BUILT, REEL = "Trim the pieces", "As built", "Measure the reel"
+LEVELS, SEASON = "Find a fault by levels", "Compare with last season"
+SWEEP, DISTANCE, PATTERN = "sweep", "distance", "pattern as built"
+PRACTICE = shipped("notebooks") / "practice"
+SIMULATED = "These are simulated practice sweeps with planted faults, measured on nothing."
+REACH = 1.25
+"""How far the picture of distance reaches, in lengths of the piece."""
+
+
+class MeasureAndTrimPanel:
+    """The controls and what they do; nothing is written but by the button, which appends to the record."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder, self.typed, self.sweeps = folder, dict[str, str](), dict[str, Sweep]()
+        self.lines: dict[str, MeasuredLine] = {}
+        self.tapes: dict[str, str] = {}
+        self.reel: Measured | None = None
+        names = design_files(folder)
+        self.file = controls.choice("file", "design file", "the design files in this folder", names)
+        chosen = names_of_designs(folder, names)[0]
+        self.file.options = tuple(dict.fromkeys((*self.file.options, chosen)))
+        self.file.value = chosen
+        self.piece = controls.choice("piece", "piece", "the piece that is measured; runs by their element")
+        tip = "lowest frequency of zero reactance, connectors fitted, far end open"
+        self.reading = controls.entry("reading", "reading (MHz)", tip, "such as 1.9552")
+        self.upload = widgets.FileUpload(accept=".s1p,.csv,.txt", multiple=False, description="or a sweep file")
+        self.upload.tooltip = "one port, far end open, connectors fitted: Touchstone or a table of R and X"
+        self.upload.add_class("upload")
+        self.practice = controls.tick("practice", "practice set", "simulated sweeps of every piece of the demo")
+        self.keep = controls.button("keep", "write into the record", "appends the readings to a CSV beside the design")
+        self.picture_of = controls.choice("picture", "picture", "which picture is shown", (SWEEP, DISTANCE, PATTERN))
+        self.direction = controls.choice("direction", "direction", "the switch position of the pattern as built")
+        self.band = controls.choice("band", "band", "band of the pattern, and of the signal that is received")
+        tip = "cable between the connectors of this piece by tape; gives the velocity factor of its reel"
+        self.tape = controls.entry("tape", "length by tape (m)", tip, "such as 24.68")
+        self.put = controls.button(
+            "put-reel", "put it into the design", "writes the velocity factor into the design file"
+        )
+        self.put.on_click(lambda _: self._put())
+        self._make_levels()
+        self.answer, self.page = Answer(), Folds(TRIM, BUILT, REEL, LEVELS, SEASON)
+        self.picture, self.status = Picture(), controls.page("status")
+        self._taking = False
+        self._load()
+        for control, action in (
+            (self.file, self._load),
+            (self.piece, self._choose),
+            (self.reading, self._type),
+            (self.practice, self._practise),
+        ):
+            control.observe(lambda _, action=action: None if self._taking else action(), "value")
+        self.tape.observe(lambda _: None if self._taking else self._tape(), "value")
+        for control in (self.picture_of, self.direction, self.band, self.azimuth, self.levels):
+            control.observe(lambda _: None if self._taking else self._show(), "value")
+        self.upload.observe(lambda change: self._take(change.new), "value")
+        self.keep.on_click(lambda _: self._keep())
+
+    def _make_levels(self) -> None:
+        """Make the fields of the signal and of the levels when one element at a time is disconnected."""
+        self.azimuth = controls.entry("azimuth", "signal from (deg)", "azimuth that it comes from", "such as 60")
+        self.azimuth.value = "60"
+        self.levels = widgets.Textarea(
+            description="levels dB",
+            tooltip="change of level when element 1, 2, ... is disconnected, a line for each switch position",
+            placeholder="north: -1.2, -0.9, -, -1.1",
+            continuous_update=False,
+            rows=3,
+            layout=widgets.Layout(width="100%", max_width="640px", min_width="0"),
+        )
+        self.levels.add_class("levels")
+
+    @property
+    def widget(self) -> widgets.Widget:
+        """The whole panel."""
+        groups = (
+            Group("Design", (self.file, self.practice)),
+            Group("Measure a piece", (self.piece, self.reading, self.upload, self.keep)),
+            Group("Measure the reel", (self.tape, self.put)),
+            Group("As built", (self.direction, self.band)),
+            Group("Disconnect one element at a time", (self.azimuth, self.levels)),
+        )
+        boxes = tuple(group.box() for group in groups)
+        pictures = (widgets.VBox((self.picture_of, self.picture)),)
+        return worksheet(boxes, (self.answer.page,), pictures, self.page, self.status)
+
+    # --- what moves -----------------------------------------------------------------------------------------
+
+    def _load(self) -> None:
+        """Show another design, with what was typed for its pieces."""
+        path = self.folder / self.file.value
+        try:
+            plan = load_design(path).stages().computed("delay_lines", "element_runs", "directions")
+        except InputError as error:
+            self._say(str(error), "refused")
+            return
+        self.plan, self.path = plan, path
+        remember_design(self.folder, path)
+        self.sweeps, self.lines, self.tapes = {}, {}, {}
+        known = remembered_readings(path)
+        self.typed = {name: known[name] for name in piece_names(plan) if name in known}
+        self._taking = True
+        self.piece.options = names = piece_names(plan)
+        self.piece.value = names[0]
+        self.band.options = bands = tuple(band.name for band in plan.bands)
+        self.band.value = bands[0]
+        self.direction.options = directions = tuple(one.name for one in plan.directions)
+        self.direction.value = directions[0]
+        self.practice.value, self.levels.value = False, ""
+        self.practice.disabled = not self._practice_files()
+        self._taking = False
+        self._choose()
+
+    def _practice_files(self) -> dict[str, Path]:
+        """Return the practice sweep of every piece, nothing for designs that have none."""
+        found = {name: PRACTICE / f"{name.replace(' ', '-')}.s1p" for name in piece_names(self.plan)}
+        is_demo = self.plan.name == "Heron Fen eight"
+        return found if is_demo and all(path.is_file() for path in found.values()) else {}
+
+    def _choose(self) -> None:
+        self._taking = True
+        self.reading.value = self.typed.get(self.piece.value, "")
+        self.tape.value = self.tapes.get(self.piece.value, "")
+        self._taking = False
+        self._show()
+
+    def _type(self) -> None:
+        """Take a typed reading in place of the sweep of the piece."""
+        name = self.piece.value
+        self.sweeps.pop(name, None)
+        self.lines.pop(name, None)
+        self.typed[name] = self.reading.value.strip()
+        remember_readings(self.path, remembered_readings(self.path) | {k: v for k, v in self.typed.items() if v})
+        self._show()
+
+    def _tape(self) -> None:
+        self.tapes[self.piece.value] = self.tape.value.strip()
+        self._show()
+
+    def _take(self, files: Any) -> None:
+        """Take an uploaded sweep of the piece; a file is read as text and nothing in it is executed."""
+        if not files:
+            return
+        try:
+            self._add(self.piece.value, bytes(files[0]["content"]))
+        except InputError as error:
+            self._say(str(error.within(str(files[0]["name"]))), "refused")
+            return
+        self._show()
+
+    def _add(self, name: str, content: bytes) -> None:
+        wanted = wanted_piece(self.plan, line_of(self.plan, name))
+        sweep = sweep_in(content)
+        self.lines[name] = measure_line(open=sweep, cable=wanted.made_of, connector_delay=wanted.end.delay)
+        self.sweeps[name] = sweep
+
+    def _practise(self) -> None:
+        """Take the practice set, or let go of it."""
+        self.sweeps, self.lines = {}, {}
+        self._taking = True
+        self.levels.value = ""
+        if self.practice.value:
+            for name, path in self._practice_files().items():
+                self._add(name, path.read_bytes())
+            lines = (PRACTICE / "levels.txt").read_text().splitlines()
+            self.levels.value = "\n".join(line for line in lines if not line.startswith("#"))
+        self._taking = False
+        self._show()
+
+    def _keep(self) -> None:
+        """Append every reading to the record."""
+        day, rows = datetime.date.today(), []
+        try:
+            for trim in self.trims:
+                name = trim.name
+                seen = self.lines[name].check_frequency if name in self.lines else Quantity(self._typed_hz(name), "Hz")
+                note = "simulated practice sweep" if self.practice.value else ""
+                rows.append(measurement(name, "check frequency", seen, day, instrument=note))
+            if not rows:
+                raise InputError("nothing was measured yet", where="record", remedy="enter a reading")
+            append_measurements(record_path(self.path), rows)
+        except InputError as error:
+            self._say(str(error), "refused")
+            return
+        self._show()
+        self._say(f"{record_path(self.path)}: {len(rows)} readings appended.", "done")
+
+    # --- what is shown --------------------------------------------------------------------------------------
+
+    def _typed_hz(self, name: str) -> float:
+        return float(positive(controls.with_default_unit(self.typed[name], "MHz"), "Hz", name))
+
+    def _readings(self) -> dict[str, Any]:
+        typed = {name: Quantity(self._typed_hz(name), "Hz") for name, text in self.typed.items() if text}
+        return {name: (typed | self.lines)[name] for name in piece_names(self.plan) if name in typed | self.lines}
+
+    def _show(self) -> None:
+        try:
+            readings = self._readings()
+            self.trims = trim_plan(self.plan, readings)
+            by_name = {trim.name: trim for trim in self.trims}
+            built = as_built(self.plan, readings)
+            picture = self._picture(by_name.get(self.piece.value), built)
+            self.reel = self._reel(readings)
+            levels = self._levels()
+            moved = movement_sentences(read_record(record_path(self.path)))
+        except InputError as error:
+            self._say(str(error), "refused")
+            return
+        self._say(SIMULATED if self.practice.value else "", "todo")
+        self.answer.show(trim_answer(self.plan, self.piece.value, by_name.get(self.piece.value)))
+        self.picture.svg, self.picture.describes = picture, f"{self.picture_of.value} of {self.piece.value}"
+        said = [short_sentence(trim) for trim in self.trims]
+        notes = [controls.sentence(text, "note") for text in (*said, *self._measured_notes()) if text]
+        table = trim_table(self.plan, self.trims).html() if self.trims else ""
+        self.page.show(TRIM, table, *notes, self._measured_table())
+        corrected = controls.sentence(correction_sentence(built), "note")
+        self.page.show(BUILT, *((corrected, built_table(built).html()) if readings else ()))
+        self.put.disabled = self.reel is None
+        self.page.show(REEL, controls.sentence(self._reel_said(), "todo"))
+        self.page.show(LEVELS, *levels)
+        self.page.show(SEASON, *(controls.sentence(text, "note") for text in moved))
+
+    def _measured_notes(self) -> tuple[str, ...]:
+        name = self.piece.value
+        if name not in self.lines:
+            return ()
+        wanted = wanted_piece(self.plan, line_of(self.plan, name))
+        at = Quantity(self.plan.design.cut_hertz, "Hz")
+        seen = distance_response(self.sweeps[name], wanted.made_of)
+        found = (*contradictions(self.lines[name], at), *distance_sentences(seen))
+        return tuple(f"{name}: {text}" for text in found)
+
+    def _measured_table(self) -> str:
+        line = self.lines.get(self.piece.value)
+        bands = {band.name: Quantity(band.frequency_hz, "Hz") for band in self.plan.bands}
+        return line_table(line, bands).html() if line else ""
+
+    def _reel(self, readings: dict[str, Any]) -> Measured | None:
+        """Return the velocity factor of the delay lines' reel on the cut band by every piece with a length by tape."""
+        design, found = self.plan.design, []
+        for name, tape in self.tapes.items():
+            wanted = wanted_piece(self.plan, line_of(self.plan, name))
+            if not tape or name not in readings or wanted.made_of.name != design.cables.delay_line:
+                continue
+            seen = self.lines[name].check_frequency if name in self.lines else readings[name]
+            metres = controls.with_default_unit(tape, "m")
+            delay = wanted.end.delay
+            found.append(measure_resonance(wanted.made_of, seen, length=metres, connector_delay=delay))
+        return measured_velocity(found, Quantity(design.cut_hertz, "Hz")) if found else None
+
+    def _reel_said(self) -> str:
+        if self.reel is None:
+            return ""
+        return reel_mean_sentence(self.plan.design.cables.delay_line, self.reel, self.plan.design.cut_hertz)
+
+    def _put(self) -> None:
+        """Write the velocity factor into the design file, with frequency and date."""
+        if self.reel is None:
+            return
+        design, today = self.plan.design, datetime.date.today()
+        changes = velocity_changes(design.cables.delay_line, self.reel.value, design.cut_hertz, today)
+        try:
+            load_design(self.path).changed(changes).save()
+        except InputError as error:
+            self._say(str(error), "refused")
+            return
+        said = f"{self.path}: saved; the plan now cuts by a velocity factor of {self.reel.value:.4f}."
+        self._load()
+        self._say(said, "done")
+
+    def _picture(self, trim: PieceTrim | None, built: AsBuilt) -> str:
+        """Return the picture of the piece: its sweep, or without one what its record expects of it."""
+        name = self.piece.value
+        if self.picture_of.value == PATTERN:
+            report = built.report(self.direction.value, self.band.value)
+            return for_screen(before_after_picture(self.plan, report, self.direction.value, self.band.value).svg())
+        wanted = wanted_piece(self.plan, line_of(self.plan, name))
+        measured = trim.measured_hz if trim else wanted.check.frequency_hz
+        sweep = self.sweeps.get(name) or self._expected(name, measured)
+        if self.picture_of.value == SWEEP:
+            return for_screen(sweep_chart(sweep, measured, wanted.check.frequency_hz).svg())
+        end = wanted.end.delay
+        metres = length_from_check_frequency(wanted.made_of, Quantity(measured, "Hz"), connector_delay=end).m_as("m")
+        response = distance_response(sweep, wanted.made_of)
+        return for_screen(distance_chart(response, min(REACH * metres, response.farthest.m_as("m"))).svg())
+
+    def _expected(self, name: str, hertz: float) -> Sweep:
+        """Return the sweep that a piece of that check frequency would show by its cable's record."""
+        wanted = wanted_piece(self.plan, line_of(self.plan, name))
+        metres = length_from_check_frequency(wanted.made_of, Quantity(hertz, "Hz"), connector_delay=wanted.end.delay)
+        grid = Quantity(_GRID, "Hz")
+        ohms = input_impedance(wanted.made_of, metres, grid, Quantity(float("inf"), "ohm"))
+        return impedance_sweep(grid, ohms)
+
+    def _levels(self) -> tuple[str, ...]:
+        azimuth = controls.with_default_unit(self.azimuth.value, "deg")
+        signal = source(self.band.value, azimuth)
+        said = ""
+        if self.levels.value.strip():
+            said = fault_sentence(likeliest_fault(self.plan, signal, levels_in(self.levels.value)))
+        table = levels_table(self.plan, signal).html()
+        return (controls.sentence(said, "note"), table) if said else (table,)
+
+    def _say(self, text: str, kind: str) -> None:
+        self.status.value = controls.tables(controls.sentence(text, kind)) if text else ""
+
+
+_GRID: FloatArray = np.arange(0.2e6, 40.1e6, 0.2e6)
+
+
+def measure_and_trim(folder: str | Path = ".") -> widgets.Widget:
+    """Return the panel of the worksheet *measure and trim*, on the design files of a folder."""
+    return MeasureAndTrimPanel(Path(folder)).widget
