@@ -74,6 +74,7 @@ CONTRACT = (
     "front_to_back signal_gain noise_gain white_noise_gain aligned_weights endfire_weights greatest_rdf_weights "
     "fewest_delays minimum_loss_pad transformer_turns quarter_wave_match twelfth_wave_match series_section_match "
     "compare_matches line_transfer Channel channel_errors phase_error Tolerance run_tolerance allowable "
+    "rod_resistance two_rods_resistance strap_inductance wire_inductance surge_voltage "
     "read_sweep Measured measure_line matched_sets matched_pairs_in_series"
 ).split()
 METHODS = (

@@ -70,6 +70,7 @@ TERMS: tuple[Term, ...] = (
         "deg",
         "trade",
     ),
+    Term("far earth", "Soil so far from a ground rod that the rod's current does not raise its potential."),
     Term("first cut", "Length to cut first: the longest that the cable may need, and some to trim.", "m, ft", "trade"),
     Term(
         "front-to-back",
@@ -128,6 +129,7 @@ TERMS: tuple[Term, ...] = (
         "ohm",
         "trade",
     ),
+    Term("resistivity", "Resistance of a cube of soil, 1 m along each edge, between opposite faces.", "ohm m"),
     Term("return loss", "Forward power over reflected power.", "dB"),
     Term("signal gain", "Signal from the beam heading, relative to one element.", "dB", also=("signal dB",)),
     Term("slack", "Length that an element run is longer than the distance it covers.", "m, ft", "trade"),

@@ -83,7 +83,7 @@ def test_every_stake_has_its_tapes_with_their_lengths(name):
             start = centre if tape.start == "centre" else drawn.spots[int(tape.start) - 1]
             assert line == pytest.approx([*start, *drawn.spots[chosen - 1]], abs=0.11)
             letter = TAPES[number][0]
-            assert f"{letter}: {tape.length_m:.3f} m" in drawn.words
+            assert drawn.words.count(letter) == 1
             told = " ".join(drawn.words).partition(f"{letter}: from")[2]
             assert wb.feet_inches(wb.Quantity(tape.length_m, "m")) in told.partition(": from")[0]
 

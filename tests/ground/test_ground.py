@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 import workbook as wb
+from workbook.ground.entry import Entry, Rods, Strap
 
 Q = wb.Quantity
 ROD = ("100 ohm*m", "3 m", "16 mm")
@@ -100,6 +101,19 @@ def test_metals_that_are_alike_do_not_corrode():
     assert (pair.difference.m_as("V"), pair.corrodes, pair.outdoors, pair.sheltered) == (0.0, None, True, True)
 
 
+def test_an_entry_has_the_figures_of_its_parts():
+    rods, strap = Rods(*ROD, "5 m", 4, "ring"), Strap("1 m", "50 mm", "0.5 mm")
+    entry = Entry(rods, strap, "8/20", 0.2, "20 m")
+    ohms = wb.rods_resistance(*ROD, "5 m", 4, "ring")
+    assert rods.resistance == ohms
+    assert entry.current.m_as("kA") == pytest.approx(1.0)
+    assert entry.along == wb.surge_voltage(strap.inductance, "0 ohm", "1 kA", "8 us")
+    assert entry.rise.m_as("kV") == pytest.approx(ohms.m_as("ohm"))
+    assert entry.between.m_as("kV") == pytest.approx(
+        wb.potential_between_earths("1 kA", ohms, "100 ohm*m", "20 m").m_as("kV")
+    )
+
+
 @pytest.mark.parametrize(
     ("call", "words"),
     [
@@ -123,6 +137,8 @@ def test_metals_that_are_alike_do_not_corrode():
         (lambda: wb.choke_wanted("50 ohm", "-3 dB"), ("rejection",)),
         (lambda: wb.shield_choke(Q(20j, "ohm"), "50 ohm", "30 dB"), ("turn_impedance", "damps nothing")),
         (lambda: wb.shield_choke("1 mohm", "50 ohm", "60 dB"), ("turns",)),
+        (lambda: Entry(1, Strap("1 m", "1 mm", "1 mm"), "8/20", 1.0, "9 m"), ("rods",)),
+        (lambda: Entry(Rods(*ROD, "5 m", 4, "ring"), Strap("1 m", "1 mm", "1 mm"), "8", 1.0, "9 m"), ("wave", "8/20")),
         (lambda: wb.metal_pair("copper", "alumnium"), ("other", "aluminium")),
     ],
 )  # fmt: skip

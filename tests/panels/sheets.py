@@ -40,6 +40,7 @@ SHEETS: dict[str, Callable[[Path], widgets.Widget]] = {
     "12": panels.reels_and_cutting_plan,
     "13": panels.measure_and_trim,
     "14": panels.matched,
+    "15": panels.ground_and_entry,
     "reel": lambda _: panels.reel(),
 }
 

@@ -68,7 +68,9 @@ def test_a_measured_line_is_taken_as_well(plan):
     # connectors of 0.11 ns each are missing from what was swept
     assert trim.advice.cut_off.m_as("m") == pytest.approx(0.3 - 0.22e-9 * 299792458 * line.velocity_factor, abs=0.01)
     assert trim.delay_error_deg < 0.3
-    assert "±" in trim_table(plan, (trim,)).rows[0][3]
+    row = trim_table(plan, (trim,)).rows[0]
+    assert row[2].endswith(f", {line.delay_s * 1e9:.3f}")
+    assert "±" in row[3]
 
 
 def test_a_line_that_is_too_short_is_offered_to_others(plan):

@@ -5,10 +5,15 @@ import cmath
 import pytest
 
 import workbook as wb
+from workbook.formatting import LengthUnits
+from workbook.ground.entry import Entry, Rods, Strap
 from workbook.report.sheets import build_sheet
 from workbook.tables import ground
+from workbook.tables.ground_checklists import checklists
 
 Q = wb.Quantity
+RODS = Rods("100 ohm*m", "10 ft", "5/8 in", "10 ft", 5, "ring")
+STRAP = Strap("2 m", "50 mm", "0.5 mm")
 BANDS = {"160 m": "1.83 MHz", "80 m": "3.65 MHz"}
 
 
@@ -17,13 +22,44 @@ def front_end(chokes="0 uH"):
 
 
 def test_rods_are_listed_for_every_shape():
-    table = ground.rods_table("100 ohm*m", "10 ft", "5/8 in", "10 ft")
+    table = ground.rods_table(RODS)
     rows = {row[0]: row[1:] for row in table.rows}
     assert rows["1"] == ("33.1", "33.1", "33.1")
-    assert rows["2"][2] == "-"
+    assert rows["3"][2] == "-"
+    assert list(rows) == ["1", "2", "3", "4", "5", "6", "8", "12"]  # its own number too
     assert float(rows["4"][2]) == pytest.approx(
         wb.rods_resistance("100 ohm*m", "10 ft", "5/8 in", "10 ft", 4, "square").m_as("ohm"), rel=5e-3
     )
+
+
+def test_lengths_are_written_in_one_system():
+    assert "3.048 m" in ground.rods_table(RODS, LengthUnits.METRIC).title
+    assert "10 ft" in ground.rods_table(RODS, LengthUnits.FEET).title
+    assert " m" not in ground.rods_table(RODS, LengthUnits.FEET).title
+
+
+def test_answer_has_the_figures_of_the_functions():
+    entry = Entry(RODS, STRAP, "8/20", 0.5, "30 m")
+    text = ground.entry_answer(entry, BANDS).text()
+    rods = wb.rods_resistance("100 ohm*m", "10 ft", "5/8 in", "10 ft", 5, "ring")
+    strap = wb.strap_inductance("2 m", "50 mm", "0.5 mm")
+    along = wb.surge_voltage(strap, "0 ohm", "2.5 kA", "8 us").m_as("kV")
+    between = wb.potential_between_earths("2.5 kA", rods, "100 ohm*m", "30 m").m_as("kV")
+    for figure in (rods.m_as("ohm"), along, 2.5 * rods.m_as("ohm"), between):
+        assert f" {float(f'{figure:.3g}'):g} " in text
+    assert "2.5 kA" in text
+
+
+def test_longer_counts_more_than_wider():
+    found = {name: each.m_as("uH") for name, each in ground.strap_lengths(STRAP, LengthUnits.METRIC).items()}
+    whole = found["strap, 2.000 m by 50 mm"]
+    assert found["half as long"] < 0.5 * whole < found["twice as wide"] < whole < found["wire of 4.1 mm"]
+
+
+def test_band_beyond_a_quarter_wave_of_the_vertical_is_not_computed():
+    rows = ground.element_table(front_end(), {"160 m": "1.83 MHz", "20 m": "14.1 MHz"}, Q(30.0, "ohm")).rows
+    assert rows[0][1] != "-"
+    assert rows[1][1] == "-"
 
 
 def test_no_figure_has_a_power_of_ten():
@@ -84,7 +120,7 @@ def test_copper_avoids_zinc():
 
 
 def test_checklists_have_a_box_for_everything_and_room_for_measured_values():
-    tables = ground.checklists()
+    tables = checklists()
     assert [table.title for table in tables] == ["Element", "Hub", "Entry", "Station"]
     assert {row[0] for table in tables for row in table.rows} == {"☐"}
     for table in tables[:3]:

@@ -1,15 +1,14 @@
 """A builder who follows the worksheets and never looks into the truth: plan, measure, trim, sort, check, correct."""
 
-import itertools
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 from truth import figures
 
 import workbook as wb
-from workbook.plan.firings import firing
 from workbook.plan.reel_velocity import reel_velocity
+from workbook.plan.single_faults import likeliest_fault, source, toward_and_away
 
 DESIGN = wb.load_design(Path(__file__).parent / "eight.toml")
 PLAN = DESIGN.stages()
@@ -17,8 +16,8 @@ CABLE = "series-6-clad"
 STRIP, CONNECTOR = 0.014, "0.11 ns"
 RUNS = tuple(f"run {number}" for number in range(1, 9))
 LINES = ("A", "B", "B-")
-POSITIONS = 3
-"""Switch positions in which elements are disconnected one after the other."""
+CHANNELS = {"dead": "dead channel", "reversed": "reversed channel", "swapped": "swapped runs"}
+"""Faults that levels show, as they are planted."""
 Q = wb.Quantity
 
 
@@ -183,26 +182,26 @@ class Builder:
         yield Found("moved stake", int(np.argmax(errors)), float(np.abs(off).max()) / 0.25)
 
     def levels(self):
-        """Disconnect one element after the other in some positions; compare the levels with every single fault."""
-        names = list(candidates())
-        misfits = sum(self.misfits(names, direction) for direction in self.plan.directions[:POSITIONS])
-        best = int(np.argmin(misfits))
-        if best:
-            kind, *where = names[best]
-            yield Found(kind, tuple(where), (misfits[0] - misfits[best]) / 12)
+        """Disconnect one element after the other; where one signal leaves several faults, take another signal too."""
+        left = []
+        for heading in self.plan.directions[:6:2]:
+            signal = source(self.plan.bands[0].name, Q(heading.azimuth_deg, "degree"), Q(22.0, "degree"))
+            changes = {name: self.changes(name, signal) for name in toward_and_away(self.plan, signal)}
+            found = likeliest_fault(self.plan, signal, changes)
+            names = (found.fault, *found.not_distinguishable)
+            left = [one for one in left if one in names] if left else list(names)
+            if len(left) < 2:
+                break
+        if left and left[0].kind in CHANNELS:
+            yield Found(CHANNELS[left[0].kind], tuple(number - 1 for number in left[0].elements), 1.5)
 
-    def misfits(self, names, direction):
-        """Chi-square of levels on the first band against those of every fault, 0.5 dB each, the common level free."""
-        fired = firing(self.plan, direction.name, self.plan.bands[0].name)
-        level = {line.label: 10 ** (-line.bands[0].loss_db / 20) for line in self.plan.delay_lines}
-        plain = fired.weights * [level.get(feed.line, 1.0) for feed in direction.elements]
-        weights = np.array([with_fault(plain, *name) for name in names])[:, None] * np.ones((9, 1))
-        weights[:, np.arange(1, 9), np.arange(8)] = 0
-        total = wb.array_response(replace(fired, weights=weights), fired.azimuth, fired.elevation)
-        feeds, hertz = self.feeds(direction), self.plan.bands[0].frequency_hz
-        seen = [self.truth.level(self.array, feeds, hertz, direction.azimuth_deg, one) for one in (None, *range(8))]
-        off = np.clip(seen - 20 * np.log10(np.abs(total) + 1e-6), -60, 60)
-        return np.sum((off - off.mean(axis=-1, keepdims=True)) ** 2, axis=-1) / 0.5**2
+    def changes(self, position, signal):
+        """Change of level in a position of the switch when each element is disconnected."""
+        feeds, hertz = self.feeds(self.plan.direction(position)), self.plan.bands[0].frequency_hz
+        whole, *less = (
+            self.truth.level(self.array, feeds, hertz, signal.azimuth_deg, one) for one in (None, *range(8))
+        )
+        return [Q(level - whole, "dB") for level in less]
 
     # --- correcting it ------------------------------------------------------------------------------------
 
@@ -216,25 +215,3 @@ class Builder:
             self.truth.set_again(self.array, found.where, self.plan.elements[found.where])
         elif found.kind != "wrong velocity factor":
             self.truth.reconnect(self.array, found.kind, found.where)
-
-
-def candidates():
-    """Every single fault that levels can show; the first is none."""
-    yield ("healthy",)
-    for number in range(8):
-        yield ("dead channel", number)
-        yield ("reversed channel", number)
-    for pair in itertools.combinations(range(8), 2):
-        yield ("swapped runs", *pair)
-
-
-def with_fault(weights, kind, *where):
-    """Return weights with one fault of the channels."""
-    weights = weights.copy()
-    if kind == "dead channel":
-        weights[where[0]] = 0
-    elif kind == "reversed channel":
-        weights[where[0]] *= -1
-    elif kind == "swapped runs":
-        weights[list(where)] = weights[list(where[::-1])]
-    return weights

@@ -253,7 +253,7 @@ class Truth:
             weights[without] = 0
         elevation = np.radians(22 + self.elevation_error)
         field_sum = abs(weights @ steering(array.places, hertz, np.radians(azimuth), elevation))
-        return 20 * np.log10(field_sum + 1e-6) + self.rng.normal(0, 0.5)
+        return 20 * np.log10(field_sum + 1e-6) + self.rng.normal(0, 0.35)
 
     def right(self, kind, where):
         """Whether a suspicion is the fault that was planted."""

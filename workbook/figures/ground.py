@@ -1,23 +1,31 @@
 """Ground and entry: voltage along straps by length and width, and the drawing of panel, strap and rods."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
 
 from workbook.figures.chart import Chart, Curve, Item, Plot, Rule, linear_axis
 from workbook.figures.style import FAINT, FIRST, INK, SECOND, THIRD, look
 from workbook.figures.svg import document, font_size_within, rectangle, stroke, text
-from workbook.ground.conductors import SurgeWave, strap_inductance, surge_voltage, wire_inductance
+from workbook.formatting import LengthUnits
+from workbook.ground.conductors import (
+    SurgeWave,
+    inductive_reactance,
+    strap_inductance,
+    surge_voltage,
+    wire_inductance,
+)
+from workbook.ground.entry import Entry, Rods
 from workbook.ground.rods import rod_places
-from workbook.units import FloatArray, Quantity
+from workbook.tables.ground import WIRE_MM
+from workbook.units import FloatArray, Frequency, Quantity
 
 WIDTHS_MM = (25.0, 50.0, 100.0)
-THICKNESS_MM, WIRE_MM = 0.5, 4.1
-"""Thickness of the straps, and the diameter of the wire (AWG 6) that they are compared with."""
-WIDE, HIGH = 420.0, 330.0
+THICKNESS_MM = 0.5
+"""Thickness of the straps that are drawn."""
+WIDE, HIGH = 420.0, 396.0
 """Size of the drawing [px]."""
-SOIL, WALL = 178.0, 120.0
+SOIL, WALL = 208.0, 120.0
 """Height of the soil's surface, and where the wall of the building stands [px]."""
 
 
@@ -45,53 +53,46 @@ def strap_curves(wave: SurgeWave, share: float, metres: FloatArray) -> Mapping[s
     }
 
 
-def strap_picture(wave: SurgeWave, share: float, length_m: float) -> Chart:
-    """Return the voltage along a conductor against its length, for a wire and three straps; mark one length.
-
-    Parameters
-    ----------
-    wave
-        The wave.
-    share
-        Share of its peak current in the conductor.
-    length_m
-        Length of the strap that is looked at [m].
-    """
-    metres = np.linspace(0.1, max(5.0, 1.2 * length_m), 60)
+def strap_picture(entry: Entry) -> Chart:
+    """Return the voltage along a conductor against its length, for a wire and three straps; the entry's is marked."""
+    wave, length = entry.surge, float(Quantity(entry.strap.length).m_as("m"))
+    metres = np.linspace(0.1, max(5.0, 1.2 * length), 60)
     items = list[Item]()
-    for number, (name, kilovolts) in enumerate(strap_curves(wave, share, metres).items()):
+    for number, (name, kilovolts) in enumerate(strap_curves(wave, entry.share, metres).items()):
         colour, dashes, marker = look(number)
         items.append(Curve(name, metres, kilovolts, colour, 1.6, dashes, marker, 5, every=slice(6 * number, None, 24)))
-    top = max(float(np.max(item.y)) for item in items if isinstance(item, Curve))
+    here = float(entry.along.m_as("kV"))
+    top = max(here, *(float(np.max(item.y)) for item in items if isinstance(item, Curve)))
+    own = Curve("this strap", np.array([length]), np.array([here]), INK, 0, marker="x", size=10)
     across = linear_axis("length of the conductor (m)", 0.0, float(metres[-1]))
-    plot = Plot(across, linear_axis("voltage along it (kV)", 0.0, 1.05 * top), (Rule("now", length_m), *items), 215)
-    state = f"{wave.name} µs, {share * wave.peak.m_as('kA'):.3g} kA"
+    up = linear_axis("voltage along it (kV)", 0.0, 1.05 * top)
+    state = f"{wave.name} µs, {entry.current.m_as('kA'):.3g} kA"
+    plot = Plot(across, up, (Rule("now", length), *items, own), 215)
     return Chart("Voltage along a conductor while a surge rises", state, (plot,), 374)
 
 
-@dataclass(frozen=True)
-class Entry:
-    """What the drawing of the entry shows: rods, strap, and their figures in words."""
+def entry_drawing(entry: Entry, bands: Mapping[str, Frequency], units: LengthUnits = LengthUnits.METRIC) -> str:
+    """Return panel, strap, rods and mains earth from the side, and the rods from above, as SVG; not to scale.
 
-    shape: str
-    count: int
-    rod: str
-    strap: str
-    reactance: str
-    resistance: str
-
-
-def entry_drawing(entry: Entry) -> str:
-    """Return panel, strap, rods and mains earth from the side, and the rods from above, as SVG; not to scale."""
+    Parameters
+    ----------
+    entry
+        Rods and strap.
+    bands
+        Name of a band -> frequency; the reactance is that on the first.
+    units
+        How lengths are written.
+    """
     parts = [
         text(WIDE / 2, 18, "Entry: one point, short and wide", 14),
         text(WIDE / 2, 36, "not to scale; the mains earth is for a licensed electrician", 11),
         *_building(),
         stroke(0, SOIL, WIDE, SOIL, INK, 1.5),
         *_panel(),
-        *_rods(entry),
+        *_rods(entry.rods.count),
+        *_figures(entry, bands, units),
         *_perimeter(),
-        *_above(entry),
+        *_above(entry.rods),
     ]
     return document(parts, WIDE, HIGH)
 
@@ -107,14 +108,14 @@ def _building() -> list[str]:
         rectangle(30, 96, 56, 26, line=INK),
         _words(58, 113, "receiver", 54, "middle"),
         stroke(86, 109, WALL, 109, FIRST, 2),
-        stroke(36, 122, 36, SOIL + 44, THIRD, 3, "7 3"),
+        stroke(36, 122, 36, SOIL + 68, THIRD, 3, "7 3"),
         _words(42, 140, "mains", 70),
         _words(42, 153, "earth", 70),
     ]
 
 
 def _panel() -> list[str]:
-    cables = (stroke(WALL + 14, y, WIDE, y + 40, FIRST, 2) for y in (96, 105, 114))
+    cables = (stroke(WALL + 14, y, WIDE, y + 50, FIRST, 2) for y in (96, 105, 114))
     return [
         rectangle(WALL, 88, 14, 42, line=INK, fill=SECOND),
         *cables,
@@ -124,36 +125,51 @@ def _panel() -> list[str]:
     ]
 
 
-def _rods(entry: Entry) -> list[str]:
-    shown = min(entry.count, 4)
+def _rods(count: int) -> list[str]:
+    shown = min(count, 4)
     places = [WALL + 7 + 34 * number for number in range(shown)]
-    more = (_words(places[-1] + 12, SOIL + 40, f"... {entry.count} in all", 70),) if entry.count > shown else ()
+    more = (_words(places[-1] + 12, SOIL + 40, f"... {count} in all", 70),) if count > shown else ()
     return [
         stroke(places[0], SOIL + 6, places[-1], SOIL + 6, SECOND, 3),
-        *(stroke(x, SOIL, x, SOIL + 64, INK, 4) for x in places),
+        *(stroke(x, SOIL, x, SOIL + 88, INK, 4) for x in places),
         *more,
-        _words(WALL + 20, SOIL - 26, entry.strap, 170),
-        _words(WALL + 20, SOIL - 11, entry.reactance, 170),
-        _words(WALL - 4, SOIL + 82, entry.rod, 190),
-        _words(WALL - 4, SOIL + 98, entry.resistance, 190),
+    ]
+
+
+def _figures(entry: Entry, bands: Mapping[str, Frequency], units: LengthUnits) -> list[str]:
+    """Write what strap and rods are, and what they come to."""
+    rods, strap = entry.rods, entry.strap
+    length, rod, spacing = (
+        units.on_drawing(float(Quantity(value).m_as("m"))) for value in (strap.length, rods.length, rods.spacing)
+    )
+    band, frequency = next(iter(bands.items()))
+    ohms = float(inductive_reactance(strap.inductance, frequency).m_as("ohm"))
+    henry, wide = float(strap.inductance.m_as("uH")), float(Quantity(strap.width).m_as("mm"))
+    soil = float(Quantity(rods.resistivity).m_as("ohm*m"))
+    return [
+        _words(WALL + 20, SOIL - 26, f"strap {length}, {wide:.3g} mm wide", 200),
+        _words(WALL + 20, SOIL - 11, f"{henry:.2f} µH, {ohms:.3g} ohm on {band}", 200),
+        _words(WALL - 4, SOIL + 106, f"{rods.count} {'rod' if rods.count == 1 else 'rods'}, {rod} long", 190),
+        *(() if rods.count == 1 else (_words(WALL - 4, SOIL + 122, f"{spacing} apart", 190),)),
+        _words(WALL - 4, SOIL + 138, f"{float(rods.resistance.m_as('ohm')):.3g} ohm in {soil:.4g} ohm m", 190),
     ]
 
 
 def _perimeter() -> list[str]:
     y = SOIL + 18
     return [
-        stroke(36, SOIL + 12, 36, SOIL + 64, INK, 4),
+        stroke(36, SOIL + 12, 36, SOIL + 88, INK, 4),
         stroke(36, y, WALL + 7, y, THIRD, 3, "7 3"),
         _words(42, y + 15, "joined below", 74),
         _words(42, y + 28, "the surface", 74),
     ]
 
 
-def _above(entry: Entry) -> list[str]:
+def _above(rods: Rods) -> list[str]:
     """Draw the rods from above into the lower right corner."""
-    centre, half = complex(WIDE - 56, SOIL + 84), 34.0
-    places = rod_places(entry.shape, entry.count)
-    places = places - (places.max(initial=0) + places.min(initial=0)) / 2 if entry.shape == "line" else places
+    centre, half = complex(WIDE - 56, SOIL + 112), 34.0
+    places = rod_places(rods.shape, rods.count)
+    places = places - (places.max(initial=0) + places.min(initial=0)) / 2 if rods.shape == "line" else places
     reach = max(float(np.abs(places.real).max()), float(np.abs(places.imag).max()), 0.5)
     spots = centre + half / reach * np.conj(places)
     return [

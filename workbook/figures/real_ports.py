@@ -1,5 +1,6 @@
 """What real ends do to channels: their phase errors, one line of any length, and the pattern that comes of it."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
@@ -102,9 +103,9 @@ def length_picture(plan: AnyPlan, lines: LinesAlone, ends: str) -> Chart:
             Curve(name, line.electrical_length_deg, -line.phase_error_deg, colour, width, dashes),
             Curve(f"{LINES}, {name}", own.electrical_length_deg, late, colour, 0, marker=marker, size=7),
         ]
-    own = lines.own[lines.band]
-    for (label, _), x, y in zip(tap_delays(plan), own.electrical_length_deg, -own.phase_error_deg, strict=True):
-        items.append(Note(label, float(x), float(y), (0, 7), size=10))
+    for (label, _), x in zip(tap_delays(plan), lines.own[lines.band].electrical_length_deg, strict=True):
+        # in the margin above all curves and limits
+        items.append(Note(label, float(x), 0.93, share=True, size=10))
     x, y = float(lines.looked_at.electrical_length_deg), -float(lines.looked_at.phase_error_deg)
     marked = Curve("looked at", np.array([x]), np.array([y]), width=0, marker="x", size=10, legend=False)
     items += [Rule("looked at", x, width=0.9), marked]
@@ -112,14 +113,15 @@ def length_picture(plan: AnyPlan, lines: LinesAlone, ends: str) -> Chart:
     heights = [item.y for item in items if isinstance(item, Curve)]
     bounds = [item.at for item in items if isinstance(item, Rule) and item.level]
     across = axis_at("electrical length on its band (deg)", 0, far, np.arange(0, far + 1, 90).tolist())
-    up = linear_axis("error (deg, + is later)", *around([*heights, bounds], 0.1))
+    up = linear_axis("error (deg, + is later)", *around([*heights, bounds], 0.13))
     return Chart(f"{plan.name}: one line, limits dashed", ends, (Plot(across, up, tuple(items), TALL),), WIDE)
 
 
 def _bounds(name: str, line: LineAlone, colour: str) -> list[Item]:
     """Return between which errors any length lies on a band; beside no line, that is about where a matched one is."""
     lower, upper = -line.matched_deg - line.bound_deg, -line.matched_deg + line.bound_deg
-    label = f"{name} {rounded(lower, 2)} to {rounded(upper, 2)}"
+    # rounded outwards, so that the words hold for every point that is drawn
+    label = f"{name} {rounded(math.floor(lower * 100) / 100, 2)} to {rounded(math.ceil(upper * 100) / 100, 2)}"
     look: Any = {"colour": colour, "width": 1.0, "dashes": LIMIT, "level": True}
     return [Rule(label, upper, legend=True, **look), Rule(f"{name}, bound", lower, **look)]
 
@@ -136,9 +138,9 @@ def side_by_side_picture(plan: AnyPlan, ends: Terminations, direction: str, band
     numbers = {(one.direction, one.name): one for one in ends.directions}[direction, band]
     told = next(one for one in plan.direction(direction).bands if one.name == band)
     rdf = (told.rdf_db, numbers.rdf_db, numbers.compensated_rdf_db)
-    early = channel_weights(plan, ends, direction, band)
+    real = channel_weights(plan, ends, direction, band)
     items = [*grid(COMPASS, RINGS, compass), aim(compass(np.radians(plan.direction(direction).azimuth_deg), 1.0))]
-    for number, (name, weights) in enumerate(zip(KINDS, (ideal.weights, *early), strict=True)):
+    for number, (name, weights) in enumerate(zip(KINDS, (ideal.weights, *real), strict=True)):
         label = name if rdf[number] is None else f"{name}, RDF {rdf[number]:.2f} dB"
         points = cut_points(azimuth_cut(replace(ideal, weights=weights)), 2, compass)
         colour, dashes, _ = look(number)

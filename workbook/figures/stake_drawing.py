@@ -94,7 +94,7 @@ def stake_drawing(
     room = _Room(np.concatenate((spots, [middle, centre], _points(_CORNER))), lines)
     words = [
         *(_number(room, n, spots, radius, ringed=n == out.first - 1) for n in range(len(spots))),
-        *(_length(room, n, *ends, units.on_drawing(fix.tapes[n].length_m)) for n, ends in enumerate(tapes)),
+        *(_letter(room, n, *ends) for n, ends in enumerate(tapes)),
         _centre(room, centre),
     ]
     below, rows = _below(out, fix, note, units)
@@ -139,17 +139,13 @@ def _number(room: _Room, number: int, spots: Any, radius: float, ringed: bool) -
     return over_lines(text(place.real, place.imag + size / 3, str(number + 1), size=size, weight="bold"))
 
 
-def _length(room: _Room, number: int, start: complex, end: complex, length: str) -> str:
-    """Write a tape's letter and length along it."""
-    turn = cmath.phase(end - start)
-    # so that nobody has to read upside down
-    turn = turn - math.copysign(math.pi, turn) if abs(turn) > math.pi / 2 + 1e-6 else turn
-    way, words = cmath.rect(1, turn), f"{TAPES[number][0]}: {length}"
-    shares, aside = np.meshgrid((0.5, 0.4, 0.6, 0.25, 0.75), (-10, 10, -20, 20, -34, 34))
-    places = (start + shares * (end - start) + aside * 1j * way).ravel()
-    place = room.find(places, 3.4 * len(words) * np.linspace(-1, 1, 7) * way, -0.01 * np.abs(aside.ravel()))
-    move = f"translate({place.real:.1f} {place.imag:.1f}) rotate({math.degrees(turn):.1f})"
-    return f'<g transform="{move}">{over_lines(text(0, 4, words))}</g>'
+def _letter(room: _Room, number: int, start: complex, end: complex) -> str:
+    """Write a tape's letter beside it; its length stands below the drawing."""
+    along = cmath.rect(1, cmath.phase(end - start))
+    shares, aside = np.meshgrid((0.5, 0.4, 0.6, 0.25, 0.75), (-10, 10, -20, 20))
+    places = (start + shares * (end - start) + aside * 1j * along).ravel()
+    place = room.find(places, np.zeros(1), -0.01 * np.abs(aside.ravel()))
+    return over_lines(text(place.real, place.imag + 4, TAPES[number][0], 13))
 
 
 def _centre(room: _Room, centre: complex) -> str:

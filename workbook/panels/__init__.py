@@ -4,6 +4,7 @@ from workbook.panels.cable_loss import cable_loss as cable_loss
 from workbook.panels.delay_lines import delay_lines as delay_lines
 from workbook.panels.electrical_length import electrical_length as electrical_length
 from workbook.panels.front_end import front_end as front_end
+from workbook.panels.ground import ground_and_entry as ground_and_entry
 from workbook.panels.layout import layout_and_stake_out as layout_and_stake_out
 from workbook.panels.long_runs import coax_for_long_runs as coax_for_long_runs
 from workbook.panels.matched_sets import matched as matched

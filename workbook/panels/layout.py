@@ -114,7 +114,9 @@ class LayoutPanel(DesignPanel[LayoutControls]):
         self.drawing.describes = f"{content.name}: {content.array.description()}, tapes to stake {chosen}"
         self.answer.show(stake_answer(content, out, self.runs, band, degrees))
         said = (controls.sentence(text, "todo") for text in self._cautions(band, degrees))
-        self.page.show(DRIVE, *said, stakes_table(out, units).html(), tapes_table(out, units).html())
+        self.page.show(
+            DRIVE, *said, stakes_table(out, units).without_empty_columns().html(), tapes_table(out, units).html()
+        )
         self.page.show(CHECK, distances_table(out, units).html())
         plan, costs = self._plan(), None
         if plan is not None:

@@ -152,7 +152,7 @@ class ShapeControls:
 
 
 def _as_entered() -> widgets.HTML:
-    words = "Every position is entered in the file, and changed there; another kind takes their place."
+    words = "Every position is entered; it is changed under Stakes, and another kind takes its place."
     return widgets.HTML(controls.tables(controls.sentence(words, "done")))
 
 

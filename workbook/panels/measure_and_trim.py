@@ -56,6 +56,8 @@ class MeasureAndTrimPanel:
         self.lines: dict[str, MeasuredLine] = {}
         self.tapes: dict[str, str] = {}
         self.reel: Measured | None = None
+        self.trims: tuple[PieceTrim, ...] = ()
+        self._known: tuple[Any, Any] = ((), None)
         names = design_files(folder)
         self.file = controls.choice("file", "design file", "the design files in this folder", names)
         chosen = names_of_designs(folder, names)[0]
@@ -234,12 +236,20 @@ class MeasureAndTrimPanel:
         typed = {name: Quantity(self._typed_hz(name), "Hz") for name, text in self.typed.items() if text}
         return {name: (typed | self.lines)[name] for name in piece_names(self.plan) if name in typed | self.lines}
 
-    def _show(self) -> None:
-        try:
+    def _work_out(self) -> tuple[dict[str, Any], AsBuilt]:
+        """Return readings and the array as built; they and the verdicts are computed again only when one is another."""
+        # lines and plan are kept below, so that no other can have their identity
+        key = (id(self.plan), *self.typed.items(), *((name, id(line)) for name, line in self.lines.items()))
+        if key != self._known[0]:
             readings = self._readings()
             self.trims = trim_plan(self.plan, readings)
+            self._known = key, (readings, as_built(self.plan, readings))
+        return self._known[1]
+
+    def _show(self) -> None:
+        try:
+            readings, built = self._work_out()
             by_name = {trim.name: trim for trim in self.trims}
-            built = as_built(self.plan, readings)
             picture = self._picture(by_name.get(self.piece.value), built)
             self.reel = self._reel(readings)
             levels = self._levels()

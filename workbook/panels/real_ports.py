@@ -32,11 +32,11 @@ UNSAID_OHM, LEAST_OHM, MOST_OHM, MOST_PERCENT = 75.0, 10.0, 300.0, 30.0
 ASKED_DEG = (0.5, 1.0, 2.0, 5.0)
 BY_LENGTH, FROM_ABOVE = "error against length", "from above: ideal, real, compensated"
 HUB_WORDS = {
-    "joined": "run and delay line are one way from the element's output to the port, and the combiner between them is "
-    "taken as transparent, so that the run counts too.",
+    "joined": "run and delay line form one path from the element's output to the port, and the combiner between them "
+    "is taken as transparent, so that the run counts too.",
     "ladder": "as joined; a channel's line is made of the pieces up to its tap, and the taps between do not load it.",
-    "ports": "run and delay line are one way from the element's output to its port, so that the run counts too, and a "
-    "channel is off by something else than its line alone.",
+    "ports": "run and delay line form one path from the element's output to its port, so that the run counts too, and "
+    "the error of a channel differs from that of its line alone.",
 }
 STAGE_WORDS = "the hub's summing stage keeps runs and lines apart: it drives each line, and equal runs shift all alike."
 
@@ -102,17 +102,20 @@ class RealPortsControls:
         )
         for control in (self.hub, self.cable):
             control.observe(lambda _: changed(), "value")
-        self._looks(viewed)
+        self._looks(changed, viewed)
 
-    def _looks(self, viewed: Callable[[], None]) -> None:
+    def _looks(self, changed: Callable[[], None], viewed: Callable[[], None]) -> None:
         content = self.design.content
-        self.band = controls.steps("band", "show band", "which band the second picture shows", content.bands)
-        self.band.value = content.phasing.cut_band
+        labels = ("band", "show band", "which band the second picture shows")
+        self.band_row = BandRow(labels, content.bands, viewed, changed)
+        self.band_row.choose(content.phasing.cut_band)
+        self.band_row.share(self.cut_row)
+        self.band = self.band_row.band
         self.length = controls.slider("length", "one line of (deg)", "electrical length on the band shown", 0, 360, 1)
         self.length.value = 45.0
         names = [direction.name for direction in content.directions]
         self.direction = controls.choice("direction", "show direction", "which one the pattern shows", names)
-        for control in self.looks:
+        for control in (self.length, self.direction):
             control.observe(lambda _: viewed(), "value")
 
     @property
@@ -124,7 +127,11 @@ class RealPortsControls:
     def groups(self) -> tuple[Group, ...]:
         """The controls under their headings."""
         ends, lines = (*self.source.rows, *self.port.rows), (self.cut_row.row, self.cable, self.slack_amount.row)
-        return (Group("Ends of the lines", (*ends, self.hub)), Group("Delay lines", lines), Group("View", self.looks))
+        return (
+            Group("Ends of the lines", (*ends, self.hub)),
+            Group("Delay lines", lines),
+            Group("View", (self.band_row.row, self.length, self.direction)),
+        )
 
     @property
     def slack(self) -> widgets.FloatSlider:
@@ -175,8 +182,9 @@ class RealPortsControls:
 
     def close(self) -> None:
         """Let go of the controls."""
-        for control in (*self.rows, *self.looks):
-            controls.close(control)
+        for group in self.groups:
+            for row in group.rows:
+                controls.close(row)
 
 
 def needed(design: Design, plan: AnyPlan, band: str) -> str:

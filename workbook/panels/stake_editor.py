@@ -24,7 +24,7 @@ class StakeEditor:
             description="all stakes",
             tooltip="a table from a spreadsheet: a heading, east,north or distance,azimuth, and a row for each stake",
             placeholder="east (m),north (m)\n23,0\n0,23",
-            layout=widgets.Layout(width="100%", min_width="0"),
+            layout=widgets.Layout(width="100%", min_width="0", height="6.5em"),
         )
         self.table.add_class("stake-table")
         self.take = controls.button("take-stakes", "use these stakes", "puts the table in place of all stakes")

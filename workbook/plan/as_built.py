@@ -6,19 +6,19 @@ from functools import cached_property
 
 import numpy as np
 
-from workbook.array.firing import Firing
-from workbook.array.pattern import front_to_back, rdf
+from workbook.array.ground import nothing_arrives
+from workbook.array.merit import Arrival, FiguresOfMerit
 from workbook.bench.measured import Measured
 from workbook.bench.measured_line import MeasuredLine
 from workbook.bench.measuring import measure_resonance
 from workbook.errors import InputError
-from workbook.plan.firings import firing
-from workbook.plan.patterns import HARDLY
+from workbook.plan.firings import firing, ground_of, layout_of
+from workbook.plan.patterns import HARDLY, planned
 from workbook.plan.results import SMALL_FRONT_TO_BACK_DB, SMALL_RDF_DB, Cost, PlanBand
 from workbook.plan.stages import Stages
 from workbook.plan.trimming import RUN, line_of, wanted_piece
 from workbook.tolerance.report import FaultReport
-from workbook.units import FloatArray, Frequency, Quantity
+from workbook.units import BoolArray, FloatArray, Frequency, Quantity
 
 Reading = Frequency | Measured | MeasuredLine
 """What was measured of a piece: its check frequency with the far end open, or the line itself."""
@@ -72,22 +72,22 @@ class AsBuilt:
     plan: Stages
     late_s: Mapping[str, Mapping[str, float]]
 
-    def late_deg(self, direction: str, band: str, without: str = "") -> FloatArray:
-        """Return how late each element's channel is [degree] (N,), with one piece taken as right."""
-        plan, hertz = self.plan, self.plan.band(band).frequency_hz
-        feeds = plan.direction(direction).elements
-        order = [line.label for line in plan.delay_lines]
-        late = np.zeros(len(feeds))
+    def late_deg(self, direction: str, band: str) -> FloatArray:
+        """Return how late each element's channel is on a band [degree] (N,)."""
+        number = [one.name for one in self.plan.directions].index(self.plan.direction(direction).name)
+        return self._late(band)[number]
+
+    def _late(self, band: str, without: str = "") -> FloatArray:
+        """Return how late the channels of every direction are [degree] (D, N), with one piece taken as right."""
+        late = np.zeros((len(self.plan.directions), len(self.plan.elements)))
         for label, pieces in self._pieces.items():
             # of several pieces of a line it is not known which is used: the farthest off counts
             errors = [0.0 if piece == without else self.late_s[piece][band] for piece in pieces]
-            worst = max(errors, key=abs)
-            through = plan.hub_kind.through(order, label) if label != RUN else ()
-            late += worst * np.array([feed.line in through for feed in feeds])
+            late += max(errors, key=abs) * self._through[label]
         for piece, by_band in self.late_s.items():
-            if line_of(plan, piece) == RUN and piece != without:
-                late[int(piece.rpartition(" ")[2]) - 1] += by_band[band]
-        return 360 * hertz * late
+            if line_of(self.plan, piece) == RUN and piece != without:
+                late[:, int(piece.rpartition(" ")[2]) - 1] += by_band[band]
+        return 360 * self.plan.band(band).frequency_hz * late
 
     @cached_property
     def _pieces(self) -> dict[str, list[str]]:
@@ -98,54 +98,64 @@ class AsBuilt:
                 found.setdefault(label, []).append(piece)
         return found
 
-    def firing(self, direction: str, band: str, without: str = "") -> Firing:
-        """Return the array as built, fired in a direction on a band."""
-        planned = firing(self.plan, direction, band)
-        late = np.exp(-1j * np.radians(self.late_deg(direction, band, without)))
-        return replace(planned, weights=planned.weights * late)
+    @cached_property
+    def _through(self) -> dict[str, BoolArray]:
+        """Which elements each measured line delays (D, N); in a ladder all that enter farther out."""
+        order = [line.label for line in self.plan.delay_lines]
+        served = {label: self.plan.hub_kind.through(order, label) for label in self._pieces}
+        return {
+            label: np.array([[feed.line in lines for feed in one.elements] for one in self.plan.directions])
+            for label, lines in served.items()
+        }
 
     def report(self, direction: str, band: str) -> FaultReport:
         """Return the direction on the band before and after the errors of the pieces, for the picture of both."""
         late = self.late_deg(direction, band)
-        level = Quantity(np.zeros(len(late)), "dB")
         before = firing(self.plan, direction, band)
-        return FaultReport(before, self.firing(direction, band), Quantity(late, "degree"), level)
+        after = replace(before, weights=before.weights * np.exp(-1j * np.radians(late)))
+        return FaultReport(before, after, Quantity(late, "degree"), Quantity(np.zeros(len(late)), "dB"))
+
+    def _figures(self, band: PlanBand, late_deg: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Return RDF and front-to-back [dB] (..., D) of channels that are late (..., D, N); none where none arrives."""
+        azimuths = np.radians([one.azimuth_deg for one in self.plan.directions])
+        elevation, ground = float(np.radians(self.plan.elevation_deg)), ground_of(self.plan.ground)
+        arrival = Arrival(layout_of(self.plan).metres, band.frequency_hz, azimuths, elevation, ground)
+        delays, sizes = (np.array(column) for column in zip(*map(planned, self.plan.directions), strict=True))
+        turn = 2 * np.pi * band.frequency_hz * np.nan_to_num(delays) + np.radians(late_deg)
+        found = FiguresOfMerit(arrival, sizes * np.exp(-1j * turn))
+        return found.rdf_db, np.minimum(found.front_to_back_db, HARDLY)
 
     @cached_property
     def figures(self) -> tuple[BuiltFigures, ...]:
-        """Planned and built figures of every direction on every band."""
-        found = []
+        """Planned and built figures of every direction on every band on which anything arrives."""
+        found, elevation = [], float(np.radians(self.plan.elevation_deg))
         for band in self.plan.bands:
-            for one in self.plan.directions:
-                planned = _figures(firing(self.plan, one.name, band.name))
-                built = _figures(self.firing(one.name, band.name))
-                found.append(BuiltFigures(one.name, band.name, planned[0], built[0], planned[1], built[1]))
+            if nothing_arrives(ground_of(self.plan.ground), band.frequency_hz, elevation):
+                continue
+            late = self._late(band.name)
+            gain, back = self._figures(band, np.stack([0 * late, late]))
+            for number, one in enumerate(self.plan.directions):
+                row = (*gain[:, number].tolist(), *back[:, number].tolist())
+                found.append(BuiltFigures(one.name, band.name, *row))
         return tuple(found)
 
     @cached_property
     def corrections(self) -> tuple[Correction, ...]:
         """What the correction of each measured piece would gain at most, the greatest gain first."""
-        found = [max(self._gains(piece), key=lambda one: one.worth) for piece in self.late_s]
+        gains: dict[str, list[Correction]] = {piece: [] for piece in self.late_s}
+        count = len(self.plan.directions)
+        for place in range(0, len(self.figures), count):
+            built = self.figures[place : place + count]
+            band = self.plan.band(built[0].band)
+            late = [self._late(band.name, piece) for piece in gains]
+            gain, back = self._figures(band, np.array(late)) if late else (np.zeros(0), np.zeros(0))
+            for piece, rdfs, backs in zip(gains, gain.tolist(), back.tolist(), strict=True):
+                gains[piece] += [
+                    Correction(piece, one.direction, one.band, a - one.built_rdf_db, b - one.built_front_to_back_db)
+                    for one, a, b in zip(built, rdfs, backs, strict=True)
+                ]
+        found = [max(rows, key=lambda one: one.worth) for rows in gains.values() if rows]
         return tuple(sorted(found, key=lambda one: -one.worth))
-
-    def _gains(self, piece: str) -> list[Correction]:
-        found = []
-        for built in self.figures:
-            gain, back = _figures(self.firing(built.direction, built.band, piece))
-            found.append(
-                Correction(
-                    piece,
-                    built.direction,
-                    built.band,
-                    gain - built.built_rdf_db,
-                    back - built.built_front_to_back_db,
-                )
-            )
-        return found
-
-
-def _figures(fired: Firing) -> tuple[float, float]:
-    return float(rdf(fired).m_as("dB")), min(float(front_to_back(fired).m_as("dB")), HARDLY)
 
 
 def as_built(plan: Stages, readings: Mapping[str, Reading]) -> AsBuilt:

@@ -14,7 +14,7 @@ import numpy as np
 from workbook.array.merit import steering_vector
 from workbook.checks import listed, not_negative, positive, real, single
 from workbook.errors import InputError, shown
-from workbook.plan.firings import firing, layout_of
+from workbook.plan.firings import firing
 from workbook.plan.stages import AnyPlan
 from workbook.units import Angle, ComplexArray, FloatArray, Gain, Quantity
 
@@ -109,8 +109,8 @@ def toward_and_away(plan: AnyPlan, signal: SourceSignal) -> tuple[str, ...]:
     return tuple(dict.fromkeys((names[int(np.argmin(off))], names[int(np.argmax(off))])))
 
 
-def level_changes(plan: AnyPlan, signal: SourceSignal, direction: str, fault: SingleFault) -> FloatArray:
-    """Return the change of level [dB] when each element is disconnected (N,), within 20 dB.
+def level_changes(plan: AnyPlan, signal: SourceSignal, direction: str, *faults: SingleFault) -> FloatArray:
+    """Return the change of level [dB] when each element is disconnected (N,), within 20 dB; of several faults (F, N).
 
     Raises
     ------
@@ -118,14 +118,14 @@ def level_changes(plan: AnyPlan, signal: SourceSignal, direction: str, fault: Si
         When there is no such direction or band.
     """
     array = firing(plan, direction, signal.band)
-    metres = layout_of(plan).metres
-    hertz = plan.band(signal.band).frequency_hz
     azimuth, elevation = np.radians(signal.azimuth_deg), np.radians(signal.elevation_deg)
-    received = _received(array.weights, steering_vector(metres, hertz, azimuth, elevation), fault)
-    total = received.sum()
+    waves = steering_vector(array.layout.metres, array.arrival.hertz, azimuth, elevation)
+    received = np.array([_received(array.weights, waves, fault) for fault in faults])
+    total = received.sum(axis=1, keepdims=True)
     with np.errstate(divide="ignore", invalid="ignore"):
         change = 20 * np.log10(np.abs(total - received) / np.abs(total))
-    return np.clip(np.nan_to_num(change, nan=0.0), -FLOOR_DB, FLOOR_DB)
+    found = np.clip(np.nan_to_num(change, nan=0.0), -FLOOR_DB, FLOOR_DB)
+    return found[0] if len(faults) == 1 else found
 
 
 def _received(weights: ComplexArray, waves: ComplexArray, fault: SingleFault) -> ComplexArray:
@@ -172,9 +172,7 @@ def likeliest_fault(
     if not known.any():
         raise InputError("nothing was entered", where="levels", wanted="the change of level for each element")
     faults = single_faults(len(plan.elements))
-    expected = np.array(
-        [np.concatenate([level_changes(plan, signal, name, fault) for name in measured]) for fault in faults]
-    )
+    expected = np.concatenate([level_changes(plan, signal, name, *faults) for name in measured], axis=1)
     square = np.sum(((expected - seen)[:, known] / error) ** 2, axis=1)
     kinds = [fault.kind for fault in faults]
     unlikely = square + 2 * np.log([kinds.count(kind) for kind in kinds])

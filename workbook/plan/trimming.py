@@ -38,6 +38,8 @@ class PieceTrim:
         The line or ``"run"``.
     measured_hz
         Its check frequency as measured [Hz].
+    wanted_s
+        The delay that it has to have [s].
     advice
         Delay, error on the cut band, verdict, what to cut off in all and at first.
     delay_error_deg
@@ -57,6 +59,7 @@ class PieceTrim:
     name: str
     line: str
     measured_hz: float
+    wanted_s: float
     advice: TrimAdvice
     delay_error_deg: float | None
     accept_deg: float
@@ -168,6 +171,7 @@ def _trim(plan: Stages, costs: LineCosts, name: str, reading: Frequency | Measur
         name,
         line,
         float(positive(now, "Hz", name)),
+        wanted.delay_s,
         advice,
         _error_deg(seen, advice, plan.design.cut_hertz),
         plan.accept_deg,

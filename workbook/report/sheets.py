@@ -28,8 +28,8 @@ from workbook.tables.buy import buy_table
 from workbook.tables.costs import printed_cost
 from workbook.tables.direction_check import levels_table, most_different
 from workbook.tables.fewer_lines import farthest_stake, merge_table
-from workbook.tables.ground import CAUTIONS as GROUND_CAUTIONS
-from workbook.tables.ground import checklists
+from workbook.tables.ground_checklists import CAUTIONS as GROUND_CAUTIONS
+from workbook.tables.ground_checklists import checklists
 from workbook.tables.hold import hold_list, hold_reason
 from workbook.tables.pattern import figure_table, shapes_table
 from workbook.tables.receiver_match import match_tables

@@ -18,7 +18,7 @@ def cost_cell(cost: Cost | None) -> str:
     """
     if cost is None:
         return "not known"
-    return ", ".join(_losses(cost)) if cost.matters else NO_MATTER
+    return ", ".join(losses(cost)) if cost.matters else NO_MATTER
 
 
 def cost_sentence(cost: Cost | None) -> str:
@@ -33,11 +33,12 @@ def cost_sentence(cost: Cost | None) -> str:
         return ""
     if not cost.matters:
         return "The error does not matter to the pattern."
-    rdf, back = _losses(cost)
+    rdf, back = losses(cost)
     return f"It costs at most {rdf} dB of RDF and {back} dB of front-to-back."
 
 
-def _losses(cost: Cost) -> tuple[str, str]:
+def losses(cost: Cost) -> tuple[str, str]:
+    """Write what is lost of RDF and of front-to-back [dB], 0 where nothing is."""
     return rounded(max(cost.rdf_lost_db, 0.0), 2), rounded(max(cost.front_to_back_lost_db, 0.0), 1)
 
 

@@ -1,24 +1,20 @@
 """Tables, sentences and checklists of ground rods, bonding and the entry into the building."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
-from workbook.formatting import rounded
+from workbook.formatting import LengthUnits, rounded
 from workbook.formulas import front_ends
-from workbook.ground.conductors import SURGE_WAVES, SurgeWave, inductive_reactance, surge_voltage
+from workbook.ground.conductors import SURGE_WAVES, SurgeWave, inductive_reactance, surge_voltage, wire_inductance
+from workbook.ground.entry import Entry, Rods, Strap
 from workbook.ground.metals import METALS, metal_pair
-from workbook.ground.rods import SHAPES, SOILS, rods_resistance
+from workbook.ground.rods import SHAPES, SOILS
 from workbook.ground.shield import SeriesGround, ShieldChoke, series_ground
 from workbook.receive.front_end import FrontEnd
+from workbook.tables.answer import AnswerLine, Figure
 from workbook.tables.table import Table
 from workbook.units import Frequency, Impedance, Length, Quantity
 
-CAUTIONS = (
-    "These figures are arithmetic, not a safety design. The mains earth, every connection to it and all protective "
-    "devices are for the local codes and a licensed electrician.",
-    "Before you drive a rod or dig, have buried power, gas, water and telephone lines located and marked.",
-    "A water pipe does not replace a rod: its fittings may be of plastic.",
-    "Leave the array, its cables and the entry alone when lightning is near; disconnect before the storm, not in it.",
-)
 RADIO_GROUND = (
     "The conductivity of the design holds at radio frequencies, where wet soil loses more; at 50 or 60 Hz the same "
     "soil may have a few times this resistivity, and dry or frozen soil ten times. Measure the rods."
@@ -31,7 +27,8 @@ BRAID_AND_BENDS = (
 )
 SMALL_DB, SMALL_DEG = 0.1, 1.0
 """Changes of one element's level and phase below these do not matter."""
-_BOX = "☐"
+WIRE_MM = 4.1
+"""Diameter of the wire that straps are compared with: AWG 6."""
 
 
 def _figure(value: float) -> str:
@@ -51,14 +48,16 @@ def _kilovolts(value: Quantity) -> str:
 
 
 def rods_table(
-    resistivity: Quantity, length: Length, diameter: Length, spacing: Length, counts: Sequence[int] = (1, 2, 4, 8, 12)
+    rods: Rods, units: LengthUnits = LengthUnits.BOTH, counts: Sequence[int] = (1, 2, 3, 4, 6, 8, 12)
 ) -> Table:
-    """Return the resistance of some numbers of rods in each shape.
+    """Return the resistance of some numbers of such rods in each shape.
 
     Parameters
     ----------
-    resistivity, length, diameter, spacing
-        As `wb.rods_resistance` takes them.
+    rods
+        The rods, whose number and shape are left out of account but for a row of their own.
+    units
+        How lengths are written.
     counts
         Numbers of rods; those that do not fill a square have a dash there.
 
@@ -69,14 +68,18 @@ def rods_table(
     """
 
     def cell(count: int, shape: str) -> str:
-        if shape == "square" and count > 1 and count % 4:
+        if shape == "square" and count > 2 and count % 4:
             return "-"
-        return _ohms(rods_resistance(resistivity, length, diameter, spacing, count, "line" if count < 3 else shape))
+        return _ohms(replace(rods, count=count, shape="line" if count < 3 else shape).resistance)
 
-    rows = tuple((str(count), *(cell(count, shape) for shape in SHAPES)) for count in counts)
-    metres = Quantity(length).m_as("m")
-    title = f"Resistance of rods of {metres:.2f} m, {Quantity(spacing).m_as('m'):.2f} m apart"
+    numbers = sorted({*counts, rods.count})
+    rows = tuple((str(count), *(cell(count, shape) for shape in SHAPES)) for count in numbers)
+    title = f"Resistance of rods of {_length(rods.length, units)}, {_length(rods.spacing, units)} apart"
     return Table(title, ("rods", *(f"{shape} ohm" for shape in SHAPES)), rows)
+
+
+def _length(length: Length, units: LengthUnits) -> str:
+    return units.text(float(Quantity(length).m_as("m")))
 
 
 def soils_table() -> Table:
@@ -190,6 +193,64 @@ def one_point_sentence(along: Quantity, rise: Quantity, between: Quantity) -> st
     )
 
 
+def strap_lengths(strap: Strap, units: LengthUnits = LengthUnits.BOTH) -> dict[str, Quantity]:
+    """Return the inductance of a strap, of one half as long, twice as long and twice as wide, and of a thin wire.
+
+    Parameters
+    ----------
+    strap
+        The strap.
+    units
+        How lengths are written.
+
+    Returns
+    -------
+    dict
+        What each is -> its inductance [H].
+    """
+    length, width = Quantity(strap.length), Quantity(strap.width)
+    wide = f"{width.m_as('mm'):.3g} mm"
+    made = {
+        f"strap, {_length(length, units)} by {wide}": strap.inductance,
+        "half as long": replace(strap, length=length / 2).inductance,
+        "twice as long": replace(strap, length=2 * length).inductance,
+        "twice as wide": replace(strap, width=2 * width).inductance,
+    }
+    if length.m_as("mm") > WIRE_MM:
+        made[f"wire of {WIRE_MM:g} mm"] = wire_inductance(length, Quantity(WIRE_MM, "mm"))
+    return made
+
+
+def entry_answer(entry: Entry, bands: Mapping[str, Frequency]) -> AnswerLine:
+    """Return the figures that decide about an entry: rods, strap, and the voltages of a surge.
+
+    Parameters
+    ----------
+    entry
+        Rods, strap and surge.
+    bands
+        Name of a band -> frequency; the first is used.
+
+    Returns
+    -------
+    AnswerLine
+    """
+    band, frequency = next(iter(bands.items()))
+    rods, strap = entry.rods, entry.strap
+    figures = (
+        Figure("rods", _ohms(rods.resistance), "ohm"),
+        Figure("strap", f"{float(strap.inductance.m_as('uH')):.2f}", "µH"),
+        Figure(f"strap on {band}", _ohms(inductive_reactance(strap.inductance, frequency)), "ohm"),
+        Figure("along the strap", _kilovolts(entry.along), "kV"),
+        Figure("rods against far earth", _kilovolts(entry.rise), "kV"),
+        Figure("against another earth", _kilovolts(entry.between), "kV"),
+    )
+    one = "1 rod" if rods.count == 1 else f"{rods.count} rods in a {rods.shape}"
+    soil = _figure(float(Quantity(rods.resistivity).m_as("ohm*m")))
+    surge = f"{entry.wave} µs, {_figure(float(entry.current.m_as('kA')))} kA"
+    return AnswerLine(f"{one} in {soil} ohm m, surge {surge}", figures)
+
+
 # --- element ----------------------------------------------------------------------------------------------
 
 
@@ -237,6 +298,9 @@ def element_table(front_end: FrontEnd, bands: Mapping[str, Frequency], resistanc
     """
     rows = []
     for name, frequency in bands.items():
+        if Quantity(frequency).m_as("Hz") >= front_end.vertical.quarter_wave_hertz:
+            rows.append((name, "-", "-", "not computed: the vertical reaches a quarter wave"))
+            continue
         found = element_ground(front_end, frequency, resistance)
         loss, later = float(found.loss.m_as("dB")), float(found.phase.m_as("degree"))
         rows.append((name, rounded(loss, 2), rounded(later, 2, "+"), _verdict(abs(loss), abs(later))))
@@ -292,50 +356,3 @@ def metals_table(metals: Sequence[str] = ("copper", "brass", "tin plate", "stain
         rows.append((metal, lasting or "-", avoid or "-"))
     title = "Metals that may touch (anodic index of MIL-STD-889, from memory; 0.15 V outdoors, 0.25 V under a roof)"
     return Table(title, ("metal", "lasts outdoors with", "avoid"), tuple(rows))
-
-
-# --- checklists -------------------------------------------------------------------------------------------
-
-_PLACES: Mapping[str, tuple[tuple[str, str], ...]] = {
-    "Element": (
-        (
-            "Rods driven to full length; two where one is short. The same rods at every element.",
-            "rod resistance ____ ohm",
-        ),
-        ("Mast or support, rods and buffer's ground joined by one short strap at one point.", "joint ____ ohm"),
-        ("Clamps of a metal that may touch the rod; joints clean, tight and sealed.", ""),
-        (
-            "Choke on the cable where it leaves the buffer; shield joined to the rods on the buffer's side.",
-            "turns ____",
-        ),
-        ("Discharge path for the vertical (resistor or gap) as the buffer's maker gives it.", ""),
-    ),
-    "Hub": (
-        ("Box on its own rods; shields of all element runs joined to one plate.", "rod resistance ____ ohm"),
-        ("Plate to rods: one strap, the shortest way.", "length ____ joint ____ ohm"),
-        ("Arrester on every conductor that is not ground, as the local codes and its maker give it.", ""),
-        ("Choke on the receiver run where it leaves the hub.", "turns ____"),
-    ),
-    "Entry": (
-        ("One panel at one point outside; every cable passes it, control and feed lines too.", ""),
-        ("Panel to rods: one strap, short and wide, in no loop.", "length ____ joint ____ ohm"),
-        ("More than one panel: joined to each other and all rods by a perimeter conductor.", "joint ____ ohm"),
-        ("Joined to the mains earth, by a licensed electrician.", "between both earths ____ ohm"),
-        ("Rods at the panel.", "rod resistance ____ ohm"),
-        ("Arresters on the panel itself, without leads.", ""),
-    ),
-    "Station": (
-        ("All equipment joined to one plate, the plate to the panel; mains from the same earth.", "joint ____ ohm"),
-        ("Nothing connects two buildings or two earths but through a panel.", ""),
-        ("Isolating transformer or choke where the receiver run meets the receiver.", ""),
-        ("Cables can be disconnected outside the building before a storm.", ""),
-    ),
-}
-
-
-def checklists() -> tuple[Table, ...]:
-    """Return what to check at every place, each with a box, and room for what was measured."""
-    return tuple(
-        Table(place, ("done", "what", "measured"), tuple((_BOX, what, room) for what, room in rows))
-        for place, rows in _PLACES.items()
-    )

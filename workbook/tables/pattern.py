@@ -53,7 +53,7 @@ def pattern_answer(plan: AnyPlan, direction: str, band: str) -> AnswerLine:
     """Return what a builder decides by: figures of a direction on a band, and the delay lines of all directions."""
     found = next(one for one in plan.direction(direction).bands if one.name == band)
     pieces = sum(line.count for line in plan.delay_lines)
-    metres = sum(line.count * line.length_to_cut_m for line in plan.delay_lines)
+    metres = sum(line.count * line.first_cut_m for line in plan.delay_lines)
     figures = (
         Figure("RDF", figure(found.rdf_db, 2), "dB"),
         Figure("front-to-back", front_to_back(found.rdf_db, found.front_to_back_db), "dB"),

@@ -21,13 +21,12 @@ def levels_table(plan: AnyPlan, signal: SourceSignal) -> Table:
     Swapped: with the element that stands next in the numbering.
     """
     rows, count = [], len(plan.elements)
+    faults = [fault for number in range(1, count + 1) for fault in _faults_of(number, count)]
     for direction in toward_and_away(plan, signal):
+        levels = level_changes(plan, signal, direction, *faults).reshape(count, -1, count)
         for number in range(1, count + 1):
-            other = number % count + 1
-            faults = [SingleFault("healthy"), SingleFault("dead", (number,)), SingleFault("reversed", (number,))]
-            faults.append(SingleFault("swapped", (min(number, other), max(number, other))))
-            levels = (level_changes(plan, signal, direction, fault)[number - 1] for fault in faults)
-            rows.append((direction, str(number), *(rounded(float(level), 1, "+") for level in levels), ""))
+            cells = (rounded(level, 1, "+") for level in levels[number - 1, :, number - 1].tolist())
+            rows.append((direction, str(number), *cells, ""))
     headings = (
         "switch to",
         "disconnect element",
@@ -39,6 +38,17 @@ def levels_table(plan: AnyPlan, signal: SourceSignal) -> Table:
     )
     title = f"Change of level of a signal from {signal.azimuth_deg:g} deg on {signal.band}"
     return Table(title, headings, tuple(rows))
+
+
+def _faults_of(number: int, count: int) -> tuple[SingleFault, ...]:
+    """Return the faults of the table for one element of some."""
+    other = number % count + 1
+    return (
+        SingleFault("healthy"),
+        SingleFault("dead", (number,)),
+        SingleFault("reversed", (number,)),
+        SingleFault("swapped", (min(number, other), max(number, other))),
+    )
 
 
 def fault_sentence(found: LikeliestFault) -> str:

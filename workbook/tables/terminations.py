@@ -9,12 +9,14 @@ from workbook.formatting import LengthUnits, rounded
 from workbook.formulas import twoports
 from workbook.line.cable import Cable
 from workbook.matching.pad import nearest_value
+from workbook.plan.costs import most
 from workbook.plan.line_costs import LineCosts
-from workbook.plan.results import RealChannel, Terminations
+from workbook.plan.patterns import HARDLY
+from workbook.plan.results import Cost, RealChannel, Terminations
 from workbook.plan.stages import AnyPlan
 from workbook.plan.terminations import LineAlone
 from workbook.tables.answer import AnswerLine, Figure
-from workbook.tables.costs import cost_cell
+from workbook.tables.costs import cost_cell, losses
 from workbook.tables.cuts import COSTS, piece_name
 from workbook.tables.pattern import figure, front_to_back
 from workbook.tables.table import Table, gathered
@@ -136,29 +138,49 @@ def side_by_side_table(plan: AnyPlan, ends: Terminations) -> Table:
 
 
 def terminations_answer(plan: AnyPlan, ends: Terminations) -> AnswerLine:
-    """Return how late and how weak the worst channel is on the cut band, what that costs, and what would avoid it."""
-    found = [(channel.line, band) for channel in ends.channels[1:] for band in channel.bands]
-    on_cut = [(line, band) for line, band in found if band.name == plan.cut_band]
-    line, worst = max(on_cut, key=lambda one: abs(one[1].phase_error_deg))
-    weakest = min(band.level_db for _, band in on_cut)
-    figures = (
-        Figure(f"error of {line}, + is later", _signed(-worst.phase_error_deg), "deg"),
-        Figure("weakest channel", _signed(weakest), "dB"),
-        Figure("RDF lost at most", _most_lost(plan, ends, compensated=False), "dB"),
-        Figure("when compensated", _most_lost(plan, ends, compensated=True), "dB"),
-        Figure("return loss needed", f"{ends.needed_return_loss_db:.1f}", "dB"),
+    """Return what the ends cost at the worst channel, direction and band, what to do, and how good they have to be."""
+    late, line, band = max(
+        ((-on.phase_error_deg, channel.line, on.name) for channel in ends.channels[1:] for on in channel.bands),
+        key=lambda found: abs(found[0]),
     )
-    title = f"{ends.source_ohm:g} to {ends.port_ohm:g} ohm, lines cut for {plan.cut_band}; RDF on all bands"
-    return AnswerLine(title, figures)
+    cost = _cost(plan, ends)
+    rdf, back = ("not known", "not known") if cost is None else losses(cost)
+    figures = (
+        Figure("greatest phase error", _signed(late), f"deg, {line} on {band}"),
+        Figure("RDF lost", rdf, "" if cost is None else "dB"),
+        Figure("front-to-back lost", back, "" if cost is None else "dB"),
+        Figure("what to do", _advice(plan, ends)),
+        Figure("ends need", f"{ends.needed_return_loss_db:.1f}", "dB return loss"),
+    )
+    return AnswerLine(f"worst of all directions and bands, {ends.source_ohm:g} to {ends.port_ohm:g} ohm", figures)
 
 
-def _most_lost(plan: AnyPlan, ends: Terminations, compensated: bool) -> str:
-    """Write the greatest RDF that any direction loses on any band."""
-    ideal = {(one.name, band.name): band.rdf_db for one in plan.directions for band in one.bands}
-    real = {(one.direction, one.name): one.compensated_rdf_db if compensated else one.rdf_db for one in ends.directions}
-    pairs = [(before, real[key]) for key, before in ideal.items()]
-    lost = [before - after for before, after in pairs if before is not None and after is not None]
-    return rounded(max(lost, default=0.0), 2)
+def _cost(plan: AnyPlan, ends: Terminations, compensated: bool = False) -> Cost | None:
+    """Return the most that real terminations cost, with lines as planned or compensated; None where nothing arrives."""
+    ideal = {(one.name, band.name): band for one in plan.directions for band in one.bands}
+    found = []
+    for real in ends.directions:
+        before = ideal[real.direction, real.name]
+        rdf = real.compensated_rdf_db if compensated else real.rdf_db
+        back = real.compensated_front_to_back_db if compensated else real.front_to_back_db
+        if before.rdf_db is not None and rdf is not None:
+            found.append(Cost(before.rdf_db - rdf, _counted(before.front_to_back_db) - _counted(back)))
+    return most(found)
+
+
+def _counted(back_db: float | None) -> float:
+    """Return how much of a front-to-back counts: of one deeper than anything built only so much."""
+    return HARDLY if back_db is None else min(back_db, HARDLY)
+
+
+def _advice(plan: AnyPlan, ends: Terminations) -> str:
+    """Return in a few words what to do about the ends."""
+    cost, after = _cost(plan, ends), _cost(plan, ends, compensated=True)
+    if cost is not None and not cost.matters:
+        return "nothing"
+    if after is not None and not after.matters:
+        return "compensate"
+    return "compensate and level" if ends.worth_doing else "level the channels"
 
 
 NO_PAD_DB = 0.1

@@ -16,7 +16,7 @@ def trim_table(plan: AnyPlan, trims: tuple[PieceTrim, ...]) -> Table:
     headings = (
         "piece",
         "verdict",
-        "delay ns",
+        "delay measured, wanted ns",
         f"error deg on {plan.cut_band}",
         COSTS,
         "cut off first",
@@ -32,7 +32,7 @@ def _row(one: PieceTrim) -> tuple[str, ...]:
     return (
         one.name,
         verdict(one),
-        f"{advice.delay.m_as('ns'):.3f}",
+        f"{advice.delay.m_as('ns'):.3f}, {one.wanted_s * 1e9:.3f}",
         _error(one),
         cost_cell(one.cost),
         *((both_lengths(advice.first_cut_off.m_as("m")), mhz(one.after_first_hz)) if trim else ("-", "-")),
