@@ -10,8 +10,10 @@ SHEET = "04-electrical-length"
 
 def ready(sheet: Sheet) -> None:
     sheet.wait_text(".results", "A piece of")
-    sheet.wait_text("svg text", "Velocity factor of series-6-clad")
+    sheet.wait_text("svg text", "Velocity factor of series-6-copper")
     sheet.wait_run()
+    sheet.choose("cable", "series-6-clad")
+    sheet.wait_text("svg text", "Velocity factor of series-6-clad")
 
 
 def both_change(sheet: Sheet, act) -> None:

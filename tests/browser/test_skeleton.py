@@ -13,6 +13,7 @@ SHEETS = {
     "07-real-ports": "Channels between",
     "08-phase-error": "as planned and with these errors",
     "09-tolerance": "what arrays built so will do",
+    "15-ground-and-entry": "Resistance of rods",
 }
 """Worksheets with the text that shows that they are ready."""
 # controls of the left column that can be seen, each scrolled to; what of answer and pictures is then out of the window

@@ -10,6 +10,7 @@ import workbook as wb
 from workbook.line.piece import (
     PUBLISHED_COEFFICIENTS,
     UNITS,
+    check_range,
     delay_coefficient,
     kind_of,
     nominal_errors,
@@ -17,7 +18,7 @@ from workbook.line.piece import (
     piece,
     thermal_drift,
 )
-from workbook.tables.lines import piece_table, temperature_table
+from workbook.tables.lines import ends_note, piece_table, temperature_table
 
 Q = wb.Quantity
 C = 299_792_458.0
@@ -127,7 +128,7 @@ def test_a_piece_too_long_and_lossy_has_no_check_frequency():
     cable = wb.cable("series-6-clad")
     one = piece(cable, "1.83 MHz", "3 km")
     assert one.check_frequency is None
-    assert "cannot be said" in piece_table(one, cable).csv()
+    assert "see below" in piece_table(one, cable).csv()
 
 
 def test_arrays_broadcast():
@@ -157,6 +158,39 @@ def test_over_claddings_what_was_given_stays(name):
         assert end.check_frequency is None
     least, _, greatest = whole.span("velocity_factor", "1.83 MHz")
     assert (slow.velocity_factor, fast.velocity_factor) == pytest.approx((least, greatest), rel=1e-12)
+
+
+@pytest.mark.parametrize("name", ["series-6-clad", "series-11-clad"])
+@pytest.mark.parametrize("length", ["8 m", "27 m", "60 m"])
+def test_check_range_holds_every_cladding_and_little_more(name, length):
+    """Against the check frequency of the cable at 101 thicknesses, most of which are not tried by the function."""
+    whole = wb.cable(name)
+    low, high = (edge.m_as("MHz") for edge in check_range(piece(whole, "1.83 MHz", length), whole))
+    least, _, greatest = whole.claddings.m_as("um")
+    every = [
+        wb.check_frequency(whole.with_cladding(Q(um, "um")), length).m_as("MHz")
+        for um in np.linspace(least, greatest, 101)
+    ]
+    # to a tenth of a kilohertz, as it is printed
+    assert low == pytest.approx(min(every), abs=1e-4)
+    assert high == pytest.approx(max(every), abs=3e-4)
+
+
+def test_check_range_is_unknown_where_the_loss_hides_the_far_end():
+    whole = wb.cable("series-6-clad")
+    assert check_range(piece(whole, "1.83 MHz", "3 km"), whole) is None
+
+
+def test_ends_note_says_what_connectors_add():
+    """Two connectors of 0.11 ns at 1.83 MHz: 0.22 ns, 360 x 1.83e6 x 0.22e-9 = 0.14 deg (arithmetic)."""
+    one = piece(wb.cable("series-6-copper"), "1.83 MHz", "20 m")
+    said = ends_note(one, 0.014, 0.11e-9)
+    assert "20.028 m" in said
+    assert "0.22 ns, 0.14 deg" in said
+    bare = wb.check_frequency(one.cable, "20 m").m_as("MHz")
+    checked = float(said.split("checks at ")[1].split(" MHz")[0])
+    # to first order the delay of the whole piece goes up by that share
+    assert checked == pytest.approx(bare / (1 + 0.22 / one.delay.m_as("ns")), abs=2e-4)
 
 
 def test_over_claddings_a_piece_cut_by_nominal_keeps_its_length():

@@ -14,7 +14,15 @@ import pytest
 
 import workbook as wb
 from workbook.line.losses import compare_losses, matched_loss, matched_range, published_points, root_rule
-from workbook.line.piece import delay_coefficient, kind_of, nominal_errors, over_claddings, piece, thermal_drift
+from workbook.line.piece import (
+    check_range,
+    delay_coefficient,
+    kind_of,
+    nominal_errors,
+    over_claddings,
+    piece,
+    thermal_drift,
+)
 
 Q = wb.Quantity
 CLAD, COPPER, TABLE = wb.cable("series-6-clad"), wb.cable("series-6-copper"), wb.cable("rg-8x-foam")
@@ -112,6 +120,7 @@ CALLS: dict[str, tuple[Callable[..., Any], dict[str, Any]]] = {
     ),
     "kind_of": (kind_of, {"given": "5 m"}),
     "piece": (piece, {"cable": CLAD, "frequency": "1.83 MHz", "given": "5 m", "velocity": "true"}),
+    "check_range": (check_range, {"one": PIECE, "whole": CLAD}),
     "over_claddings": (over_claddings, {"one": PIECE, "whole": CLAD}),
     "nominal_errors": (nominal_errors, {"one": PIECE, "region": 2}),
     "delay_coefficient": (delay_coefficient, {"value": "5 ppm/K"}),

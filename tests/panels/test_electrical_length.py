@@ -6,7 +6,12 @@ from pathlib import Path
 import pytest
 
 import workbook as wb
+from workbook.files import demo, shipped
+from workbook.line.piece import nominal_errors
 from workbook.panels.electrical_length import ElectricalLengthPanel
+from workbook.plan.line_costs import LineCosts
+from workbook.tables.costs import cost_cell
+from workbook.worksheets import remember_design
 
 
 @pytest.fixture(autouse=True)
@@ -20,7 +25,9 @@ def own_cables(tmp_path, monkeypatch):
 
 @pytest.fixture
 def panel():
-    return ElectricalLengthPanel()
+    made = ElectricalLengthPanel(Path())
+    made.cable.value, made.frequency.value = "series-6-clad", ""
+    return made
 
 
 def amount(panel):
@@ -75,11 +82,56 @@ def test_the_tables_say_what_the_functions_say(panel):
     assert float(factor) == pytest.approx(cable.velocity_factor("1.83 MHz"), abs=5e-5)
     assert (degrees, wavelengths) == ("71.00", "0.1972")
     assert float(delay) == pytest.approx(71 / 360 / 1.83e6 * 1e9, abs=5e-4)
-    assert cut == f"{length.m_as('m'):.3f} m<br>({wb.feet_inches(length)})"
+    assert cut == f"{length.m_as('m'):.3f} m"
     assert float(checked) == pytest.approx(check, abs=5e-5)
     for band in wb.bands():
         assert f">{band}<" in panel.page.value
     assert "unknown" in panel.page.value
+
+
+def test_it_begins_with_the_cable_and_cut_frequency_of_the_design(tmp_path, monkeypatch):
+    made = ElectricalLengthPanel(Path())
+    content = wb.load_design(demo()).content
+    assert made.cable.value == content.cables.delay_line
+    assert made.used_at.m_as("Hz") == content.cut_hertz
+    monkeypatch.setenv("FEEDLINE_WORKBOOK_STATE", str(tmp_path / "state"))
+    own = tmp_path / "own.toml"
+    text = demo().read_text().replace("1.84 MHz", "1.81 MHz").replace("series-6-copper", "series-11-copper")
+    own.write_text(text)
+    remember_design(tmp_path, own)
+    made = ElectricalLengthPanel(tmp_path)
+    assert (made.cable.value, made.frequency.value) == ("series-11-copper", "1.81")
+
+
+def test_an_error_says_what_it_costs_a_design_that_needs_no_search(tmp_path, monkeypatch):
+    monkeypatch.setenv("FEEDLINE_WORKBOOK_STATE", str(tmp_path / "state"))
+    own = tmp_path / "ring.toml"
+    own.write_text((shipped("notebooks") / "heron-fen-ring.toml").read_text())
+    remember_design(tmp_path, own)
+    made = ElectricalLengthPanel(tmp_path)
+    made.exact.value = "500 ns"
+    plan = wb.load_design(own).plan()
+    late = nominal_errors(made.shown)[0].phase_error.m_as("degree")
+    cost = LineCosts(plan).of_line(plan.cut_order[0].label, "160 m", late)
+    assert f"<span>{cost_cell(cost)}</span>" in made.page.value
+    assert "cost in the design" in made.page.value
+
+
+def test_the_length_counts_between_connectors_and_says_what_they_add(panel):
+    end = panel.design.content.ends.delay_line
+    metres = panel.shown.length.m_as("m") + 2 * end.strip.m_as("m")
+    assert "counts between the connectors" in panel.page.value
+    if end.strip.m_as("m") or end.delay.m_as("s"):
+        assert f"is cut {metres:.3f} m long" in panel.page.value
+
+
+def test_lengths_are_shown_in_the_chosen_system_alone(panel):
+    metres = f"{panel.shown.length.m_as('m'):.3f} m"
+    assert metres in panel.page.value
+    assert wb.feet_inches(panel.shown.length) not in panel.page.value
+    panel.units.control.value = "feet"
+    assert metres not in panel.page.value
+    assert wb.feet_inches(panel.shown.length) in panel.page.value
 
 
 def test_the_picture_has_line_dashes_band_and_mark(panel):
@@ -239,11 +291,11 @@ def test_a_bare_number_has_the_unit_of_its_label(panel):
 
 def test_a_broken_cable_file_is_answered_and_the_others_stay(own_cables):
     (own_cables / "a-bad-one.toml").write_text("standard_type = 3\n")
-    panel = ElectricalLengthPanel()
+    panel = ElectricalLengthPanel(Path())
     before = shown(panel)
     panel.cable.value = "a-bad-one"
     assert "a-bad-one.toml" in answer(panel, "cable")
-    assert "series-6-clad" in answer(panel, "cable")
+    assert "series-6-copper" in answer(panel, "cable")
     assert shown(panel) == before
     panel.cable.value = "series-6-copper"
     assert not answer(panel, "cable")
@@ -251,14 +303,14 @@ def test_a_broken_cable_file_is_answered_and_the_others_stay(own_cables):
 
 def test_a_broken_file_that_hides_the_first_cable_does_not_take_the_sheet_down(own_cables):
     (own_cables / "series-6-clad.toml").write_text("nonsense\n")
-    assert "A piece of" in ElectricalLengthPanel().page.value
+    assert "A piece of" in ElectricalLengthPanel(Path()).page.value
 
 
 def test_a_reel_whose_cladding_is_known_has_nothing_to_slide(own_cables, panel):
     text = (Path(wb.__file__).parents[1] / "cable_data" / "series-6-clad.toml").read_text()
     text = text.replace('"8 um"', '"15 um"').replace('"35 um"', '"15 um"')
     (own_cables / "my-reel.toml").write_text(text)
-    panel = ElectricalLengthPanel()
+    panel = ElectricalLengthPanel(Path())
     panel.cable.value = "my-reel"
     assert cladding(panel).disabled
     assert cladding(panel).min < cladding(panel).max
@@ -274,4 +326,5 @@ def test_a_cable_known_by_a_table_says_where_it_is_estimated(panel):
 
 def test_a_long_lossy_piece_is_shown_without_a_check_frequency(panel):
     panel.exact.value = "3 km"
-    assert cells(panel)[6] == "cannot be said"
+    assert cells(panel)[6] == "see below"
+    assert "its loss hides the far end" in panel.page.value

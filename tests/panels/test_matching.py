@@ -10,8 +10,9 @@ import skrf
 
 import workbook as wb
 from workbook.files import demo
+from workbook.matching.cores import USUAL_CORES
 from workbook.panels.matching import MatchingPanel
-from workbook.panels.matching_controls import RUN, SWR_AND_PHASE, USUAL_CABLES
+from workbook.panels.matching_controls import ENTERED, RUN, SWR_AND_PHASE, USUAL_CABLES
 
 
 @pytest.fixture(autouse=True)
@@ -55,7 +56,8 @@ def controls(panel):
         "winding-q": every.winding_q,
         "pad": every.pad,
         "run-cable": every.run_cable,
-        "run": every.run,
+        "run": every.run.slider,
+        "core": every.core,
     }
 
 
@@ -77,7 +79,7 @@ def plain(widget) -> str:
 
 
 def numbers(panel):
-    return plain(panel.page) + plain(panel.detail)
+    return plain(panel.page) + plain(panel.first)
 
 
 def pictures(panel):
@@ -91,8 +93,8 @@ def row(panel, kind) -> list[str]:
 
 
 def test_the_ranking_says_what_the_functions_say(panel):
-    found = wb.compare_matches("75 ohm", "50 ohm", ("160 m", "80 m"), USUAL_CABLES)
-    found = [match for match in found if not re.search(r"E24|E96", match.name)]
+    found = wb.compare_matches("75 ohm", "50 ohm", ("160 m", "80 m"), USUAL_CABLES, USUAL_CORES[0].core)
+    found = [match for match in found if not re.search(r"exact|E96", match.name)]
     assert [match.name for match in panel.view.matches] == [match.name for match in found]
     for place, match in enumerate(found, 1):
         cells = row(panel, match.name)
@@ -114,8 +116,8 @@ def test_the_pad_in_all_three_series(panel):
         ("E96", 43.2, 86.6, None),
     ):
         panel.controls.pad.value = series
-        assert f"{first:g} ohm" in plain(panel.detail)
-        assert f"{second:g} ohm" in plain(panel.detail)
+        assert f"{first:g} ohm" in plain(panel.page)
+        assert f"{second:g} ohm" in plain(panel.page)
         if loss:
             assert row(panel, "minimum-loss pad")[4] == f"{loss}"
 
@@ -123,15 +125,15 @@ def test_the_pad_in_all_three_series(panel):
 @pytest.mark.parametrize("kind", ["no matching", "wideband transformer", "quarter-wave line", "twelfth-wave pair"])
 def test_the_way_in_detail_is_listed_and_drawn(panel, kind):
     panel.controls.way.value = kind
-    assert f"Parts: {kind}" in plain(panel.detail)
+    assert f"Parts: {kind}" in plain(panel.page)
     assert f"strong: {kind}" in panel.overlay.svg
     assert kind.capitalize() in panel.second.svg
     assert kind in panel.second.describes
     assert "var(--jp-ui-font-color1" in panel.overlay.svg
     for section in panel.shown.match.sections:
-        assert wb.feet_inches(section.length) in html.unescape(panel.detail.value).replace("<br>(", "(")
-        assert f"{section.check_frequency.m_as('MHz'):.4f}" in panel.detail.value
-    assert ("Nearest to a quarter-wave line of 61.24 ohm" in plain(panel.detail)) == (kind == "quarter-wave line")
+        assert f"{section.length.m_as('m'):.3f} m" in panel.page.value
+        assert f"{section.check_frequency.m_as('MHz'):.4f}" in panel.page.value
+    assert ("Nearest to a quarter-wave line of 61.24 ohm" in plain(panel.page)) == (kind == "quarter-wave line")
 
 
 def test_only_what_changed_is_drawn_again(panel, monkeypatch):
@@ -149,14 +151,14 @@ def test_only_what_changed_is_drawn_again(panel, monkeypatch):
 def test_a_run_of_cable_ripples_between_ends_that_it_does_not_match(panel):
     panel.controls.source_resistance.value = "50"
     panel.controls.run_cable.value = "series-6-copper"
-    panel.controls.run.value = 25.0
+    panel.controls.run.slider.value = 25.0
     panel.controls.picture.value = RUN
     assert "now 25 m" in panel.second.svg
     # 75 ohm between 50-ohm ends: both reflections are a fifth
-    assert "by up to 0.70 dB and phase by 2.29 degrees" in plain(panel.detail)
+    assert "by up to 0.70 dB and phase by 2.29 degrees" in plain(panel.page)
     assert "25.000 m" in row(panel, "no matching")[2]
     panel.controls.source_resistance.value = "75"
-    assert "nothing varies" in plain(panel.detail)
+    assert "nothing varies" in plain(panel.page)
 
 
 def test_equal_ends_leave_little_to_do_and_say_so(panel):
@@ -164,7 +166,7 @@ def test_equal_ends_leave_little_to_do_and_say_so(panel):
     panel.controls.way.value = "quarter-wave line"
     assert "Cannot match 75 to 75 ohm" in plain(panel.page)
     assert "join them directly" in plain(panel.page)
-    assert "quarter-wave line cannot match 75 to 75 ohm; the first of the list is in detail" in plain(panel.detail)
+    assert "quarter-wave line cannot match 75 to 75 ohm; the first of the list is in detail" in plain(panel.page)
     assert f"strong: {panel.view.ranked[0].short_name}" in panel.overlay.svg
 
 
@@ -173,6 +175,35 @@ def test_a_pair_that_cannot_match_says_the_allowed_range_and_the_nearest(panel):
     assert re.search(
         r"twelfth-wave pair.*ohm or less would, or [\d.]+ ohm or more, the nearest being", plain(panel.page)
     )
+
+
+def test_a_usual_core_sets_its_figures_and_a_typed_one_is_as_entered(panel):
+    usual = USUAL_CORES[3]
+    panel.controls.core.value = usual.name
+    asked = panel.view.wanted.core
+    assert asked.inductance_factor.m_as("nH") == pytest.approx(usual.henry * 1e9, abs=0.5)
+    assert (asked.coupling, asked.core_q) == (usual.material.coupling, usual.material.core_q)
+    panel.controls.coupling.value = 99.0
+    assert panel.controls.core.value == ENTERED
+    assert panel.view.wanted.core.inductance_factor == asked.inductance_factor
+
+
+def test_what_limits_the_transformer_is_said_when_nothing_keeps_the_limits(panel):
+    assert "the transformer" not in plain(panel.first)
+    panel.controls.turns.value = 2
+    assert "The turns limit the transformer:" in plain(panel.first)
+    panel.controls.turns.value = 36
+    panel.controls.coupling.value = 98.0
+    assert "The coupling limits the transformer:" in plain(panel.first)
+
+
+def test_lengths_are_shown_in_the_chosen_system_alone(panel):
+    panel.controls.way.value = "twelfth-wave pair"
+    section = panel.shown.match.sections[0]
+    assert wb.feet_inches(section.length) not in plain(panel.page)
+    panel.units.control.value = "feet"
+    assert wb.feet_inches(section.length) in plain(panel.page)
+    assert f"{section.length.m_as('m'):.3f} m" not in plain(panel.page)
 
 
 def test_too_few_turns_are_told(panel):
@@ -311,7 +342,7 @@ def test_a_folder_that_cannot_be_written_is_answered(panel, folder):
 def test_sliders_stand_on_their_steps(panel):
     """Off a step the browser would move the slider by itself."""
     every = panel.controls
-    for slider in (every.swr, every.loss, every.turns, every.coupling, every.core_q, every.winding_q, every.run):
+    for slider in (every.swr, every.loss, every.turns, every.coupling, every.core_q, every.winding_q, every.run.slider):
         steps = (slider.value - slider.min) / slider.step
         assert steps == pytest.approx(round(steps), abs=1e-6)
 

@@ -23,6 +23,8 @@ UNITS: Mapping[str, str] = MappingProxyType({"length": "m", "delay": "ns", "degr
 """How a piece may be given, and the unit of each."""
 VELOCITIES = ("true", "nominal")
 WARMING_KELVIN = 20.0
+CLADDINGS = 15
+"""Thicknesses of a cladding that are tried."""
 _MOST_PPM = 5000.0
 
 
@@ -188,6 +190,33 @@ def over_claddings(one: Piece, whole: Cable) -> tuple[Piece, Piece]:
         piece(whole.with_velocity_factor(factor, one.frequency), one.frequency, given) for factor in (slowest, fastest)
     )
     return replace(at_slowest, check_frequency=None), replace(at_fastest, check_frequency=None)
+
+
+def check_range(one: Piece, whole: Cable) -> tuple[Frequency, Frequency] | None:
+    """Return between which check frequencies a cut piece lies, whatever cladding its cable has.
+
+    Several thicknesses over the range of the record are tried, since a check frequency has a maximum inside it.
+
+    Parameters
+    ----------
+    one
+        The piece; its length counts.
+    whole
+        Its cable with the whole range of its record.
+
+    Returns
+    -------
+    (quantity [Hz], quantity [Hz]) or None
+        None where the cable is not clad, or its loss hides the far end.
+    """
+    metres, claddings = _piece(one).length.m_as("m"), check_cable(whole, "whole").claddings
+    if claddings is None:
+        return None
+    least, _, greatest = claddings.m_as("um")
+    tried = (whole.with_cladding(with_unit(um, "um")) for um in np.linspace(least, greatest, CLADDINGS))
+    found = [_check(each, metres) for each in tried]
+    known = [each for each in found if each is not None]
+    return (min(known), max(known)) if len(known) == len(found) else None
 
 
 def _piece(one: Any) -> Piece:

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from workbook.errors import InputError
 from workbook.matching.candidates import Requirements
 from workbook.matching.ranking import standing
 from workbook.matching.transformer import USUAL_TURNS, Core, best_transformer, core_numbers
@@ -128,5 +129,8 @@ def _changed(core: Core, part: str, value: float) -> Core:
 
 
 def _keeps(wanted: Requirements) -> bool:
-    made = best_transformer(wanted.source, wanted.load, wanted.core, wanted.most_turns, wanted.hertz, wanted.limits)
+    try:
+        made = best_transformer(wanted.source, wanted.load, wanted.core, wanted.most_turns, wanted.hertz, wanted.limits)
+    except InputError:  # so few turns have no ratio near enough
+        return False
     return standing(made, wanted.edges, wanted.limits).is_within

@@ -1,16 +1,20 @@
 """Worksheet *electrical length and velocity factor*: one piece of cable given in one quantity, shown in all others."""
 
-from collections.abc import Callable
+import contextlib
+from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 import ipywidgets as widgets
 
 from workbook.bands import band, bands
 from workbook.checks import positive
+from workbook.design.schema import End
 from workbook.errors import InputError
 from workbook.figures.style import for_screen
 from workbook.figures.velocity import velocity
-from workbook.line.cable import Cable
+from workbook.files import demo
+from workbook.formatting import LengthUnits
 from workbook.line.catalogue import cable, cables, first_readable
 from workbook.line.piece import (
     UNITS,
@@ -23,14 +27,31 @@ from workbook.line.piece import (
 from workbook.panels import controls
 from workbook.panels.linked_slider import Scale
 from workbook.panels.picture import Picture
-from workbook.tables.lines import nominal_note, nominal_table, piece_table, sixteenth_note, temperature_table
+from workbook.panels.skeleton import Answer, Folds, Group, worksheet
+from workbook.panels.units_switch import UnitsSwitch
+from workbook.plan.designs import Design, load_design
+from workbook.plan.line_costs import LineCosts
+from workbook.plan.results import Cost
+from workbook.tables.lines import (
+    check_note,
+    ends_note,
+    nominal_note,
+    nominal_table,
+    piece_answer,
+    piece_table,
+    sixteenth_note,
+    temperature_table,
+)
 from workbook.units import Quantity
+from workbook.worksheets import remembered_design
 
 FIRST_CABLE = "series-6-clad"
 LOWEST_MHZ, HIGHEST_MHZ, LONGEST_M = 0.1, 1000.0, 10_000.0
 # how far each amount slider goes, and its step
 _REACH = {"length": (100.0, 0.01), "delay": (500.0, 0.1), "degrees": (720.0, 0.1)}
 _CLADDING_STEP = 0.1
+CUT, ERRORS, WARM = "Cut and check the piece", "Compare with the printed velocity factor", "Allow for temperature"
+"""What is done with each fold of tables."""
 _WORDS = (
     "No settled value is published: two values for one class of solid polyethylene differ by a factor of eight. "
     "Take them as orders of magnitude, and measure your own reel cold and warm where it matters."
@@ -40,7 +61,8 @@ _WORDS = (
 class ElectricalLengthPanel:
     """The controls and what they do; holds what is shown: frequency, cable, amount and delay coefficient."""
 
-    def __init__(self) -> None:
+    def __init__(self, folder: Path) -> None:
+        self.units, self.design = UnitsSwitch(folder), _design_of(folder)
         self.band = controls.steps("band", "band", "sets the frequency to the middle of the band", bands())
         self.frequency = controls.entry(
             "frequency", "frequency (MHz)", "where the piece is used; empty is the middle of the band", "such as 1.83"
@@ -58,20 +80,32 @@ class ElectricalLengthPanel:
         self.answers = {
             name: _silent(controls.page(f"{name}-answer")) for name in ("frequency", "cable", "exact", "coefficient")
         }
-        self.drawing, self.page = Picture(), controls.page("results")
+        self.drawing, self.answer, self.page = Picture(), Answer(), Folds(CUT, ERRORS, WARM)
         self.drift: Any = None
         self.amount = Quantity(100.0, UNITS["delay"])
         self.given.value = "delay"
-        self.cable.value = first_readable(FIRST_CABLE)
+        self._costs = _costs_of(self.design)
+        self.cable.value = first_readable(FIRST_CABLE if self.design is None else self.design.content.cables.delay_line)
         self.whole = self.made_of = cable(self.cable.value)
-        self.used_at = band(self.band.value).centre
-        self.frequency.value = self._middle()
+        self._start_frequency()
         self._fresh_cladding()
         self._fresh_amount()
         self._observe()
         self._show()
 
+    def _start_frequency(self) -> None:
+        """Begin at the design's cut band, else in the middle of the first band."""
+        content = None if self.design is None else self.design.content
+        if content is not None and content.phasing.cut_band in self.band.options:
+            self.band.value = content.phasing.cut_band
+        self.used_at = band(self.band.value).centre
+        self.frequency.value = self._middle()
+        if content is not None and LOWEST_MHZ <= content.cut_hertz / 1e6 <= HIGHEST_MHZ:
+            self.used_at = Quantity(content.cut_hertz / 1e6, "MHz")
+            self.frequency.value = f"{content.cut_hertz / 1e6:.7g}"
+
     def _observe(self) -> None:
+        self.units.observe(self._show)
         self.band.observe(lambda _: self._to_band(), "value")
         self.frequency.observe(lambda _: self._answered("frequency", self._read_frequency), "value")
         self.cable.observe(lambda _: self._answered("cable", self._read_cable), "value")
@@ -82,20 +116,15 @@ class ElectricalLengthPanel:
 
     @property
     def widget(self) -> widgets.Widget:
-        """The whole panel: controls and picture side by side where there is room, the tables below."""
+        """The whole panel."""
         said = self.answers
-        entries = controls.column(
-            self.band,
-            *(self.frequency, said["frequency"]),
-            *(self.cable, said["cable"], self.cladding_place),
-            *(self.given, self.amount_place),
-            *(self.exact, said["exact"]),
-            self.velocity,
-            *(self.coefficient, said["coefficient"]),
+        groups = (
+            Group("Piece", (self.given, self.amount_place, self.exact, said["exact"], self.velocity)),
+            Group("Cable", (self.cable, said["cable"], self.cladding_place, self.coefficient, said["coefficient"])),
+            Group("View", (self.band, self.frequency, said["frequency"], self.units.control)),
         )
-        entries.layout.width, entries.layout.flex, entries.layout.padding = "auto", "1 1 340px", "0 6px 0 0"
-        top = widgets.Box([entries, self.drawing], layout=widgets.Layout(flex_flow="row wrap", width="100%"))
-        return controls.column(top, self.page)
+        boxes = [group.box() for group in groups]
+        return worksheet(boxes, (self.answer.page,), (self.drawing,), self.page)
 
     @property
     def shown(self) -> Piece:
@@ -219,22 +248,56 @@ class ElectricalLengthPanel:
     # --- what is shown --------------------------------------------------------------------------------------
 
     def _show(self) -> None:
-        one = self.shown
+        one, units = self.shown, self.units.value
         state = _state(one)
-        self.page.value = _tables(one, self.whole, self.drift)
+        self.answer.show(piece_answer(one, units))
+        self.page.show(CUT, *self._cut(one, units))
+        costs = None if self._costs is None else self._cost
+        self.page.show(
+            ERRORS, nominal_table(one, units, costs).html(), controls.sentence(nominal_note(one, units), "note")
+        )
+        self.page.show(WARM, temperature_table(one, self.drift).html(), controls.sentence(_WORDS, "note"))
         self.drawing.describes = f"Velocity factor of {one.cable.name} against frequency, {state}"
         self.drawing.svg = for_screen(velocity(one, self.whole, state, self.drift).svg())
 
+    def _cut(self, one: Piece, units: LengthUnits) -> Iterator[str]:
+        """Yield what to cut, and over which length it counts."""
+        yield piece_table(one, self.whole, units).html()
+        end = End() if self.design is None else self.design.content.ends.delay_line
+        with contextlib.suppress(InputError):  # so long that it has no check frequency, which the next note says
+            yield controls.sentence(ends_note(one, end.strip.m_as("m"), end.delay.m_as("s"), units), "note")
+        for text in filter(None, (check_note(one, self.whole), sixteenth_note(one, units))):
+            yield controls.sentence(text, "note")
+        guessed = self.whole.estimated_below
+        if guessed is not None and one.frequency < guessed:
+            text = f"Estimated: nothing is published of {self.whole.name} below {_mhz(guessed)}."
+            yield controls.sentence(text, "warning")
 
-def _tables(one: Piece, whole: Cable, drift: Any) -> str:
-    parts = [piece_table(one, whole).html(), controls.sentence(sixteenth_note(one), "note")]
-    guessed = whole.estimated_below
-    if guessed is not None and one.frequency < guessed:
-        text = f"Estimated: nothing is published of {whole.name} below {_mhz(guessed)}."
-        parts.append(controls.sentence(text, "warning"))
-    parts += [nominal_table(one).html(), controls.sentence(nominal_note(one), "note")]
-    parts += [temperature_table(one, drift).html(), controls.sentence(_WORDS, "note")]
-    return controls.tables(*parts)
+    def _cost(self, name: str, late_deg: float) -> Cost | None:
+        """Return what it costs the design if its longest line is late by so much on a band; None on other bands."""
+        plan = None if self._costs is None else self._costs.plan
+        if self._costs is None or plan is None or name not in [one.name for one in plan.bands]:
+            return None
+        return self._costs.of_line(plan.cut_order[0].label, name, late_deg)
+
+
+def _design_of(folder: Path) -> Design | None:
+    """Return the design chosen last for the worksheets, else the demo; None where it cannot be read."""
+    try:
+        return load_design(remembered_design(folder) or demo())
+    except InputError:
+        return None
+
+
+def _costs_of(design: Design | None) -> LineCosts | None:
+    """Return what errors of lines cost in a design that has lines and needs no search."""
+    if design is None or design.content.phasing.searches:
+        return None
+    try:
+        plan = design.stages().computed("directions", "delay_lines")
+    except InputError:
+        return None
+    return LineCosts(plan) if plan.delay_lines else None
 
 
 def _state(one: Piece) -> str:
@@ -255,6 +318,6 @@ def _silent(answer: widgets.HTML) -> widgets.HTML:
     return answer
 
 
-def electrical_length() -> widgets.Widget:
-    """Return the panel of the worksheet *electrical length and velocity factor*."""
-    return ElectricalLengthPanel().widget
+def electrical_length(folder: str | Path = ".") -> widgets.Widget:
+    """Return the panel of the worksheet *electrical length and velocity factor*, beginning with the chosen design."""
+    return ElectricalLengthPanel(Path(folder)).widget

@@ -2,6 +2,7 @@
 
 import os
 import re
+from collections.abc import Iterator
 from pathlib import Path
 
 import ipywidgets as widgets
@@ -9,16 +10,22 @@ import ipywidgets as widgets
 from workbook.errors import InputError
 from workbook.figures.matching import one_way, overlay, run_picture
 from workbook.figures.style import for_screen
-from workbook.matching.candidates import DIRECT, QUARTER_WAVE, Candidate, Comparison, compare
+from workbook.matching.candidates import DIRECT, QUARTER_WAVE, TRANSFORMER, Candidate, Comparison, compare
+from workbook.matching.cores import ASSUMED, MODEL, limiting_part
 from workbook.matching.direct import length_sweep
+from workbook.matching.ranking import standing
 from workbook.matching.touchstone import save_touchstone
 from workbook.panels import controls
 from workbook.panels.match_in_design import MatchInDesign
 from workbook.panels.matching_controls import FIRST, RUN, MatchingControls
 from workbook.panels.picture import Picture
+from workbook.panels.skeleton import Answer, Folds, Group, worksheet
+from workbook.panels.units_switch import UnitsSwitch
 from workbook.tables.matching import (
     band_table,
     limit_table,
+    limiting_sentence,
+    match_answer,
     nearest_cables_table,
     parts_table,
     rank_table,
@@ -27,6 +34,8 @@ from workbook.tables.matching import (
 )
 from workbook.units import Quantity
 
+COMPARE, BUILD, CHECK = "Compare the methods", "Build the method in detail", "Check it on the bands"
+"""What is done with each fold of tables."""
 FIRST_FILE = "match.s2p"
 _FILE_NAME = re.compile(r"\w[\w .+-]{0,80}")
 
@@ -35,11 +44,11 @@ class MatchingPanel:
     """The worksheet: `view` holds all ways as they are shown; only the button writes."""
 
     def __init__(self, folder: Path) -> None:
-        self.folder = folder
-        self.controls = MatchingControls()
+        self.folder, self.units = folder, UnitsSwitch(folder)
+        self.controls = MatchingControls(self.units.value)
         self.overlay, self.second = Picture(), Picture()
-        self.status, self.first = controls.page("status"), controls.page("first")
-        self.page, self.detail = controls.page("results"), controls.page("detail")
+        self.status, self.first, self.answer = controls.page("status"), controls.page("first"), Answer()
+        self.page = Folds(COMPARE, BUILD, CHECK)
         self.name = controls.entry("file", "file name", "in the folder of this worksheet; ends in .s2p", FIRST_FILE)
         self.name.value = FIRST_FILE
         self.write = controls.button(
@@ -50,21 +59,26 @@ class MatchingPanel:
         self.view: Comparison | None = None
         self._drawn: tuple[Comparison, int] | None = None
         self.controls.observe(self._show, self._look)
+        self.units.observe(self._other_units)
         self.write.on_click(lambda _: self._write())
         self._show()
 
     @property
     def widget(self) -> widgets.Widget:
-        """The whole panel: controls beside the pictures where there is room, the tables below."""
-        entries = controls.column(*self.controls.entries)
-        entries.layout.width, entries.layout.flex, entries.layout.padding = "auto", "1 1 340px", "0 6px 0 0"
-        pictures = controls.column(self.overlay, self.second)
-        pictures.layout.width, pictures.layout.flex = "auto", "0 1 490px"
-        beside = widgets.Box([entries, pictures], layout=widgets.Layout(flex_flow="row wrap", width="100%"))
-        file = (self.name, self.write, self.written)
-        return controls.column(
-            *self.controls.ticks, self.status, self.first, beside, self.page, self.detail, *self.in_design.rows, *file
+        """The whole panel."""
+        view, *others = self.controls.groups
+        groups = (
+            Group(view.title, (*view.rows, self.units.control)),
+            *others,
+            Group("Into the design file, or from it", self.in_design.rows),
+            Group("For other programs", (self.name, self.write, self.written)),
         )
+        boxes = [group.box() for group in groups]
+        return worksheet(boxes, (self.answer.page, self.first), (self.overlay, self.second), self.page, self.status)
+
+    def _other_units(self) -> None:
+        self.controls.run.use(self.units.value)
+        self._show()
 
     @property
     def place(self) -> int:
@@ -89,11 +103,14 @@ class MatchingPanel:
             return
         self.status.value = ""
         view, first = self.view, self.view.matches[0]
-        self.first.value = controls.tables(controls.sentence(f"First is {first.name}: {first.reason}.", "done"))
+        said = [controls.sentence(f"First is {first.name}: {first.reason}.", "done")]
+        if not standing(first, view.wanted.edges, view.wanted.limits).is_within:
+            said.append(controls.sentence(limiting_sentence(limiting_part(view.wanted), view.wanted), "todo"))
+        self.first.value = controls.tables(*said)
         # the picture that follows the slider first, then what is read
         self._draw_overlay(view)
-        left_out = rejected_table(view).html() if view.rejected else ""
-        self.page.value = controls.tables(rank_table(view).html(), left_out)
+        left_out = (rejected_table(view).html(),) if view.rejected else ()
+        self.page.show(COMPARE, rank_table(view, self.units.value).html(), *left_out)
         self._look()
 
     def _look(self) -> None:
@@ -102,7 +119,9 @@ class MatchingPanel:
         if view is None:
             return
         self._draw_overlay(view)
-        self.detail.value = self._details(view)
+        self.answer.show(match_answer(view, self.place))
+        self.page.show(BUILD, *self._parts(view))
+        self.page.show(CHECK, *self._checks(view))
         self._draw_second(view)
 
     def _draw_overlay(self, view: Comparison) -> None:
@@ -124,20 +143,22 @@ class MatchingPanel:
             self.second.describes = f"Loss against length of a run of {sweep.cable}, {view.wanted.description}"
             self.second.svg = for_screen(run_picture(view.wanted.description, sweep).svg())
 
-    def _details(self, view: Comparison) -> str:
-        chosen, match = self.controls.way.value, self.shown.match
-        parts = []
+    def _parts(self, view: Comparison) -> Iterator[str]:
+        chosen = self.controls.way.value
         if chosen != FIRST and view.place(chosen) is None:
             text = f"The {chosen} cannot match {view.wanted.description}; the first of the list is in detail instead."
-            parts.append(controls.sentence(text, "refused"))
-        method = self.shown.method
-        parts += [parts_table(match).html(), band_table(match, view.wanted.edges).html()]
-        parts.append(limit_table(match, view.wanted.limits).html())
-        if method is QUARTER_WAVE and (nearest := nearest_cables_table(view)) is not None:
-            parts.append(nearest.html())
-        if method is DIRECT or self.controls.picture.value == RUN:
-            parts.append(controls.sentence(ripple_note(view), "note"))
-        return controls.tables(*parts)
+            yield controls.sentence(text, "refused")
+        yield parts_table(self.shown.match, self.units.value).html()
+        if self.shown.method is QUARTER_WAVE and (nearest := nearest_cables_table(view)) is not None:
+            yield nearest.html()
+        if self.shown.method is TRANSFORMER:
+            yield controls.sentence(f"{MODEL}; {ASSUMED}.".capitalize(), "note")
+
+    def _checks(self, view: Comparison) -> Iterator[str]:
+        match, wanted = self.shown.match, view.wanted
+        yield from (band_table(match, wanted.edges).html(), limit_table(match, wanted.limits).html())
+        if self.shown.method is DIRECT or self.controls.picture.value == RUN:
+            yield controls.sentence(ripple_note(view), "note")
 
     # --- the file -----------------------------------------------------------------------------------------
 

@@ -7,9 +7,10 @@ from typing import Any
 import ipywidgets as widgets
 
 from workbook.bands import bands
-from workbook.checks import positive, real
+from workbook.checks import between, positive, real
 from workbook.design.schema import BEST, MatchTable
 from workbook.errors import InputError
+from workbook.formatting import LengthUnits
 from workbook.line.cable import Cable
 from workbook.line.catalogue import cable, cables, first_readable, readable
 from workbook.matching.arguments import band_edges, end
@@ -23,9 +24,12 @@ from workbook.matching.candidates import (
     Requirements,
     method_named,
 )
+from workbook.matching.cores import USUAL_CORES
 from workbook.matching.direct import LONGEST
 from workbook.matching.transformer import USUAL_TURNS, Core
 from workbook.panels import controls
+from workbook.panels.linked_slider import LinkedSlider, Scale
+from workbook.panels.skeleton import Group
 from workbook.units import Quantity
 
 FIRST_BANDS = ("160 m", "80 m")
@@ -34,13 +38,16 @@ USUAL_CABLES = ("series-6-copper", "rg-6-solid-pe", "rg-59-solid-pe", "rg-58-sol
 FIRST_RUN = "rg-58-solid-pe"
 LOWEST_MHZ, HIGHEST_MHZ = 0.1, 1000.0
 FIRST, SWR_AND_PHASE, RUN = "the first of the list", "SWR at both ends and phase", "no matching: loss with length"
-PADS = {"exact": EXACT_PAD, "E24": E24_PAD, "E96": E96_PAD}
+PADS = {"E24": E24_PAD, "E96": E96_PAD, "exact": EXACT_PAD}
+ENTERED = "as entered below"
+CORES = {usual.name: usual for usual in USUAL_CORES}
+"""Cores to choose from by what they are called."""
 
 
 class MatchingControls:
     """All controls, made once; `wanted` reads them, or refuses in one sentence."""
 
-    def __init__(self) -> None:
+    def __init__(self, units: LengthUnits = LengthUnits.METRIC) -> None:
         self.bands = {name: controls.tick("band", name, f"match on {name}", "5em") for name in bands()}
         for name in FIRST_BANDS:
             self.bands[name].value = True
@@ -62,7 +69,8 @@ class MatchingControls:
         self.pad = controls.choice("pad", "pad resistors", "exact, or the nearest preferred values", tuple(PADS))
         self.run_cable = controls.choice("run-cable", "no matching: cable", "what lies between the ends", cables())
         self.run_cable.value = first_readable(FIRST_RUN)
-        self.run = controls.slider("run", "no matching: length (m)", "0 is joined directly", 0, LONGEST, 0.5)
+        scale = Scale("run", "no matching: length", "0 is joined directly", 0, LONGEST, 0.5, "zero")
+        self.run = LinkedSlider(scale, "m", 0.0, lambda: self._changed(), units)
         self.cables = {name: controls.tick("cable", name, f"choose from {name} too") for name in cables()}
         self.usual = controls.button("usual-cables", "usual cables", "tick the usual flexible cables only")
         self.all = controls.button("all-cables", "all cables", "tick the whole catalogue")
@@ -73,9 +81,11 @@ class MatchingControls:
         for control, value in ((self.swr, 1.2), (self.loss, 1.0)):
             controls.place(control, value)
         self._placing = False
+        self._changed: Callable[[], None] = lambda: None
         self._choose_cables(name for name in USUAL_CABLES if name in self.cables and readable(name))
 
     def _transformer(self) -> None:
+        self.core = controls.choice("core", "core", "a usual core sets the four below", (*CORES, ENTERED))
         self.turns = controls.slider("turns", "most turns", "of either winding of the transformer", 1, 60, 1)
         self.inductance = controls.entry(
             "inductance", "core (nH per turn²)", "inductance for each turn squared, from the core's data sheet", "400"
@@ -85,52 +95,66 @@ class MatchingControls:
         )
         self.core_q = controls.slider("core-q", "Q of the core", "low where the core is lossy", 0.5, 100, 0.5)
         self.winding_q = controls.slider("winding-q", "Q of the windings", "low where the wire is thin", 5, 300, 5)
-        usual = Core()
-        self.inductance.value = "400"
         self.turns.readout_format = ".0f"
+        controls.place(self.turns, USUAL_TURNS)
+        self._take_core(next(iter(CORES.values())).core)
+
+    def _take_core(self, core: Core) -> None:
+        """Set the figures of a core."""
+        self.inductance.value = f"{core.inductance_factor.m_as('nH'):g}"
         for control, value in (
-            (self.turns, USUAL_TURNS),
-            (self.coupling, 100 * usual.coupling),
-            (self.core_q, usual.core_q),
-            (self.winding_q, usual.winding_q),
+            (self.coupling, 100 * core.coupling),
+            (self.core_q, core.core_q),
+            (self.winding_q, core.winding_q),
         ):
             controls.place(control, value)
 
     @property
-    def groups(self) -> dict[str, tuple[widgets.Widget, ...]]:
-        """All but tick boxes and buttons, in the order of the work, by plain headings."""
+    def _figures_of_core(self) -> tuple[widgets.Widget, ...]:
+        return (self.inductance, self.coupling, self.core_q, self.winding_q)
+
+    @property
+    def groups(self) -> tuple[Group, ...]:
+        """All controls in the order of the work."""
         ends = (self.source_resistance, self.source_reactance, self.load_resistance, self.load_reactance)
-        return {
-            "What is to be matched": (self.range, *ends, self.swr, self.loss),
-            "View": (self.way, self.picture),
-            "Transformer": (self.turns, self.inductance, self.coupling, self.core_q, self.winding_q),
-            "Pad, and ends left as they are": (self.pad, self.run_cable, self.run),
-        }
-
-    @property
-    def entries(self) -> tuple[widgets.Widget, ...]:
-        """The groups below their headings."""
-        return tuple(part for text, group in self.groups.items() for part in (_heading(text), *group))
-
-    @property
-    def ticks(self) -> tuple[widgets.Widget, ...]:
-        """The bands, and the cables with their buttons."""
         buttons = widgets.HBox([self.usual, self.all], layout=widgets.Layout(flex_flow="row wrap"))
         return (
-            *(_heading("Bands of interest"), _wrapped(self.bands.values())),
-            *(_heading("Cables to choose from"), _wrapped(self.cables.values()), buttons),
+            Group("View", (self.way, self.picture)),
+            Group("What is to be matched", (_wrapped(self.bands.values()), self.range, *ends, self.swr, self.loss)),
+            Group("Transformer", (self.turns, self.core, *self._figures_of_core)),
+            Group("Pad, and ends left as they are", (self.pad, self.run_cable, self.run.row)),
+            Group("Cables to choose from", (_wrapped(self.cables.values()), buttons)),
         )
 
     def observe(self, changed: Callable[[], None], viewed: Callable[[], None]) -> None:
         """Call `changed` when something else is wanted, and `viewed` when only something else is viewed."""
-        looking = self.groups["View"]
-        asking = (control for group in self.groups.values() for control in group if control not in looking)
+        self._changed = changed
+        ends = (self.source_resistance, self.source_reactance, self.load_resistance, self.load_reactance)
+        asking = (self.range, *ends, self.swr, self.loss, self.turns, self.pad, self.run_cable)
         for control in (*self.bands.values(), *self.cables.values(), *asking):
             control.observe(lambda _: None if self._placing else changed(), "value")
-        for control in looking:
+        for control in self._figures_of_core:
+            control.observe(lambda _: None if self._placing else self._enter_core(), "value")
+        self.core.observe(lambda _: None if self._placing else self._choose_core(), "value")
+        for control in (self.way, self.picture):
             control.observe(lambda _: None if self._placing else viewed(), "value")
         self.usual.on_click(lambda _: self._button(USUAL_CABLES, changed))
         self.all.on_click(lambda _: self._button(self.cables, changed))
+
+    def _choose_core(self) -> None:
+        """Take a usual core, as one change."""
+        if self.core.value in CORES:
+            self._placing = True
+            self._take_core(CORES[self.core.value].core)
+            self._placing = False
+        self._changed()
+
+    def _enter_core(self) -> None:
+        """Say that the core is another one now."""
+        self._placing = True
+        self.core.value = ENTERED
+        self._placing = False
+        self._changed()
 
     def _button(self, names: Iterable[str], changed: Callable[[], None]) -> None:
         self._choose_cables(names)
@@ -202,7 +226,7 @@ class MatchingControls:
             self._cables(),
             core,
             round(self.turns.value),
-            (cable(self.run_cable.value), self.run.value),
+            (cable(self.run_cable.value), between(self.run.text, "m", "no matching: length", 0, LONGEST)),
         )
         pad = PADS[self.pad.value]
         return asked, tuple(method for method in METHODS if method is pad or method not in PADS.values())
@@ -249,7 +273,3 @@ def _end(resistance: widgets.Text, reactance: widgets.Text, name: str) -> Any:
 def _wrapped(boxes: Iterable[widgets.Widget]) -> widgets.Widget:
     layout = widgets.Layout(flex_flow="row wrap", width="100%", max_width="960px", min_width="0")
     return widgets.Box(tuple(boxes), layout=layout)
-
-
-def _heading(text: str) -> widgets.HTML:
-    return widgets.HTML(f"<b>{text}</b>")

@@ -1,6 +1,6 @@
 """Tables and sentences about lengths of line: a piece, its temperature drift, trimming, and the losses of cables."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 
@@ -8,18 +8,22 @@ from workbook.bench.trimming import TrimAdvice
 from workbook.formatting import LengthUnits, impedance_text, rounded
 from workbook.formulas import lines
 from workbook.line.cable import Cable
+from workbook.line.lengths import check_frequency
 from workbook.line.losses import CableLoss, LossComparison, RootRule
 from workbook.line.piece import (
     PUBLISHED_COEFFICIENTS,
     WARMING_KELVIN,
     Piece,
     PublishedCoefficient,
+    check_range,
     delay_coefficient,
     nominal_errors,
     over_claddings,
     thermal_drift,
 )
+from workbook.plan.results import Cost
 from workbook.tables.answer import AnswerLine, Figure
+from workbook.tables.costs import cost_cell
 from workbook.tables.table import Table
 from workbook.units import Frequency, Quantity
 
@@ -56,8 +60,66 @@ def _row(name: str, one: Piece, units: LengthUnits) -> tuple[str, ...]:
         f"{one.delay.m_as('ns'):.3f}",
         f"{one.wavelengths:.4f}",
         units.text(one.length.m_as("m")),
-        "cannot be said" if check is None else f"{check.m_as('MHz'):.4f}",
+        "see below" if check is None else f"{check.m_as('MHz'):.4f}",
     )
+
+
+def check_note(one: Piece, whole: Cable) -> str:
+    """Say why the slowest and the fastest cladding, or a piece of much loss, have no check frequency of their own."""
+    if one.actual.check_frequency is None:
+        return "This piece has no check frequency: its loss hides the far end."
+    found = check_range(one, whole) if whole.is_clad else None
+    if found is None:
+        return ""
+    low, high = (edge.m_as("MHz") for edge in found)
+    return (
+        "The slowest and the fastest cladding have no check frequency of their own: at that frequency other claddings "
+        f"are the slowest and the fastest. Over all of them a piece of this length checks at {low:.4f} to {high:.4f} "
+        "MHz."
+    )
+
+
+def ends_note(one: Piece, strip_m: float, connector_s: float, units: LengthUnits = LengthUnits.BOTH) -> str:
+    """Say over which length a piece counts, and what connectors add to it.
+
+    Parameters
+    ----------
+    one
+        The piece.
+    strip_m
+        Cable that goes into one connector [m].
+    connector_s
+        Delay of one connector [s].
+    units
+        How lengths are written.
+    """
+    counts = "The length counts between the connectors: cable alone, without what goes into them."
+    if not strip_m and not connector_s:
+        return f"{counts} The design says nothing about connectors under [ends.delay_line]."
+    metres, hertz = float(one.actual.length.m_as("m")), float(one.frequency.m_as("Hz"))
+    added = 360 * hertz * 2 * connector_s
+    checked = check_frequency(one.cable, one.actual.length, connector_delay=Quantity(connector_s, "s"))
+    return (
+        f"{counts} With the design's connectors the piece is cut {units.text(metres + 2 * strip_m)} long from end to "
+        f"end; they add {2e9 * connector_s:.2f} ns, {added:.2f} deg, and it then checks at "
+        f"{checked.m_as('MHz'):.4f} MHz."
+    )
+
+
+def piece_answer(one: Piece, units: LengthUnits = LengthUnits.BOTH) -> AnswerLine:
+    """Return what to cut and check of a piece, and what the printed velocity factor would do."""
+    true, check = one.actual, one.actual.check_frequency
+    printed = lines.length_of_delay(true.delay.m_as("s"), one.cable.nominal_velocity_factor)
+    off = lines.phase(printed, true.frequency.m_as("Hz"), true.velocity_factor) * 180 / np.pi
+    figures = (
+        Figure("length", units.text(true.length.m_as("m"))),
+        Figure("check frequency", "none" if check is None else f"{check.m_as('MHz'):.4f}", "MHz"),
+        Figure("velocity factor", f"{true.velocity_factor:.4f}"),
+        Figure("delay", f"{true.delay.m_as('ns'):.3f}", "ns"),
+        Figure("electrical length", f"{true.electrical_length.m_as('degree'):.2f}", "deg"),
+        Figure("error at printed velocity factor", rounded(off - true.electrical_length.m_as("degree"), 2, "+"), "deg"),
+    )
+    return AnswerLine(f"{one.cable.name} at {one.frequency.m_as('MHz'):.7g} MHz", figures)
 
 
 def sixteenth_note(one: Piece, units: LengthUnits = LengthUnits.BOTH) -> str:
@@ -67,8 +129,20 @@ def sixteenth_note(one: Piece, units: LengthUnits = LengthUnits.BOTH) -> str:
     return f"The last {name} is worth {per_metre * metres:.2g} degree at {one.frequency.m_as('MHz'):g} MHz."
 
 
-def nominal_table(one: Piece, units: LengthUnits = LengthUnits.BOTH) -> Table:
-    """Return the errors on every band of cutting by the nominal velocity factor."""
+def nominal_table(
+    one: Piece, units: LengthUnits = LengthUnits.BOTH, cost: Callable[[str, float], Cost | None] | None = None
+) -> Table:
+    """Return the errors on every band of cutting by the nominal velocity factor.
+
+    Parameters
+    ----------
+    one
+        The piece.
+    units
+        How lengths are written.
+    cost
+        What an error costs in a design, by the name of a band and degrees late; None where no design is known.
+    """
     rows = tuple(
         (
             row.band.name,
@@ -77,11 +151,19 @@ def nominal_table(one: Piece, units: LengthUnits = LengthUnits.BOTH) -> Table:
             f"{row.wanted.m_as('degree'):.2f}",
             rounded(row.phase_error.m_as("degree"), 2, "+"),
             units.signed(row.length_error.m_as("m"), "+"),
+            *(() if cost is None else (_cost(cost(row.band.name, row.phase_error.m_as("degree"))),)),
         )
         for row in nominal_errors(one)
     )
-    headings = ("band", "middle MHz", "true velocity factor", "wanted deg", "error deg", "length error")
+    headings = (
+        *("band", "middle MHz", "true velocity factor", "wanted deg", "error deg", "length error"),
+        *(() if cost is None else ("cost in the design RDF, F/B dB",)),
+    )
     return Table("Error at the printed velocity factor (+ = too long)", headings, rows)
+
+
+def _cost(cost: Cost | None) -> str:
+    return "-" if cost is None else cost_cell(cost)
 
 
 def nominal_note(one: Piece, units: LengthUnits = LengthUnits.BOTH) -> str:

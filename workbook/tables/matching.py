@@ -15,6 +15,7 @@ from workbook.matching.match import SEARCHED, Match
 from workbook.matching.parts import Component, Section, described
 from workbook.matching.ranking import standing
 from workbook.matching.sections import CableChoice, nearest_to, quarter_wave, single_line
+from workbook.tables.answer import AnswerLine, Figure
 from workbook.tables.table import Table
 from workbook.units import Loss, with_unit
 
@@ -177,6 +178,19 @@ def limiting_sentence(limiting: Limiting | None, wanted: Requirements) -> str:
         LOSS: f"The loss of the core limits the transformer: a Q of {limiting.enough:g} keeps",
     }[limiting.part]
     return f"{would} {kept}."
+
+
+def match_answer(found: Comparison, place: int) -> AnswerLine:
+    """Return what a builder decides a match by: its worst SWR and loss on the bands, and where it is usable."""
+    match, limits = found.matches[place], found.wanted.limits
+    does = standing(match, found.wanted.edges, limits)
+    figures = (
+        Figure("place", f"{place + 1} of {len(found.matches)}"),
+        Figure("worst SWR", f"{does.swr:.2f}"),
+        Figure("worst loss", f"{does.loss:.2f}", "dB"),
+        Figure("usable", usable_range(match, limits), "MHz"),
+    )
+    return AnswerLine(f"{match.name}, {found.wanted.description}", figures)
 
 
 # --- one match in detail ----------------------------------------------------------------------------------
