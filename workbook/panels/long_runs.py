@@ -11,7 +11,15 @@ from workbook.figures.long_runs import long_runs_picture
 from workbook.figures.style import for_screen
 from workbook.line.catalogue import cables, compared_unasked, readable
 from workbook.panels import controls
-from workbook.panels.long_runs_controls import ANY, ELEMENT, RECEIVER, WIDEST_MM, LongRunsControls, usual_keys
+from workbook.panels.long_runs_controls import (
+    ANY,
+    ELEMENT,
+    EVERY_BAND,
+    RECEIVER,
+    WIDEST_MM,
+    LongRunsControls,
+    usual_keys,
+)
 from workbook.panels.picture import Picture
 from workbook.panels.plan_panel import PlanPanel
 from workbook.panels.skeleton import Answer, Folds, worksheet
@@ -83,11 +91,13 @@ class LongRunsPanel(PlanPanel[LongRunsControls]):
             *((controls.sentence(NOT_COMPARED, "note"),) if len(compared_unasked()) < len(cables()) else ()),
             cable_table(found, self.units.value).html(),
         )
+        signals = receive.signal_table(plan.reception)
         self.page.show(
             LIMITS,
             controls.sentence(receive.margin_sentence(plan.reception), "done"),
             receive.reception_table(plan.reception).html(),
             receive.contribution_table(plan.reception.least).html(),
+            signals.html() if signals else "",
         )
         fed = controls.sentence(receive.feed_sentence(plan.feed), "done" if plan.feed.is_enough else "todo")
         self.page.show(FEEDING, fed, receive.feed_table(plan.feed, self.units.value).html())
@@ -113,8 +123,8 @@ class LongRunsPanel(PlanPanel[LongRunsControls]):
         )
         prices = {name: price.per_metre for name, price in content.prices.items()}
         feed = content.feed.dc_supply() if content.feed else None
-        margin = plan.chain.wanted_margin
-        return cable_comparison(names, runs, plan.chain.worst_bands(reception), margin, prices, feed)
+        bands = [one for one in plan.chain.worst_bands(reception) if made.band.value in (EVERY_BAND, one.name)]
+        return cable_comparison(names, runs, bands, plan.chain.wanted_margin, prices, feed)
 
 
 def coax_for_long_runs(folder: str | Path = ".") -> widgets.Widget:
