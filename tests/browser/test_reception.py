@@ -50,13 +50,14 @@ def test_cables_follow_every_control_and_nothing_is_written_until_saved(folder, 
         for control in ("receiver-run", "spacing", "margin", "noise-figure", "amplifier"):
             moves(sheet, lambda control=control: sheet.press(control, "ArrowRight", 8), 0)
         moves(sheet, lambda: sheet.choose("noise", "rural"), 0)
-        for control in ("supply", "least", "current"):
+        for control in ("strong", "supply", "least", "current"):
             moves(sheet, lambda control=control: sheet.press(control, "ArrowRight", 6))
         moves(sheet, lambda: sheet.choose("pair", "a pair of AWG 20"))
         moves(sheet, lambda: sheet.choose("cable", "series-6-copper"), 0)
         moves(sheet, lambda: sheet.type_in("price", "95"))
         moves(sheet, lambda: sheet.type_in("per", "1000 ft"))
         sheet.wait_text(".answer", "series-6-copper")
+        moves(sheet, lambda: sheet.choose("band", "80 m"), 0)
         moves(sheet, lambda: sheet.choose("runs", "receiver run alone"), 0)
         moves(sheet, lambda: sheet.choose("impedance", "75 ohm"), 0)
         moves(sheet, lambda: sheet.press("widest", "ArrowLeft", 42), 0)

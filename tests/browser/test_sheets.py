@@ -38,6 +38,59 @@ def test_on_a_phone_the_check_frequencies_come_first(lab, tmp_path, capsysbinary
     page.close()
 
 
+RECEIVING = """
+[front_end]
+height = "7 m"
+diameter = "25 mm"
+choke_inductance = "200 uH"
+choke_q = 60
+choke_tolerance = 0.1
+greatest_voltage = "5 V"
+
+[[transmitters]]
+name = "40 m, 400 W"
+power = "400 W"
+distance = "100 m"
+frequency = "7.1 MHz"
+
+[feed]
+supply = "13.8 V"
+least_voltage = "10 V"
+current = "30 mA"
+
+[prices]
+"series-6-copper" = { price = 95, per = "305 m" }
+
+[[stock]]
+label = "R1"
+cable = "series-6-copper"
+length = "305 m"
+
+[[stock]]
+label = "R2"
+cable = "series-6-copper"
+length = "152 m"
+velocity_factor = 0.83
+"""
+
+
+@pytest.mark.parametrize("paper", WIDTHS)
+def test_a_sheet_with_runs_feed_and_reels_fits_the_paper_on_four_pages(lab, tmp_path, capsysbinary, paper):
+    file = tmp_path / "ring.toml"
+    demo = (shipped("notebooks") / "heron-fen-ring.toml").read_text(encoding="utf-8")
+    file.write_text(demo + RECEIVING, encoding="utf-8")
+    page = lab.browser.new_page(viewport={"width": WIDTHS[paper], "height": 1000})
+    page.emulate_media(media="print")
+    for options in (("--full",), ()):
+        assert main(["plan", str(file), "--out", str(tmp_path), *options]) == 0
+        page.goto((tmp_path / "build-sheet.html").as_uri())
+        assert page.evaluate(OVER) <= 0
+        assert all(over <= 0 for over in page.evaluate(CLIPPED))
+    assert "11.6 V arrive" in page.inner_text("body")
+    assert pages(page.pdf(prefer_css_page_size=True)) <= 4
+    page.close()
+
+
 @pytest.mark.parametrize("paper", WIDTHS)
 @pytest.mark.parametrize("design", ["heron-fen-ring", "heron-fen-square", "heron-fen-row"])
 def test_the_sheets_fit_the_paper(lab, tmp_path, capsysbinary, paper, design):

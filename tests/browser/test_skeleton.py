@@ -13,6 +13,7 @@ SHEETS = {
     "07-real-ports": "Channels between",
     "08-phase-error": "as planned and with these errors",
     "09-tolerance": "what arrays built so will do",
+    "15-ground-and-entry": "Resistance of rods",
 }
 """Worksheets with the text that shows that they are ready."""
 # controls of the left column that can be seen, each scrolled to; what of answer and pictures is then out of the window
@@ -102,3 +103,18 @@ def test_another_system_of_lengths_is_kept_in_the_next_worksheet(folder, lab, wo
     with worksheet("05-cable-loss") as sheet:
         ready(sheet)
         sheet.wait_text(".length-readout", "98 ft 5 1/8 in")
+
+
+def test_a_refusal_is_in_sight_of_the_control_that_it_concerns(folder, worksheet):
+    with worksheet("02-spacing-directions-pattern", width=1280, height=700) as sheet:
+        ready(sheet)
+        for field, text, good in (("across-exact", "abc", "46 m"), ("heading", "north-ish", "0")):
+            entry = sheet.page.locator(f".{field} input")
+            entry.scroll_into_view_if_needed()
+            sheet.type_in(field, text)
+            sheet.wait_text(".status .refused", text)
+            box = sheet.page.locator(".status .refused").bounding_box()
+            assert entry.bounding_box()["y"] > 0
+            assert 0 < box["y"] < box["y"] + box["height"] <= 701
+            sheet.type_in(field, good)
+            sheet.page.wait_for_function("() => !document.querySelector('.status .refused')")

@@ -9,7 +9,7 @@ from matplotlib.font_manager import FontProperties
 from matplotlib.textpath import TextPath
 
 import workbook as wb
-from workbook.figures.ground import HIGH, SOIL, WIDE, entry_drawing, strap_picture
+from workbook.figures.ground import ACROSS, HIGH, SIZE, SOIL, entry_drawing, strap_picture
 from workbook.formatting import LengthUnits
 from workbook.ground.entry import Entry, Rods, Strap
 
@@ -43,7 +43,7 @@ def test_drawing_shows_every_rod_from_above(shape, count):
     root = ET.fromstring(entry_drawing(entry(shape, count), BANDS))
     spots = [(float(each.get("cx")), float(each.get("cy"))) for each in root.iter(f"{SVG}circle")]
     assert len(spots) == count
-    assert all(SOIL < y < HIGH and WIDE - 110 < x < WIDE for x, y in spots)
+    assert all(SOIL < y < HIGH and ACROSS - 110 < x < ACROSS for x, y in spots)
     words = " ".join(each.text for each in root.iter(f"{SVG}text"))
     assert f"{count} rod{'s' * (count > 1)}, 2.440 m long" in words
     assert ("3.050 m apart" in words) == (count > 1)
@@ -57,10 +57,10 @@ def test_words_lie_on_the_drawing_and_can_be_read(count, units):
     root = ET.fromstring(entry_drawing(entry("line", count), BANDS, units))
     for each in root.iter(f"{SVG}text"):
         size = float(each.get("font-size"))
-        assert size >= 9
+        assert size >= SIZE
         width = TextPath((0, 0), each.text, size=size, prop=FontProperties(family="DejaVu Sans")).get_extents().width
         x, y = float(each.get("x")), float(each.get("y"))
         left = {"start": x, "middle": x - width / 2, "end": x - width}[each.get("text-anchor")]
         assert left >= 0
-        assert left + width <= WIDE
+        assert left + width <= ACROSS
         assert 0 < y < HIGH

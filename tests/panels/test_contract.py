@@ -216,6 +216,10 @@ MOVES: dict[str, tuple[Move, ...]] = {
         move("amplifier", 15.0, 0),
         move("amplifier-exact", "20", 0),
         # the feed decides which cable is good enough, and none has a price
+        # a signal does not change what cables do to noise
+        move("strong", 20.0),
+        move("strong-exact", "5 mV/m"),
+        move("band", "160 m", 0),
         move("supply", 11.0),
         move("supply-exact", "24"),
         move("least", 13.0),

@@ -17,7 +17,7 @@ from workbook.panels.units_switch import UnitsSwitch
 from workbook.tables.answer import AnswerLine, Figure
 from workbook.worksheets import STATE
 
-CONVERTED = ("01", "02", "03", "05", "07", "08", "09")
+CONVERTED = ("01", "02", "03", "05", "07", "08", "09", "15")
 """Worksheets that have the face."""
 
 
@@ -238,3 +238,22 @@ def test_the_system_chosen_last_is_remembered_for_the_folder(tmp_path, monkeypat
 def test_every_description_of_a_control_in_a_row_can_be_read_out():
     made, _ = amount()
     assert all(part.description for part in made.row.children if not isinstance(part, widgets.HTML))
+
+
+def folds(one):
+    (box,) = parts(one, "worksheet-folds")
+    return "".join(each.value for each in Sheet(box).everything() if isinstance(each, widgets.HTML))
+
+
+@pytest.mark.parametrize("name", ["03", "07", "08", "09"])
+def test_tables_show_the_system_of_the_switch_alone(sheet, name):
+    one = sheet(name)
+    metric, feet = r"<span>[^<]*\d (m|cm|mm)\b", r"<span>[^<]*\d (ft|in)\b"
+    # a band is written as a length is, such as 160 m
+    shown = re.sub(r"(?<![.\d])\d+ m\b", "", folds(one))
+    assert re.search(metric, shown)
+    assert not re.search(feet, shown)
+    one.move("units", "feet")
+    shown = re.sub(r"(?<![.\d])\d+ m\b", "", folds(one))
+    assert re.search(feet, shown)
+    assert not re.search(metric, shown)

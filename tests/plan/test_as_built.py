@@ -91,3 +91,19 @@ def test_what_was_not_built_is_refused(plan, refused):
     refused(lambda: as_built(plan, {"run": "2 MHz"}), "which")
     refused(lambda: as_built(plan, {"X": "2 MHz"}), "there is no piece")
     refused(lambda: as_built(plan, {"A": "2 m"}), "A", "Hz")
+
+
+@pytest.mark.parametrize("hub", ["joined", "ports", "ladder"])
+def test_a_long_piece_delays_what_goes_through_it(hub):
+    """In a ladder all that enters farther out passes a piece; in other hubs only what is on that line."""
+    design = wb.load_design(shipped("notebooks") / "heron-fen-ring.toml").changed({("hub", "kind"): hub})
+    plan = design.stages()
+    label, cable = plan.delay_lines[1].label, wb.cable("series-6-copper")
+    piece = label if plan.line(label).count == 1 else f"{label} 2"
+    built = as_built(plan, {piece: shown(plan.line(label).length_m + 0.5)})
+    labels = [line.label for line in plan.delay_lines]
+    passed = set(labels[1:]) if hub == "ladder" else {label}
+    for one in plan.directions:
+        late = built.late_deg(one.name, "160 m")
+        wanted = wb.electrical_length("0.5 m", Q(plan.band("160 m").frequency_hz, "Hz"), cable).m_as("degree")
+        assert late == pytest.approx([wanted * (feed.line in passed) for feed in one.elements], abs=1e-4)

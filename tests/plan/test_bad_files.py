@@ -578,3 +578,10 @@ def test_a_measured_velocity_that_passes_that_of_light_on_a_band_is_refused(refu
     measured = {("velocity_factor",): {"series-6-copper": {"value": 0.999, "frequency": "1.83 MHz"}}}
     changes = measured | {("cables", "delay_line"): "series-6-copper"}
     refused(lambda: wb.load_design(write("square", changes)).plan(), "velocity_factor.series-6-copper", "light")
+
+
+def test_more_bands_or_directions_than_a_plan_is_made_for_are_refused(refused, write):
+    bands = {f"{n} m": f"{n} MHz" for n in range(1, 26)}
+    refused(lambda: wb.load_design(write("square", {("bands",): bands, ("phasing", "cut_band"): "1 m"})), "bands", "24")
+    many = [{"name": f"d{n}", "azimuth": f"{n} deg"} for n in range(361)]
+    refused(lambda: wb.load_design(write("square", {("directions",): many})), "directions", "361", "at most 360")

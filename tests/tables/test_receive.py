@@ -83,7 +83,8 @@ def test_margin_sentence_says_whether_band_noise_rules_and_what_to_do(receiving)
 
 
 @pytest.mark.parametrize(
-    ("tolerance", "words"), [(0.001, "does not matter"), (0.07, "no sorting is needed"), (0.3, "sort them into sets")]
+    ("tolerance", "words"),
+    [(0.001, "does not matter"), (0.07, "no sorting is needed"), (0.3, "sort them into matched sets")],
 )
 def test_choke_sentence_says_what_the_tolerance_costs_and_what_to_do(receiving, tolerance, words):
     found = receiving(front_end__choke_tolerance=tolerance).reception

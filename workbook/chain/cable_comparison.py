@@ -11,7 +11,7 @@ from workbook.chain.noise_margin import LeastMargin, NoiseMargin, least_margin, 
 from workbook.checks import flag, instance, listed, plain_number, positive, real, single
 from workbook.errors import InputError, shown
 from workbook.line.cable import Cable
-from workbook.line.catalogue import cable, cables
+from workbook.line.catalogue import cable, cables, readable
 from workbook.receive.dc_feed import DcFeed
 from workbook.units import FloatArray, Frequency, Gain, Impedance, Length, Loss, Quantity
 
@@ -150,7 +150,10 @@ def cable_comparison(
 
 
 def suitable_cables(
-    impedance: Impedance | None = None, greatest_diameter: Length | None = None, buried: bool = False
+    impedance: Impedance | None = None,
+    greatest_diameter: Length | None = None,
+    buried: bool = False,
+    names: Iterable[str] | None = None,
 ) -> tuple[str, ...]:
     """Return the names of coaxial cables that pass some filters.
 
@@ -162,6 +165,8 @@ def suitable_cables(
         Greatest diameter of the jacket, cables of unknown diameter left out; None for any.
     buried
         Only cables whose record names a version for burial.
+    names
+        Cables to choose among; None for all whose files can be used.
 
     Returns
     -------
@@ -170,7 +175,7 @@ def suitable_cables(
     Raises
     ------
     InputError
-        When impedance or diameter is not above zero, or `buried` is not True or False.
+        When impedance or diameter is not above zero, `buried` is not True or False, or a name is unknown.
 
     Examples
     --------
@@ -180,7 +185,7 @@ def suitable_cables(
     ohms = None if impedance is None else single(positive(impedance, "ohm", "impedance"), "impedance")
     metres = None if greatest_diameter is None else single(positive(greatest_diameter, "m", "greatest_diameter"), "")
     below = flag(buried, "buried")
-    return tuple(each.name for each in _chosen(None) if _passes(each, ohms, metres, below))
+    return tuple(each.name for each in _chosen(names) if not each.is_balanced and _passes(each, ohms, metres, below))
 
 
 def _passes(each: Cable, ohms: float | None, metres: float | None, buried: bool) -> bool:
@@ -194,7 +199,8 @@ def _passes(each: Cable, ohms: float | None, metres: float | None, buried: bool)
 
 def _chosen(names: Iterable[str | Cable] | None) -> tuple[Cable, ...]:
     if names is None:
-        return tuple(each for each in map(cable, cables()) if not each.is_balanced)
+        # one file with a fault does not end the comparison of the others
+        return tuple(each for each in map(cable, filter(readable, cables())) if not each.is_balanced)
     asked = listed(names, "names", "write ['series-6-copper']")
     try:
         found = tuple(each if isinstance(each, Cable) else cable(each) for each in asked)

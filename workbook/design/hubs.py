@@ -15,7 +15,7 @@ from workbook.units import BoolArray, FloatArray, IntArray, Quantity
 MOST_KEPT = 48
 """The most lines that a hub may have already."""
 
-Groups = Sequence[Mapping[tuple[int, int], int]]
+Groups = Sequence[Counter[tuple[int, int]]]
 """For each direction, how many elements share a line (-1 for none) and a polarity."""
 
 
@@ -133,13 +133,21 @@ class HubBase(Strict):
     @classmethod
     def combiner_inputs(cls, groups: Groups, lines: int) -> Iterator[int]:
         """Yield the number of inputs of each combiner, the most that any direction needs."""
-        for key in {key for row in groups for key in row}:
-            yield from _combiner(max(row.get(key, 0) for row in groups))
+        for count in _most(groups).values():
+            yield from _combiner(count)
 
     @classmethod
     def inverting_transformers(cls, groups: Groups) -> int:
         """Return how many inverting transformers there are: one for each line that some direction feeds reversed."""
         return len({line for row in groups for line, sign in row if sign < 0})
+
+
+def _most(rows: Sequence[Counter[Any]]) -> Counter[Any]:
+    """Return the greatest count of each key in any row."""
+    most: Counter[Any] = Counter()
+    for row in rows:
+        most |= row
+    return most
 
 
 def _combiner(inputs: int) -> Iterator[int]:
@@ -155,7 +163,8 @@ class Joined(HubBase):
     @classmethod
     def line_count(cls, uses: BoolArray, polarity: IntArray) -> int:
         """Return one for each polarity that a direction needs at once."""
-        return max(len(set(signs[here])) for here, signs in zip(uses, polarity, strict=True))
+        signs = ((uses & (polarity == sign)).any(axis=-1) for sign in (1, -1))
+        return int(sum(signs).max())
 
     @classmethod
     def combiner_inputs(cls, groups: Groups, lines: int) -> Iterator[int]:
@@ -205,9 +214,10 @@ class Ladder(HubBase):
     def combiner_inputs(cls, groups: Groups, lines: int) -> Iterator[int]:
         """Yield one combiner for each group, and one at every tap, which joins what comes down the chain."""
         yield from super().combiner_inputs(groups, lines)
+        joined = _most([Counter(tap for tap, _ in row) for row in groups])
         for line in range(-1, lines - 1):
-            yield 1 + max(sum(tap == line for tap, _ in row) for row in groups)
-        yield from _combiner(max((sum(tap == lines - 1 for tap, _ in row) for row in groups), default=0))
+            yield 1 + joined[line]
+        yield from _combiner(joined[lines - 1])
 
 
 def grouped(lines: IntArray, polarity: IntArray) -> Groups:

@@ -108,6 +108,8 @@ class Ends(Strict):
     """Connectors of the element runs."""
 
 
+MOST_BANDS, MOST_DIRECTIONS = 24, 360
+"""Greatest numbers of bands and directions; the plan's time goes with their product."""
 BEST = "best"
 WAYS = (BEST, *(method.name for method in METHODS))
 
@@ -200,7 +202,7 @@ class DesignFile(Strict):
     units: Annotated[LengthUnits, BeforeValidator(_length_units)] = LengthUnits.BOTH
     """How lengths are written on screen, sheets and labels: "metric", "feet" or "both"."""
     bands: dict[Name, Frequency] = Field(examples=['{ "160 m" = "1.83 MHz" }'])
-    """One design frequency for each band."""
+    """One design frequency for each band, at most 24."""
     array: AnyArray = Field(discriminator="kind", examples=['{ kind = "ring" }'])
     """Where the elements stand."""
     ground: GroundTable | None = None
@@ -210,7 +212,7 @@ class DesignFile(Strict):
     phasing: AnyPhasing = Field(discriminator="rule", examples=['{ rule = "aligned" }'])
     """How the delays are found."""
     directions: list[Direction] = Field(examples=['[{ name = "north", azimuth = "0 deg" }]'])
-    """One [[directions]] table for each switch position."""
+    """One [[directions]] table for each switch position, at most 360."""
     hub: AnyHub = Joined()
     """Where the runs meet the delay lines."""
     cables: Cables = Field(examples=['{ delay_line = "series-6-copper" }'])
@@ -304,6 +306,9 @@ def _format(value: Any) -> Any:
 
 
 def _band_faults(design: DesignFile) -> Iterator[InputError]:
+    if len(design.bands) > MOST_BANDS:
+        problem = f"there are {len(design.bands)}"
+        yield InputError(problem, where="bands", wanted=f"at most {MOST_BANDS} bands", remedy="make two designs")
     if not design.bands:
         yield InputError("there is no band", where="bands", remedy='write "160 m" = "1.83 MHz" under [bands]')
         return
@@ -327,6 +332,10 @@ def _in_megahertz(hertz: float) -> str:
 
 
 def _direction_faults(design: DesignFile) -> Iterator[InputError]:
+    if len(design.directions) > MOST_DIRECTIONS:
+        problem, wanted = f"there are {len(design.directions)}", f"at most {MOST_DIRECTIONS} directions"
+        yield InputError(problem, where="directions", wanted=wanted, remedy="one a degree is more than a beam needs")
+        return
     if not design.directions:
         remedy = "add [[directions]] with a name and an azimuth"
         yield InputError("there is none", where="directions", remedy=remedy)

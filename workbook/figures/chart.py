@@ -224,10 +224,8 @@ class Chart:
 
 
 def _heading(chart: Chart) -> list[str]:
-    left, right = chart.margins
-    middle = left + (chart.width - left - right) / 2
-    room = 2 * min(middle, chart.width - middle)
-    size = min(svg.font_size_within(line, room, TITLE) for line in (chart.title, chart.state))
+    middle = chart.width / 2
+    size = min(svg.font_size_within(line, chart.width - 4, TITLE) for line in (chart.title, chart.state))
     lines = ((TOP - 22, chart.title), (TOP - 8, chart.state))
     return [svg.text(middle, y, line, size) for y, line in lines]
 

@@ -11,7 +11,7 @@ from workbook.units import Floats
 
 SIDE, RIM = 300.0, 1.16
 """Width of the picture [pt], and how far the field reaches beyond the outer circle, whose radius is 1."""
-MARGIN = 58.0
+MARGIN = 63.0
 COMPASS = {0: "N", 45: "45", 90: "E", 135: "135", 180: "S", 225: "225", 270: "W", 315: "315"}
 HEIGHTS = {0: "front", 30: "30", 60: "60", 90: "90", 120: "60", 150: "30", 180: "rear"}
 

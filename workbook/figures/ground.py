@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from workbook.figures.chart import Chart, Curve, Item, Plot, Rule, linear_axis
+from workbook.figures.chart import TALL, WIDE, Chart, Curve, Item, Plot, Rule, linear_axis
 from workbook.figures.style import FAINT, FIRST, INK, SECOND, THIRD, look
 from workbook.figures.svg import document, font_size_within, rectangle, stroke, text
 from workbook.formatting import LengthUnits
@@ -23,9 +23,11 @@ from workbook.units import FloatArray, Frequency, Quantity
 WIDTHS_MM = (25.0, 50.0, 100.0)
 THICKNESS_MM = 0.5
 """Thickness of the straps that are drawn."""
-WIDE, HIGH = 420.0, 396.0
+ACROSS, HIGH = 420.0, 364.0
 """Size of the drawing [px]."""
-SOIL, WALL = 208.0, 120.0
+SIZE = 14.0
+"""Letters [px]: legible where the drawing is as wide as a phone."""
+SOIL, WALL = 182.0, 120.0
 """Height of the soil's surface, and where the wall of the building stands [px]."""
 
 
@@ -67,8 +69,8 @@ def strap_picture(entry: Entry) -> Chart:
     across = linear_axis("length of the conductor (m)", 0.0, float(metres[-1]))
     up = linear_axis("voltage along it (kV)", 0.0, 1.05 * top)
     state = f"{wave.name} µs, {entry.current.m_as('kA'):.3g} kA"
-    plot = Plot(across, up, (Rule("now", length), *items, own), 215)
-    return Chart("Voltage along a conductor while a surge rises", state, (plot,), 374)
+    plot = Plot(across, up, (Rule("now", length), *items, own), TALL)
+    return Chart("Voltage along a conductor in a surge", state, (plot,), WIDE)
 
 
 def entry_drawing(entry: Entry, bands: Mapping[str, Frequency], units: LengthUnits = LengthUnits.METRIC) -> str:
@@ -84,43 +86,43 @@ def entry_drawing(entry: Entry, bands: Mapping[str, Frequency], units: LengthUni
         How lengths are written.
     """
     parts = [
-        text(WIDE / 2, 18, "Entry: one point, short and wide", 14),
-        text(WIDE / 2, 36, "not to scale; the mains earth is for a licensed electrician", 11),
+        text(ACROSS / 2, 20, "Entry: one point, short and wide", 16),
+        _words(ACROSS / 2, 42, "not to scale; mains earth by an electrician", ACROSS, "middle"),
         *_building(),
-        stroke(0, SOIL, WIDE, SOIL, INK, 1.5),
+        stroke(0, SOIL, ACROSS, SOIL, INK, 1.5),
         *_panel(),
         *_rods(entry.rods.count),
         *_figures(entry, bands, units),
         *_perimeter(),
         *_above(entry.rods),
     ]
-    return document(parts, WIDE, HIGH)
+    return document(parts, ACROSS, HIGH)
 
 
 def _words(x: float, y: float, words: str, room: float, anchor: str = "start") -> str:
-    return text(x, y, words, font_size_within(words, room, 11, 0.56), anchor)
+    return text(x, y, words, font_size_within(words, room, SIZE, 0.56), anchor)
 
 
 def _building() -> list[str]:
     return [
         rectangle(18, 60, WALL - 18, SOIL - 60, line=INK),
         _words((18 + WALL) / 2, 78, "station", 90, "middle"),
-        rectangle(30, 96, 56, 26, line=INK),
-        _words(58, 113, "receiver", 54, "middle"),
-        stroke(86, 109, WALL, 109, FIRST, 2),
-        stroke(36, 122, 36, SOIL + 68, THIRD, 3, "7 3"),
+        rectangle(26, 96, 72, 26, line=INK),
+        _words(62, 114, "receiver", 70, "middle"),
+        stroke(98, 109, WALL, 109, FIRST, 2),
+        stroke(36, 122, 36, SOIL + 54, THIRD, 3, "7 3"),
         _words(42, 140, "mains", 70),
-        _words(42, 153, "earth", 70),
+        _words(42, 156, "earth", 70),
     ]
 
 
 def _panel() -> list[str]:
-    cables = (stroke(WALL + 14, y, WIDE, y + 50, FIRST, 2) for y in (96, 105, 114))
+    cables = (stroke(WALL + 14, y, ACROSS, y + 24, FIRST, 2) for y in (96, 105, 114))
     return [
         rectangle(WALL, 88, 14, 42, line=INK, fill=SECOND),
         *cables,
-        _words(WALL + 20, 84, "entry panel", 110),
-        _words(WIDE - 6, 98, "cables from the array", 150, "end"),
+        _words(WALL + 20, 82, "entry panel", 110),
+        _words(ACROSS - 6, 92, "cables from the array", 170, "end"),
         stroke(WALL + 7, 130, WALL + 7, SOIL + 6, SECOND, 6),
     ]
 
@@ -128,10 +130,10 @@ def _panel() -> list[str]:
 def _rods(count: int) -> list[str]:
     shown = min(count, 4)
     places = [WALL + 7 + 34 * number for number in range(shown)]
-    more = (_words(places[-1] + 12, SOIL + 40, f"... {count} in all", 70),) if count > shown else ()
+    more = (_words(places[-1] + 12, SOIL + 40, f"... {count} in all", 110),) if count > shown else ()
     return [
         stroke(places[0], SOIL + 6, places[-1], SOIL + 6, SECOND, 3),
-        *(stroke(x, SOIL, x, SOIL + 88, INK, 4) for x in places),
+        *(stroke(x, SOIL, x, SOIL + 70, INK, 4) for x in places),
         *more,
     ]
 
@@ -147,27 +149,26 @@ def _figures(entry: Entry, bands: Mapping[str, Frequency], units: LengthUnits) -
     henry, wide = float(strap.inductance.m_as("uH")), float(Quantity(strap.width).m_as("mm"))
     soil = float(Quantity(rods.resistivity).m_as("ohm*m"))
     return [
-        _words(WALL + 20, SOIL - 26, f"strap {length}, {wide:.3g} mm wide", 200),
-        _words(WALL + 20, SOIL - 11, f"{henry:.2f} µH, {ohms:.3g} ohm on {band}", 200),
-        _words(WALL - 4, SOIL + 106, f"{rods.count} {'rod' if rods.count == 1 else 'rods'}, {rod} long", 190),
-        *(() if rods.count == 1 else (_words(WALL - 4, SOIL + 122, f"{spacing} apart", 190),)),
-        _words(WALL - 4, SOIL + 138, f"{float(rods.resistance.m_as('ohm')):.3g} ohm in {soil:.4g} ohm m", 190),
+        _words(WALL + 20, SOIL - 25, f"strap {length}, {wide:.3g} mm wide", 275),
+        _words(WALL + 20, SOIL - 8, f"{henry:.2f} µH, {ohms:.3g} ohm on {band}", 275),
+        _words(8, SOIL + 94, f"{rods.count} {'rod' if rods.count == 1 else 'rods'}, {rod} long", 300),
+        *(() if rods.count == 1 else (_words(8, SOIL + 114, f"{spacing} apart", 300),)),
+        _words(8, SOIL + 134, f"{float(rods.resistance.m_as('ohm')):.3g} ohm in {soil:.4g} ohm m", 300),
     ]
 
 
 def _perimeter() -> list[str]:
     y = SOIL + 18
     return [
-        stroke(36, SOIL + 12, 36, SOIL + 88, INK, 4),
+        stroke(36, SOIL + 12, 36, SOIL + 70, INK, 4),
         stroke(36, y, WALL + 7, y, THIRD, 3, "7 3"),
-        _words(42, y + 15, "joined below", 74),
-        _words(42, y + 28, "the surface", 74),
+        _words(44, y + 17, "joined", 74),
     ]
 
 
 def _above(rods: Rods) -> list[str]:
     """Draw the rods from above into the lower right corner."""
-    centre, half = complex(WIDE - 56, SOIL + 112), 34.0
+    centre, half = complex(ACROSS - 56, SOIL + 112), 34.0
     places = rod_places(rods.shape, rods.count)
     places = places - (places.max(initial=0) + places.min(initial=0)) / 2 if rods.shape == "line" else places
     reach = max(float(np.abs(places.real).max()), float(np.abs(places.imag).max()), 0.5)
@@ -175,5 +176,5 @@ def _above(rods: Rods) -> list[str]:
     return [
         rectangle(centre.real - 48, centre.imag - 46, 96, 92, line=FAINT),
         *(f'<circle cx="{spot.real:.1f}" cy="{spot.imag:.1f}" r="4" style="fill: {INK}"/>' for spot in spots),
-        _words(centre.real, centre.imag + 60, "rods from above", 96, "middle"),
+        _words(centre.real, centre.imag + 60, "from above", 96, "middle"),
     ]

@@ -19,6 +19,9 @@ from workbook.line.trade_names import unknown_cable
 from workbook.schema import checked, read_toml
 from workbook.units import Floats, Impedance, Quantity, scalar, with_unit
 
+MOST_OWN = 40
+"""Cables of one's own that are all compared; a file takes some 20 ms to read."""
+
 
 def user_folder() -> Path:
     """Return the folder of the user's own cable files, which may not exist yet."""
@@ -82,6 +85,17 @@ def cable(name: str) -> Cable:
     return load_cable(files[name])
 
 
+def compared_unasked() -> tuple[str, ...]:
+    """Return the names of the cables that a worksheet reads before one is chosen.
+
+    They are the bundled ones and up to 40 of one's own; of more, each is read when it is chosen.
+    """
+    files = cable_files()
+    bundled = shipped("cable_data")
+    own = [name for name, path in files.items() if path.parent != bundled]
+    return tuple(sorted(set(files) - set(own if len(own) > MOST_OWN else ())))
+
+
 def readable(name: str) -> bool:
     """Return whether there is a cable of this name and its file can be used."""
     try:
@@ -114,7 +128,7 @@ def load_cable(path: Path) -> Cable:
     return _read(path, (state.st_mtime_ns, state.st_size))
 
 
-@functools.lru_cache(maxsize=64)
+@functools.lru_cache(maxsize=4096)
 def _read(path: Path, state: tuple[int, int] | None) -> Cable:
     """Read a file once for each state of it on disk, since every move of a slider needs it."""
     _, data = read_toml(path)

@@ -9,8 +9,17 @@ from workbook.chain.long_runs import CableRuns
 from workbook.errors import InputError
 from workbook.figures.long_runs import long_runs_picture
 from workbook.figures.style import for_screen
+from workbook.line.catalogue import cables, compared_unasked, readable
 from workbook.panels import controls
-from workbook.panels.long_runs_controls import ANY, ELEMENT, RECEIVER, WIDEST_MM, LongRunsControls, usual_keys
+from workbook.panels.long_runs_controls import (
+    ANY,
+    ELEMENT,
+    EVERY_BAND,
+    RECEIVER,
+    WIDEST_MM,
+    LongRunsControls,
+    usual_keys,
+)
 from workbook.panels.picture import Picture
 from workbook.panels.plan_panel import PlanPanel
 from workbook.panels.skeleton import Answer, Folds, worksheet
@@ -20,6 +29,7 @@ from workbook.tables import receive
 from workbook.tables.long_runs import burial_sentences, cable_table, long_runs_answer, recommendation_sentences
 from workbook.units import Quantity
 
+NOT_COMPARED = "There are more than 40 cables of your own: each is compared when it is chosen as the receiver run."
 CHOOSE, LIMITS, FEEDING, TRUST = (
     "Choose the cable",
     "See what limits the margin",
@@ -76,13 +86,18 @@ class LongRunsPanel(PlanPanel[LongRunsControls]):
         self.picture.svg = for_screen(long_runs_picture(found, chosen).svg())
         self.picture.describes = f"Loss and margin of every cable. {said[0]}"
         self.page.show(
-            CHOOSE, *(controls.sentence(text, "done") for text in said), cable_table(found, self.units.value).html()
+            CHOOSE,
+            *(controls.sentence(text, "done") for text in said),
+            *((controls.sentence(NOT_COMPARED, "note"),) if len(compared_unasked()) < len(cables()) else ()),
+            cable_table(found, self.units.value).html(),
         )
+        signals = receive.signal_table(plan.reception)
         self.page.show(
             LIMITS,
             controls.sentence(receive.margin_sentence(plan.reception), "done"),
             receive.reception_table(plan.reception).html(),
             receive.contribution_table(plan.reception.least).html(),
+            signals.html() if signals else "",
         )
         fed = controls.sentence(receive.feed_sentence(plan.feed), "done" if plan.feed.is_enough else "todo")
         self.page.show(FEEDING, fed, receive.feed_table(plan.feed, self.units.value).html())
@@ -93,7 +108,10 @@ class LongRunsPanel(PlanPanel[LongRunsControls]):
         made, plan, content = self.design_controls, self.plan, self.plan.design
         widest = None if made.widest.value >= WIDEST_MM else Quantity(made.widest.value, "mm")
         names = suitable_cables(
-            None if made.impedance.value == ANY else made.impedance.value, widest, made.buried.value
+            None if made.impedance.value == ANY else made.impedance.value,
+            widest,
+            made.buried.value,
+            tuple(filter(readable, dict.fromkeys((*compared_unasked(), str(made.cable.value))))),
         )
         if not names:
             raise InputError("no cable passes these filters", where="compare", remedy="allow more of them")
@@ -105,8 +123,8 @@ class LongRunsPanel(PlanPanel[LongRunsControls]):
         )
         prices = {name: price.per_metre for name, price in content.prices.items()}
         feed = content.feed.dc_supply() if content.feed else None
-        margin = plan.chain.wanted_margin
-        return cable_comparison(names, runs, plan.chain.worst_bands(reception), margin, prices, feed)
+        bands = [one for one in plan.chain.worst_bands(reception) if made.band.value in (EVERY_BAND, one.name)]
+        return cable_comparison(names, runs, bands, plan.chain.wanted_margin, prices, feed)
 
 
 def coax_for_long_runs(folder: str | Path = ".") -> widgets.Widget:

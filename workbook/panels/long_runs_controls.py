@@ -9,7 +9,7 @@ import ipywidgets as widgets
 from workbook.design.reception import EnvironmentTable, usual_front_end
 from workbook.design.store import Changes
 from workbook.formatting import LengthUnits
-from workbook.line.catalogue import cable, cables
+from workbook.line.catalogue import cable, cables, compared_unasked, readable
 from workbook.panels import controls
 from workbook.panels.design_controls import SizeControls
 from workbook.panels.key_controls import Key, KeySliders, with_usual
@@ -19,7 +19,7 @@ from workbook.plan.designs import Design
 from workbook.receive.noise import MAN_MADE
 
 BOTH, RECEIVER, ELEMENT = "element runs and receiver run", "receiver run alone", "element runs alone"
-COAX, ANY = "the coax", "any"
+COAX, ANY, EVERY_BAND = "the coax", "any", "every band"
 """Choices that stand for a key left out, and for no filter."""
 USUAL_FEED: Changes = MappingProxyType(
     {("feed", "supply"): "13.8 V", ("feed", "least_voltage"): "10 V", ("feed", "current"): "30 mA"}
@@ -28,6 +28,15 @@ USUAL_RUN: Changes = MappingProxyType({("lengths", "receiver_run"): "100 m"})
 RUN = (Key("lengths", "receiver_run", Scale("receiver-run", "receiver run", "from hub to receiver", 5, 600, 1), "m"),)
 NOISE = (
     Key("environment", "margin", Scale("margin", "margin wanted", "over internal noise", 0, 30, 0.5, "zero"), "dB"),
+)
+STRONG = (
+    Key(
+        "environment",
+        "strong_signal",
+        Scale("strong", "strongest signal", "field strength to expect; 0 for none", 0, 100, 1, "zero"),
+        "mV/m",
+        none=0.0,
+    ),
 )
 CHAIN = (
     Key(
@@ -122,8 +131,8 @@ class LongRunsControls:
         self._usual = usual_keys(design)
         content = self._content = design.changed(self._usual).content
         self.size = SizeControls(content.array, changed, units)
-        self.run, self.margin, self.chain, self.feed = (
-            KeySliders(keys, content, changed, units) for keys in (RUN, NOISE, CHAIN, FEED)
+        self.run, self.margin, self.chain, self.feed, self.strong = (
+            KeySliders(keys, content, changed, units) for keys in (RUN, NOISE, CHAIN, FEED, STRONG)
         )
         self.noise = controls.choice("noise", "environment", "man-made noise by ITU-R P.372", tuple(MAN_MADE))
         self.noise.value = (content.environment or EnvironmentTable()).noise
@@ -133,11 +142,15 @@ class LongRunsControls:
         if gauge not in dict(gauges).values():
             self.pair.options = (*gauges, (f"a pair of AWG {gauge}", gauge))
         self.pair.value = gauge
-        coaxial = tuple(name for name in cables() if not cable(name).is_balanced)
+        looked_at = compared_unasked()
+        pairs = {name for name in looked_at if not readable(name) or cable(name).is_balanced}
+        coaxial = tuple(name for name in cables() if name not in pairs)
         self.cable = controls.choice("cable", "receiver run of", "cable of the design's receiver run", coaxial)
         self.cable.value = content.cables.receiver_run
         self.prices = PriceFields(design, changed)
         self.prices.show(self.cable.value)
+        bands = (EVERY_BAND, *content.bands)
+        self.band = controls.choice("band", "compare on", "bands on which a cable must be good enough", bands)
         self.runs = controls.choice("runs", "compare for", "runs made of one cable", (BOTH, RECEIVER, ELEMENT))
         self.impedance = controls.choice(
             "impedance",
@@ -156,14 +169,14 @@ class LongRunsControls:
 
     @property
     def _filters(self) -> tuple[widgets.Widget, ...]:
-        return (self.runs, self.impedance, self.widest, self.buried)
+        return (self.band, self.runs, self.impedance, self.widest, self.buried)
 
     @property
     def groups(self) -> tuple[Group, ...]:
         """The controls under their headings."""
         return (
             Group("Runs", (*self.run.rows, *self.size.rows)),
-            Group("Noise", (self.noise, *self.margin.rows, *self.chain.rows)),
+            Group("Noise", (self.noise, *self.margin.rows, *self.chain.rows, *self.strong.rows)),
             Group("Feed", (*self.feed.rows, self.pair)),
             Group("Cable and prices", (self.cable, self.prices.price, self.prices.per)),
             Group("Compare", self._filters),
@@ -178,7 +191,7 @@ class LongRunsControls:
     def changes(self) -> dict[tuple[str, ...], Any]:
         """Return what the controls say otherwise than the file."""
         content = self._content
-        outside = {**self.margin.changes(), **self.chain.changes()}
+        outside = {**self.margin.changes(), **self.chain.changes(), **self.strong.changes()}
         if self.noise.value != (content.environment or EnvironmentTable()).noise:
             outside["environment", "noise"] = self.noise.value
         feed = self.feed.changes()
@@ -194,12 +207,13 @@ class LongRunsControls:
 
     def copy_view(self, other: Self) -> None:
         """Compare as the controls before did."""
-        for mine, before in zip(self._filters, other._filters, strict=True):
+        self.band.value = other.band.value if other.band.value in self.band.options else EVERY_BAND
+        for mine, before in zip(self._filters[1:], other._filters[1:], strict=True):
             mine.value = before.value
 
     def close(self) -> None:
         """Let go of the controls."""
-        for each in (self.run, self.margin, self.chain, self.feed):
+        for each in (self.run, self.margin, self.chain, self.feed, self.strong):
             each.close()
         fields = (self.prices.price, self.prices.per)
         for control in (*self.size.rows, self.noise, self.pair, self.cable, *fields, *self._filters):

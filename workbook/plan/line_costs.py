@@ -1,6 +1,6 @@
 """What an error of one line, channel or run costs in RDF and front-to-back, beside the plan."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -10,9 +10,9 @@ from workbook.design.directions import Feeds
 from workbook.plan.costs import PatternCosts, most
 from workbook.plan.firings import ground_of, layout_of
 from workbook.plan.patterns import Field, planned
-from workbook.plan.results import Cost, Feed
+from workbook.plan.results import Cost
 from workbook.plan.stages import AnyPlan
-from workbook.units import BoolArray, FloatArray, Floats
+from workbook.units import BoolArray, FloatArray, Floats, IntArray
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,13 +31,21 @@ class LineCosts:
         field = Field(layout_of(plan).metres, azimuths, float(np.radians(plan.elevation_deg)), ground_of(plan.ground))
         return PatternCosts(field, feeds, {band.name: band.frequency_hz for band in plan.bands})
 
-    def _where(self, chosen: Callable[[Feed], bool]) -> BoolArray:
-        return np.array([[chosen(feed) for feed in one.elements] for one in self.plan.directions])
+    @cached_property
+    def _labels(self) -> list[str]:
+        return [line.label for line in self.plan.delay_lines]
+
+    @cached_property
+    def _lines(self) -> IntArray:
+        """Place of the line that delays each element (D, N), -1 where none does."""
+        places = {label: place for place, label in enumerate(self._labels)}
+        rows = [[places.get(feed.line or "", -1) for feed in one.elements] for one in self.plan.directions]
+        return np.array(rows)
 
     def _through(self, label: str) -> BoolArray:
         """Return which elements a piece of line delays, (D, N); in a ladder all that enter farther out."""
-        labels = self.plan.hub_kind.through([line.label for line in self.plan.delay_lines], label)
-        return self._where(lambda feed: feed.line in labels)
+        labels = self.plan.hub_kind.through(self._labels, label)
+        return np.asarray(np.isin(self._lines, [self._labels.index(one) for one in labels]))
 
     def of_line(self, label: str, band: str, late_deg: float) -> Cost | None:
         """Return the cost of a piece of line that is late on a band, of all its copies alike."""
@@ -50,7 +58,7 @@ class LineCosts:
 
     def of_channel(self, label: str, band: str, error_deg: float) -> Cost | None:
         """Return the cost of a channel that is off on a band, early or late, whichever costs more."""
-        here = self._where(lambda feed: feed.line == label)
+        here = self._lines == self._labels.index(label)
         return self._costs.of_phase(band, np.array([-error_deg, error_deg])[:, None, None] * here)
 
     def of_delay(self, label: str, seconds: float) -> Cost | None:

@@ -5,12 +5,11 @@ from typing import NamedTuple
 
 from workbook.plan.plan import Plan
 from workbook.tables import receive, reels
-from workbook.tables.cuts import run_table
 from workbook.tables.table import Table
 
 
 class Part(NamedTuple):
-    """A heading with its tables and sentences."""
+    """A heading, which may be empty, with its tables and sentences."""
 
     heading: str
     tables: tuple[Table, ...]
@@ -24,18 +23,14 @@ def main_parts(plan: Plan) -> tuple[Part, ...]:
 
 def _main(plan: Plan) -> Iterator[Part]:
     if plan.reels:
-        yield Part(
-            "Reels",
-            (reels.reel_table(plan.reels, plan.units),) * _cut(plan),
-            reels.cutting_sentences(plan.reels, plan.units),
-        )
-    if plan.feed or plan.reception:
-        feed = (receive.feed_table(plan.feed, plan.units),) if plan.feed else ()
-        said: tuple[str, ...] = (receive.feed_sentence(plan.feed),) if plan.feed else ()
-        if plan.reception:
-            said += (receive.margin_sentence(plan.reception), receive.choke_sentence(plan.reception))
-            said += receive.transmitter_sentences(plan.reception.transmitters)
-        yield Part("Runs and feed", (run_table(plan), *feed), tuple(filter(None, said)))
+        tables = (reels.reel_table(plan.reels, plan.units),) * _cut(plan)
+        yield Part("Reels", tables, reels.cutting_sentences(plan.reels, plan.units))
+    said: tuple[str, ...] = (receive.feed_sentence(plan.feed),) if plan.feed else ()
+    if plan.reception:
+        said += (receive.margin_sentence(plan.reception), receive.choke_sentence(plan.reception))
+        said += receive.transmitter_sentences(plan.reception.transmitters)[:1]
+    if said:
+        yield Part("", (), (" ".join(filter(None, said)),))
 
 
 def appendix_parts(plan: Plan) -> tuple[Part, ...]:
@@ -54,7 +49,9 @@ def _appendix(plan: Plan) -> Iterator[Part]:
             *((receive.transmitter_table(found.transmitters),) if found.transmitters else ()),
             *((signals,) if signals else ()),
         )
-        yield Part("From the verticals to the receiver", tables, ())
+        yield Part("From the verticals to the receiver", tables, receive.transmitter_sentences(found.transmitters))
+    if plan.feed:
+        yield Part("Feed", (receive.feed_table(plan.feed, plan.units),), ())
     if _cut(plan):
         yield Part("Cuts from the reels, in order", (reels.cutting_table(plan.reels, plan.units),), ())
 

@@ -49,6 +49,9 @@ from workbook.units import Quantity
 KEPT_ROWS = 12
 """Rows up to which a table stays on one page."""
 
+MOST_DRAWN = 64
+"""Lines up to which the hub is drawn; of more the tables are easier to read."""
+
 MOST_DISTANCES = 8
 """Kinds of distance between stakes that are all listed; of more only the shortest and the longest."""
 
@@ -245,7 +248,7 @@ def _main(plan: Plan) -> dict[str, Any]:
         "hold": tuple(hold_list(holding.tolerances, plan.units)),
         "hold_reason": hold_reason(holding),
         "strip": plan.units.joined(f"{plan.strip_m * 1000:.0f} mm", LengthUnits.FEET.text(plan.strip_m)),
-        "hub": hub_drawing(plan),
+        "hub": hub_drawing(plan) if len(plan.delay_lines) <= MOST_DRAWN else "",
         "drawing": plan_drawing(plan),
         "summary": summary_table(plan),
         "totals": buy_table(plan),

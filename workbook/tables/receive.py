@@ -10,7 +10,7 @@ from workbook.plan.reception import PlanFeed, Reception, ReceptionBand, Transmit
 from workbook.receive.dc_feed import DcFeed
 from workbook.receive.front_end import FrontEnd
 from workbook.tables.answer import AnswerLine, Figure
-from workbook.tables.costs import cost_cell, cost_sentence
+from workbook.tables.costs import cost_cell
 from workbook.tables.table import Table
 from workbook.units import Frequency, Gain, Quantity
 
@@ -126,13 +126,16 @@ def choke_sentence(reception: Reception) -> str:
     if not bands:
         return ""
     worst = min(bands, key=lambda band: band.choke_tolerance_needed or 0.0)
-    needed, set_now = worst.choke_tolerance_needed or 0.0, f"{100 * reception.choke_tolerance:g} %"
+    needed, chokes = worst.choke_tolerance_needed or 0.0, f"chokes within ±{100 * reception.choke_tolerance:g} %"
     if not any(band.choke_cost.matters for band in bands if band.choke_cost):
-        return f"The tolerance of the chokes, {set_now}, does not matter to the pattern."
-    cost = f"The chokes lie within ±{set_now}. {cost_sentence(worst.choke_cost)[:-1]}, on {worst.name}."
+        return f"To the pattern the difference between {chokes} does not matter."
+    rdf, back = max(worst.choke_rdf_lost_db or 0.0, 0.0), max(worst.choke_front_to_back_lost_db or 0.0, 0.0)
+    cost = (
+        f"On {worst.name} {chokes} cost up to {rounded(rdf, 2)} dB of RDF and {rounded(back, 1)} dB of front-to-back."
+    )
     if reception.choke_tolerance <= needed:
-        return f"{cost} That is within what the pattern allows, up to ±{percent(needed)} %: no sorting is needed."
-    return f"{cost} Measure the chokes and sort them into sets within ±{percent(needed)} %, or take less inductance."
+        return f"{cost} The pattern allows up to ±{percent(needed)} %: no sorting is needed."
+    return f"{cost} Measure them and sort them into matched sets within ±{percent(needed)} %, or take less inductance."
 
 
 def transmitter_table(transmitters: Sequence[TransmitterVoltage]) -> Table:

@@ -10,6 +10,8 @@ from workbook.plan.stages import AnyPlan
 from workbook.tables.cuts import cut_list, sixteenth_note
 from workbook.tables.fewer_lines import farthest_stake, merge_table
 from workbook.tables.pattern import decibel_text, figure
+from workbook.tables.receive import choke_sentence, feed_sentence, margin_sentence
+from workbook.tables.reels import cutting_sentences
 from workbook.tables.table import Table, gathered
 
 WIDTH = 80
@@ -21,7 +23,7 @@ _CUT, _CHECK = (0, 1, 2, 4, 5), (0, 3, 6, 7, 8, 9, 10)
 def summary_text(plan: AnyPlan) -> str:
     """Return what a terminal shows of a plan, within 80 columns."""
     lines = (*pattern_lines(plan), *accept_lines(plan), *hub_lines(plan), *match_lines(plan))
-    notes = (*plan.warnings, farthest_stake(plan), sixteenth_note(plan))
+    notes = (*plan.warnings, *receiving_lines(plan), farthest_stake(plan), sixteenth_note(plan))
     tables = (*terminal_tables(plan), *((merge_table(plan),) if plan.merges else ()))
     return "\n\n".join(filter(None, (*(table.text(WIDTH) for table in tables), _wrapped(lines), _wrapped(notes))))
 
@@ -30,6 +32,16 @@ def _wrapped(sentences: Iterable[str]) -> str:
     """Wrap sentences, one below the other, for a terminal."""
     fill = functools.partial(textwrap.fill, width=WIDTH, subsequent_indent="  ", break_on_hyphens=False)
     return "\n".join(map(fill, filter(None, sentences)))
+
+
+def receiving_lines(plan: AnyPlan) -> Iterator[str]:
+    """Yield whether band noise rules, what the feed brings, and what is cut from reels, where the design says so."""
+    if plan.reception:
+        yield margin_sentence(plan.reception)
+        yield choke_sentence(plan.reception)
+    if plan.feed:
+        yield feed_sentence(plan.feed)
+    yield from cutting_sentences(plan.reels, plan.units)
 
 
 def terminal_tables(plan: AnyPlan) -> tuple[Table, Table]:
