@@ -69,6 +69,25 @@ SOME = {
     "match.sections.check",
     "match.bands",
 }
+RECEPTION = {
+    "reception": set("wanted_margin_db cutoff_hz choke_tolerance bands transmitters".split()),
+    "reception.bands": {
+        *"name direction external_db external_source received_db margin_db limit parts receiver_dbm".split(),
+        *"amplifier_dbm element_gain_db element_noise_figure_db choke_phase_spread_deg choke_rdf_lost_db".split(),
+        *"choke_front_to_back_lost_db choke_tolerance_needed".split(),
+    },
+    "reception.bands.parts": {"name", "level_db"},
+    "reception.transmitters": set(
+        "name frequency_hz field_v_per_m voltage_v without_chokes_v limit_v switch_off".split()
+    ),
+    "feed": set("supply_v least_voltage_v voltage_v drops pair_gauge gauge_needed supply_needed_v".split()),
+    "feed.drops": set("run length_m current_a loop_resistance_ohm drop_v".split()),
+    "reels": set("cable opened_m waste_m proven gap problem together reels".split()),
+    "reels.reels": set("reel length_m velocity_factor cuts left_m".split()),
+    "reels.reels.cuts": {"piece", "length_m", "end_m"},
+}
+SOME |= set(RECEPTION)
+KEYS |= RECEPTION
 KEYS |= {
     "slacks": {"direction", "line", "slack_s"},
     "terminations": {"source_ohm", "port_ohm", "channels", "directions"},
@@ -83,7 +102,8 @@ KEYS |= {
 }
 HAS = {
     "full": {"receiver_run", "receiver_run.bands"},
-    "ends": SOME - {"slacks"},
+    "ends": SOME - {"slacks", *RECEPTION},
+    "receive": {"receiver_run", "receiver_run.bands", *RECEPTION},
     "fewest": {"slacks"},
 }
 
