@@ -84,8 +84,8 @@ class PriceFields:
             for name, one in design.content.prices.items()
         }
         self._typed: dict[str, tuple[str, str]] = {}
-        self.price = controls.entry("price", "its price", "in your own money; empty for none", "such as 95")
-        self.per = controls.entry("per", "buys", "length that the price buys", "such as 305 m")
+        self.price = controls.entry("price", "price", "in your own money; empty for none", "such as 95")
+        self.per = controls.entry("per", "price is for", "length of cable that the price buys", "such as 305 m")
         self.name = ""
         for field in (self.price, self.per):
             field.observe(lambda _: self._type(), "value")
