@@ -52,6 +52,8 @@ TERMS: tuple[Term, ...] = (
     Term(
         "compensated length", "Length of a delay line that corrects what unmatched terminations do.", "m, ft", "trade"
     ),
+    Term("conductivity", "How well the ground conducts: high in wet and salty soil.", "mS/m"),
+    Term("coupling", "Share of the magnetic flux of one winding that passes through the other.", "%"),
     Term("cut band", "Band on which every line has exactly its delay.", "", "trade"),
     Term("declination", "Angle from true north to magnetic north, east positive.", "deg"),
     Term("delay", "Time by which a signal comes later through a line; positive is later.", "ns", also=("delay ns",)),
@@ -104,6 +106,7 @@ TERMS: tuple[Term, ...] = (
         also=("far end shorted, DC ohm",),
     ),
     Term("merge", "Let delays that differ little share one line.", "deg", "trade"),
+    Term("minimum-loss pad", "Two resistors that match two resistances both ways.", "dB", also=("pad resistors",)),
     Term("noise gain", "External noise received by the array, relative to one element.", "dB", also=("noise dB",)),
     Term("null", "Direction in which the array receives very little.", "deg, dB"),
     Term(
@@ -112,16 +115,20 @@ TERMS: tuple[Term, ...] = (
         "deg",
         also=("error deg",),
     ),
+    Term("phasing rule", "How the delays of the elements follow from the direction.", "", "trade"),
     Term("port", "Connector of the hub, named by the delay line behind it.", "", "trade"),
     Term(
         "printed velocity factor", "Velocity factor that the maker prints; it holds at high frequencies.", "", "trade"
     ),
+    Term("Q of the core", "Reactance of a winding over its loss in the core; low where the core is lossy."),
+    Term("Q of the windings", "Reactance of the leakage inductance over its loss in the wire."),
     Term(
         "RDF",
         "Receiving directivity factor: power gain toward the beam heading over the average gain of all directions.",
         "dB",
         "trade",
     ),
+    Term("reactance", "Imaginary part of an impedance: positive is inductive, negative capacitive.", "ohm"),
     Term("receiver run", "Cable from the hub to the receiver.", "", "trade"),
     Term(
         "resistance at check frequency",

@@ -7,6 +7,8 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from workbook.glossary import explained
+
 _WIDE = {"description_width": "11em"}
 _TABLES = """<style>
 .workbook-tables { overflow-x: auto; max-width: 100%; padding-right: 2px;
@@ -38,6 +40,18 @@ _TABLES = """<style>
 </style>"""
 
 
+def explained_tip(label: str, tip: str) -> str:
+    """Return what a control shows when pointed at: its tip, and what the glossary says of the term in its label.
+
+    Examples
+    --------
+    >>> explained_tip("coupling (%)", "of the two windings").split(". ")[1][:9]
+    'coupling:'
+    """
+    term = explained(label)
+    return f"{tip}. {term.name}: {term.meaning}" if term else tip
+
+
 def _fluid() -> widgets.Layout:
     return widgets.Layout(width="100%", max_width="640px", min_width="0")
 
@@ -55,7 +69,14 @@ class _Stepped(widgets.FloatSlider):
 def slider(name: str, label: str, tip: str, low: float, high: float, step: float) -> widgets.FloatSlider:
     """Return a slider; `name` is its CSS class, `label` holds the unit, `tip` says what it does."""
     made = _Stepped(
-        min=low, max=high, step=step, description=label, tooltip=tip, style=_WIDE, layout=_fluid(), readout_format=".2f"
+        min=low,
+        max=high,
+        step=step,
+        description=label,
+        tooltip=explained_tip(label, tip),
+        style=_WIDE,
+        layout=_fluid(),
+        readout_format=".2f",
     )
     made.add_class(name)
     return made
@@ -69,14 +90,18 @@ def place(control: widgets.FloatSlider, value: float) -> None:
 
 def choice(name: str, label: str, tip: str, options: Sequence[Any] = ()) -> widgets.Dropdown:
     """Return a choice of one among several."""
-    made = widgets.Dropdown(options=options, description=label, tooltip=tip, style=_WIDE, layout=_fluid())
+    made = widgets.Dropdown(
+        options=options, description=label, tooltip=explained_tip(label, tip), style=_WIDE, layout=_fluid()
+    )
     made.add_class(name)
     return made
 
 
 def steps(name: str, label: str, tip: str, options: Iterable[Any]) -> widgets.SelectionSlider:
     """Return a slider over a few named steps."""
-    made = widgets.SelectionSlider(options=tuple(options), description=label, tooltip=tip, style=_WIDE, layout=_fluid())
+    made = widgets.SelectionSlider(
+        options=tuple(options), description=label, tooltip=explained_tip(label, tip), style=_WIDE, layout=_fluid()
+    )
     made.add_class(name)
     return made
 
@@ -84,7 +109,12 @@ def steps(name: str, label: str, tip: str, options: Iterable[Any]) -> widgets.Se
 def entry(name: str, label: str, tip: str, example: str) -> widgets.Text:
     """Return a field for text, read when it is left or Enter is pressed."""
     made = widgets.Text(
-        description=label, tooltip=tip, placeholder=example, continuous_update=False, style=_WIDE, layout=_fluid()
+        description=label,
+        tooltip=explained_tip(label, tip),
+        placeholder=example,
+        continuous_update=False,
+        style=_WIDE,
+        layout=_fluid(),
     )
     made.add_class(name)
     return made
@@ -92,7 +122,7 @@ def entry(name: str, label: str, tip: str, example: str) -> widgets.Text:
 
 def readout(name: str, label: str, tip: str) -> widgets.HTML:
     """Return a place for a few words, labelled as a control is."""
-    made = widgets.HTML(description=label, tooltip=tip, style=_WIDE, layout=_fluid())
+    made = widgets.HTML(description=label, tooltip=explained_tip(label, tip), style=_WIDE, layout=_fluid())
     made.add_class(name)
     return made
 
