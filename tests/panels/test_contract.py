@@ -10,6 +10,7 @@ import ipywidgets as widgets
 import pytest
 from sheets import SHEETS, Sheet, files
 
+from workbook.matching.cores import USUAL_CORES
 from workbook.panels.delay_lines import ERRORS
 from workbook.panels.matching_controls import RUN
 from workbook.panels.real_ports import FROM_ABOVE
@@ -108,7 +109,7 @@ MOVES: dict[str, tuple[Move, ...]] = {
         move("band", "80 m", 0),
         move("frequency", "1.83", 0),
         move("cable", "series-11-copper", 0),
-        move("cladding", 21.0, 0),
+        move("cladding", 21.0, 0, cable="series-6-clad"),
         # the curve is of the cable, not of the piece
         move("given", "degrees"),
         move("amount", 71.3),
@@ -138,13 +139,15 @@ MOVES: dict[str, tuple[Move, ...]] = {
         move("way", "series section", 0, 1),
         move("picture", RUN, 1),
         move("turns", 8, 0, 1),
+        move("core", USUAL_CORES[3].name, 0, 1),
         move("inductance", "1 uH", 0, 1),
         move("coupling", 99.0, 0, 1),
         move("core-q", 20.0, 0, 1),
         move("winding-q", 150.0, 0, 1),
-        move("pad", "E24", 0, 1, way="minimum-loss pad"),
+        move("pad", "exact", 0, 1, way="minimum-loss pad"),
         move("run-cable", "series-6-copper", 0, 1, picture=RUN, run=20.0),
         move("run", 20.0, 0),
+        move("run-exact", "66 ft", 0),
     ),
     "07": (
         OTHER,
@@ -306,7 +309,8 @@ BY_BUTTON = {
     "05": {"units"},
     "13": {"practice-practice-set"},
     "15": {"units"},
-    "06": {"design", "file"},
+    "04": {"units"},
+    "06": {"design", "file", "units"},
     "reel": {"name"},
     **{name: {"path", "units"} for name in ("02", "03", "07", "10", "11")},
     # how long a search may take changes nothing that is found sooner

@@ -152,7 +152,8 @@ def delayed_channels(
     metres = np.atleast_1d(not_negative(line_lengths, "m", "line_lengths"))
     if metres.ndim > 1:
         raise InputError("got a table of lengths", where="line_lengths", wanted="one length for each channel")
-    counts: list[Any] = list(pieces) if isinstance(pieces, (list, tuple, np.ndarray)) else [pieces] * metres.size
+    several = isinstance(pieces, (list, tuple)) or np.ndim(pieces) == 1
+    counts: list[Any] = list(pieces) if several else [pieces] * metres.size  # type: ignore[arg-type]
     if len(counts) != metres.size:
         raise InputError(
             f"{len(counts)} came for {metres.size} lines", where="pieces", remedy="give one number for each line"

@@ -37,7 +37,9 @@ Limits = tuple[float, float]
 def is_sequence(value: Any) -> bool:
     """Return whether there are several values to go through; text is one value, and so is a quantity of one number."""
     is_many = isinstance(value, Iterable) and not isinstance(value, (str, bytes))
-    return is_many and np.ndim(getattr(value, "magnitude", [0])) > 0
+    # an array of no axis says that it can be gone through, and cannot
+    plain = getattr(value, "magnitude", value if isinstance(value, np.ndarray) else [0])
+    return is_many and np.ndim(plain) > 0
 
 
 # --- ends -------------------------------------------------------------------------------------------------
