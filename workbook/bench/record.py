@@ -13,6 +13,7 @@ import numpy as np
 from workbook.bench.measured import Measured
 from workbook.checks import file_path, instance, listed
 from workbook.errors import InputError, shown
+from workbook.files import read_bounded
 from workbook.units import Quantity
 
 COLUMNS = ("date", "piece", "what", "value", "unit", "uncertainty", "temperature_degC", "instrument")
@@ -193,11 +194,8 @@ def read_record(path: Path | str) -> tuple[Measurement, ...]:
     if not file.exists():
         return ()
     try:
-        if file.stat().st_size > _MOST:
-            raise InputError("is larger than 4 MiB", where=str(file), remedy="check the name")
-        lines = list(csv.reader(io.StringIO(file.read_text(encoding="utf-8-sig"))))
-    except OSError as error:
-        raise InputError(f"cannot be read ({error.strerror})", where=str(file)) from None
+        text = read_bounded(file, _MOST, "a record of measurements").decode("utf-8-sig")
+        lines = list(csv.reader(io.StringIO(text)))
     except (UnicodeDecodeError, csv.Error):
         raise InputError("is not a table of text", where=str(file), remedy="choose another file") from None
     if not lines or tuple(lines[0]) != COLUMNS:
