@@ -290,6 +290,16 @@ def test_only_errors_writes_and_no_module_reads_the_sentence_of_a_refusal(path):
 # --- what the tests see -----------------------------------------------------------------------------------
 
 
+@every_module
+def test_every_refusal_says_what_would_be_right(path):
+    for node in ast.walk(TREES[path]):
+        if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "InputError":
+            given = {each.arg for each in node.keywords}
+            # a sentence of the library that checks files comes with its own; it says what is allowed
+            foreign = ast.unparse(node.args[0]) == "str(error)" if node.args else False
+            assert foreign or given & {"remedy", "wanted", None}, ast.unparse(node)
+
+
 def test_no_test_sees_the_user_s_own_cables():
     """The folder in their place was named before this module was read, so what is read while collecting is safe too."""
     assert list(Path(ENVIRONMENT["FEEDLINE_WORKBOOK_CABLES"]).iterdir()) == []

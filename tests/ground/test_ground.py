@@ -119,7 +119,7 @@ def test_an_entry_has_the_figures_of_its_parts():
     [
         (lambda: wb.rod_resistance("100 ohm", "3 m", "16 mm"), ("resistivity",)),
         (lambda: wb.rod_resistance("0 ohm*m", "3 m", "16 mm"), ("resistivity", "above zero")),
-        (lambda: wb.rod_resistance("100 ohm*m", "16 mm", "16 mm"), ("length", "not a rod")),
+        (lambda: wb.rod_resistance("100 ohm*m", "16 mm", "16 mm"), ("length", "longer than its diameter")),
         (lambda: wb.two_rods_resistance(*ROD, "2.9 m"), ("spacing", "at least", "rods_resistance")),
         (lambda: wb.rods_resistance(*ROD, "10 mm", 4), ("spacing", "touch")),
         (lambda: wb.rods_resistance(*ROD, "3 m", 0), ("count",)),
@@ -129,7 +129,7 @@ def test_an_entry_has_the_figures_of_its_parts():
         (lambda: wb.ground_resistivity("0 S/m"), ("conductivity",)),
         (lambda: wb.potential_between_earths("1 kA", "33 ohm", "100 ohm*m", "0.3 m"), ("distance", "potential")),
         (lambda: wb.strap_inductance("1 m", "0 mm", "1 mm"), ("width",)),
-        (lambda: wb.wire_inductance("1 mm", "1 mm"), ("length", "not a wire")),
+        (lambda: wb.wire_inductance("1 mm", "1 mm"), ("length", "longer than its diameter")),
         (lambda: wb.surge_voltage("1 uH", "0 ohm", "5 kA", "0 us"), ("rise_time",)),
         (lambda: wb.surge_voltage("1 H", "0 ohm", "5", "8 us"), ("peak_current",)),
         (lambda: wb.series_ground(Q(-100j, "ohm"), Q(100j, "ohm"), "10 ohm"), ("load", "cancel")),

@@ -96,8 +96,8 @@ def test_it_begins_with_the_cable_and_cut_frequency_of_the_design(tmp_path, monk
     assert made.used_at.m_as("Hz") == content.cut_hertz
     monkeypatch.setenv("FEEDLINE_WORKBOOK_STATE", str(tmp_path / "state"))
     own = tmp_path / "own.toml"
-    text = demo().read_text().replace("1.84 MHz", "1.81 MHz").replace("series-6-copper", "series-11-copper")
-    own.write_text(text)
+    text = demo().read_text().replace("1.84 MHz", "1.81 MHz")
+    own.write_text(text.replace('delay_line = "series-6-copper"', 'delay_line = "series-11-copper"'))
     remember_design(tmp_path, own)
     made = ElectricalLengthPanel(tmp_path)
     assert (made.cable.value, made.frequency.value) == ("series-11-copper", "1.81")

@@ -88,7 +88,11 @@ def position_texts(text: str, units: LengthUnits = LengthUnits.BOTH) -> tuple[tu
     if not isinstance(text, str):
         raise InputError(f"got {shown(text)}", where="text", wanted="rows of text with a heading line")
     if len(text) > LARGEST:
-        raise InputError("is larger than 1 MB, the limit for a table of positions", where=TABLE)
+        raise InputError(
+            "is larger than 1 MB, the limit for a table of positions",
+            where=TABLE,
+            remedy="name a table of up to 64 rows",
+        )
     body = _body(TABLE, text, "\t" if "\t" in text.strip().partition("\n")[0] else ",")
     order = _order(TABLE, body)
     return tuple(body[n].texts(units) for n in order)

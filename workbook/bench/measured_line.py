@@ -77,7 +77,11 @@ class MeasuredLine:
             if not np.isfinite(hertz) or abs(hertz - last) < 1e-12 * hertz:
                 break
         if not hertz > 0:
-            raise InputError("the line is so lossy that its reactance never vanishes", where="check_frequency")
+            raise InputError(
+                "the line is so lossy that its reactance never vanishes",
+                where="check_frequency",
+                remedy="use a shorter piece, or measure its delay through it",
+            )
         return hertz
 
     def _over(self, lag: Floats, loss: Floats, ohms: Complexes) -> Floats:

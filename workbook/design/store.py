@@ -198,8 +198,9 @@ class StoredDesign:
         same = self.path is not None and target.resolve() == self.path.resolve()
         found = _digest(read_bounded(target, MOST_GUARDED, "another file"))
         if found not in (self.on_disk if same else None, _digest(text.encode())):
-            why = "was changed on disk since it was read; load it again" if same else "is already there; choose another"
-            raise InputError(f"{why}, so that nothing is lost", where=str(target))
+            why = "was changed on disk since it was read" if same else "is already there"
+            remedy = "load it again" if same else "choose another name"
+            raise InputError(why, where=str(target), remedy=f"{remedy}, so that nothing is lost")
 
 
 def _check_changes(changes: Changes) -> None:

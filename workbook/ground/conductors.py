@@ -79,7 +79,7 @@ def wire_inductance(length: Length, diameter: Length) -> Quantity:
     thick = positive(diameter, "m", "diameter")
     check_broadcast(metres, thick)
     if np.any(metres <= thick):
-        raise InputError("a wire that is not longer than its diameter is not a wire", where="length")
+        raise InputError("a wire must be longer than its diameter", where="length", remedy="check the units of both")
     return with_unit(grounding.wire_inductance(metres, thick), "H")
 
 

@@ -80,7 +80,7 @@ def _rod(resistivity: Quantity, length: Length, diameter: Length, *more: Floats)
     thick = positive(diameter, "m", "diameter")
     check_broadcast(ohm_metres, metres, thick, *more)
     if np.any(metres <= thick):
-        raise InputError("a rod that is not longer than its diameter is not a rod", where="length")
+        raise InputError("a rod must be longer than its diameter", where="length", remedy="check the units of both")
     return ohm_metres, metres, thick
 
 

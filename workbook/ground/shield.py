@@ -73,7 +73,9 @@ def series_ground(source: Impedance, load: Impedance, resistance: Impedance) -> 
 def _impedance(value: Impedance, name: str) -> Complexes:
     ohms = np.asarray(magnitude(value, "ohm", name))
     if not np.all(np.isfinite(ohms)) or np.any(ohms.real < 0):
-        raise InputError("not a finite impedance with a resistance of zero or more", where=name)
+        raise InputError(
+            "not such an impedance", where=name, wanted="a finite impedance with a resistance of zero or more"
+        )
     return ohms
 
 

@@ -39,7 +39,9 @@ def fill(folder: Path) -> tuple[Path, ...]:
         raise InputError("is a file", where=str(folder), remedy="name a folder for the worksheets") from error
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
-        raise InputError(f"cannot write to {folder} ({reason}): name a folder that you may fill") from error
+        raise InputError(
+            f"cannot be written to ({reason})", where=str(folder), remedy="name a folder of your own"
+        ) from error
     return tuple(missing)
 
 

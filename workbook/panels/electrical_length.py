@@ -168,8 +168,7 @@ class ElectricalLengthPanel:
         megahertz = positive(controls.with_default_unit(self.frequency.value, "MHz"), "MHz", "frequency")
         if not LOWEST_MHZ <= megahertz <= HIGHEST_MHZ:
             raise InputError(
-                f"{megahertz:g} MHz is not within the {LOWEST_MHZ:g} to {HIGHEST_MHZ:g} MHz of this sheet",
-                where="frequency",
+                f"got {megahertz:g} MHz", where="frequency", wanted=f"{LOWEST_MHZ:g} to {HIGHEST_MHZ:g} MHz"
             )
         self.used_at = Quantity(megahertz, "MHz")
 

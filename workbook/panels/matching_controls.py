@@ -259,7 +259,7 @@ def _range(text: str) -> tuple[Any, Any]:
     low, high = (positive(controls.with_default_unit(part, unit), "MHz", "range") for part in parts)
     if low < LOWEST_MHZ or high > HIGHEST_MHZ:
         raise InputError(
-            f"{text[:40]!r} is not within the {LOWEST_MHZ:g} to {HIGHEST_MHZ:g} MHz of this sheet", where="range"
+            f"got {text[:40]!r}", where="range", wanted=f"a range within {LOWEST_MHZ:g} to {HIGHEST_MHZ:g} MHz"
         )
     return Quantity(low, "MHz"), Quantity(high, "MHz")
 

@@ -31,7 +31,7 @@ DEEP = 30.0
 QUICK, SHARE_TRIALS = 2048, 8192
 """Trials that follow a slider, and trials behind each bar of the ranking after a longer run."""
 RUNS = (("10,000", 10_000), ("100,000", 100_000), ("1,000,000", 1_000_000))
-EXACT = "Every tolerance is zero: the array is exact. Move a slider."
+EXACT, MOVE = "every tolerance is zero, so that the array is exact", "move a slider"
 SPREAD, CAUSES, HOLD = "Judge the spread", "Find what spreads it", "Choose what to hold"
 """What is done with each fold of tables."""
 ENVELOPE, SHARES = "between which levels the pattern lies", "what spreads the figure"
@@ -109,7 +109,7 @@ class TolerancePanel(PlanPanel[ToleranceControls]):
         figures = tuple(dict.fromkeys(("rdf", "front_to_back", made.figure.value)))
         try:
             if not self._tolerances():
-                raise InputError(EXACT)
+                raise InputError(EXACT, remedy=MOVE)
             self.direction = made.direction.value
             self.results = {
                 band.name: run_plan(self.plan, (self.direction, band.name), self._tolerances(), QUICK, figures)

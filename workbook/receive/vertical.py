@@ -43,7 +43,11 @@ class ShortVertical:
         diameter = between(self.diameter, "m", "diameter", 1e-7, 1e4)
         check_broadcast(height, diameter)
         if np.any(height <= 2 * diameter):
-            raise InputError("a vertical that is not higher than two diameters is not thin", where="height")
+            raise InputError(
+                "the formula is for thin verticals, higher than two diameters",
+                where="height",
+                remedy="check the units of both",
+            )
         object.__setattr__(self, "height", with_unit(height, "m"))
         object.__setattr__(self, "diameter", with_unit(diameter, "m"))
 
