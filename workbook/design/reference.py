@@ -71,7 +71,7 @@ def key_tables(table: str | None = None) -> tuple[KeyTable, ...]:
     Examples
     --------
     >>> [key.name for key in key_tables("cutting")[0].keys]
-    ['trim', 'accept']
+    ['trim', 'accept', 'kerf', 'one_reel', 'time_limit']
     """
     tables = (
         KeyTable(TOP, "", "the design as a whole", tuple(_keys(DesignFile, _plain(DesignFile)))),
