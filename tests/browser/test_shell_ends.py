@@ -53,7 +53,9 @@ def test_a_workbook_that_has_ended_says_what_to_do_and_comes_back(sheet: Sheet):
     page.get_by_role("button", name="Reload", exact=True).click()
     sheet.wait_text(".jp-Dialog", "feedline-workbook lab")  # still away
     page.context.set_offline(False)
+    page.evaluate("window.isOldPage = true")
     page.get_by_role("button", name="Reload", exact=True).click()
+    page.wait_for_function("() => !window.isOldPage")
     page.wait_for_selector(".jp-Dialog", state="detached")
     sheet.wait_text(".results", RESULT)
 
