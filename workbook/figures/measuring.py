@@ -14,27 +14,42 @@ CLIPPED = 500.0
 _FOOT = 0.3048
 
 
-def sweep_chart(sweep: Sweep, measured_hz: float, wanted_hz: float) -> Chart:
-    """Return resistance and reactance up to twice the check frequency, with the measured and the wanted one marked."""
+def sweep_chart(sweep: Sweep, measured_hz: float | None, wanted_hz: float, computed: bool = False) -> Chart:
+    """Return resistance and reactance up to twice the check frequency, with the wanted and the measured one marked.
+
+    Parameters
+    ----------
+    sweep
+        The sweep of one piece.
+    measured_hz
+        Its check frequency [Hz]; None where nothing was measured yet.
+    wanted_hz
+        The check frequency of the plan [Hz].
+    computed
+        Whether the sweep is computed from the cable's record and not measured; the title then says so.
+    """
     hertz = sweep.frequency.m_as("Hz")
     port = sweep.port_impedance.m_as("ohm")
-    near = hertz <= 2 * max(measured_hz, wanted_hz)
+    near = hertz <= 2 * max(measured_hz or 0.0, wanted_hz)
     seen = sweep.s[near, 0, 0]
     ohms = port * (1 + seen) / np.where(seen == 1, 1e-12, 1 - seen)
     x = hertz[near] / 1e6
     resistance, reactance = (np.clip(part, -CLIPPED, CLIPPED) for part in (ohms.real, ohms.imag))
     (own, other) = (look(0), look(1))
+    read = () if measured_hz is None else (Rule("measured", measured_hz / 1e6, own.colour, 1.4, legend=True),)
     items = (
         Rule("zero", 0.0, FAINT, level=True),
         Rule("wanted check frequency", wanted_hz / 1e6, dashes=LIMIT, legend=True),
-        Rule("measured", measured_hz / 1e6, own.colour, 1.4, legend=True),
+        *read,
         Curve("reactance", x, reactance, own.colour, 1.8, own.dashes),
         Curve("resistance", x, resistance, other.colour, 1.4, other.dashes),
     )
     across = axis_at("frequency (MHz)", float(x[0]), float(x[-1]), _ticks(0.0, float(x[-1])))
     up = axis_at("ohm", -CLIPPED, CLIPPED, (-500, -250, 0, 250, 500))
-    state = f"check frequency {measured_hz / 1e6:.4f} MHz, wanted {wanted_hz / 1e6:.4f} MHz"
-    return Chart("What the sweep shows", state, (Plot(across, up, items, 216),), 331)
+    found = "" if measured_hz is None else f", measured {measured_hz / 1e6:.4f} MHz"
+    state = f"check frequency: wanted {wanted_hz / 1e6:.4f} MHz{found}"
+    title = "What a sweep should show (computed)" if computed else "What the sweep shows"
+    return Chart(title, state, (Plot(across, up, items, 216),), 331)
 
 
 def _ticks(low: float, high: float) -> list[float]:

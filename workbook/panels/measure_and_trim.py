@@ -329,7 +329,8 @@ class MeasureAndTrimPanel:
         measured = trim.measured_hz if trim else wanted.check.frequency_hz
         sweep = self.sweeps.get(name) or self._expected(name, measured)
         if self.picture_of.value == SWEEP:
-            return for_screen(sweep_chart(sweep, measured, wanted.check.frequency_hz).svg())
+            read, computed = trim.measured_hz if trim else None, name not in self.sweeps
+            return for_screen(sweep_chart(sweep, read, wanted.check.frequency_hz, computed).svg())
         end = wanted.end.delay
         metres = length_from_check_frequency(wanted.made_of, Quantity(measured, "Hz"), connector_delay=end).m_as("m")
         response = distance_response(sweep, wanted.made_of)
