@@ -12,7 +12,7 @@ OVERLAY, DETAIL = 0, 1
 
 def ready(sheet: Sheet) -> None:
     sheet.wait_text(".results", "75 to 50 ohm on 160 m, 80 m")
-    sheet.wait_text("svg text", "75 to 50 ohm: 6 ways")
+    sheet.wait_text("svg text", "75 to 50 ohm: 6 matches")
     sheet.wait_text("svg text", "place 1 of 6")
     sheet.wait_run()
 

@@ -121,5 +121,11 @@ def test_the_run_is_drawn_by_its_length():
 
 def test_titles_and_labels_are_text(view):
     svg = overlay(view, 0).svg()
-    for text in ("75 to 50 ohm: 6 ways", "SWR at the source", "loss (dB)", "frequency (MHz)", "1 wideband transformer"):
+    for text in (
+        "75 to 50 ohm: 6 matches",
+        "SWR at the source",
+        "loss (dB)",
+        "frequency (MHz)",
+        "1 wideband transformer",
+    ):
         assert text in svg

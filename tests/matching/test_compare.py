@@ -40,7 +40,7 @@ def test_every_method_is_ranked_by_limits_then_loss(ends, bands):
 def test_reasons_say_why():
     found = wb.compare_matches("75 ohm", "50 ohm", BANDS)
     assert found[0].name == "wideband transformer"
-    assert "only way within SWR 1.2 and 1 dB" in found[0].reason
+    assert "only match within SWR 1.2 and 1 dB" in found[0].reason
     reasons = {match.name: match.reason for match in found}
     assert reasons["no matching"] == "SWR of 1.50 on 160 m is above 1.2"
     assert reasons["minimum-loss pad, exact"] == "loss of 5.72 dB on 160 m is above 1 dB"
@@ -48,7 +48,7 @@ def test_reasons_say_why():
     assert "the least loss of the" in wide[0].reason
     assert all("more than the first" in match.reason for match in wide if match.name == "no matching")
     none = wb.compare_matches("75 ohm", "50 ohm", BANDS, most_swr=1.01, most_loss="0.01 dB")
-    assert "no way keeps within SWR 1.01 and 0.01 dB" in none[0].reason
+    assert "no match keeps within SWR 1.01 and 0.01 dB" in none[0].reason
 
 
 def test_equal_ends_rank_the_direct_connection_first():

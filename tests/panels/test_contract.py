@@ -102,6 +102,7 @@ MOVES: dict[str, tuple[Move, ...]] = {
         move("elevation", 31.0, 1),
         move("direction", "south-west", 0),
         move("hub-lines", "35.4 m, 30.2 m, 17.7 m, 5.1", 1),
+        move("merge", "28", 1),
         move("picture", ERRORS, tables=False),
         move("measured-D", "1.70 MHz"),
     ),

@@ -315,3 +315,16 @@ def test_the_list_has_every_piece_with_its_first_cut_and_check_frequency(panel):
     panel.units.control.value = "feet"
     assert " ft " in panel.readings._cells["D"].value
     assert " m<" not in panel.readings._cells["D"].value
+
+
+def test_nearly_equal_delays_share_a_line_when_merging_is_entered(panel, folder):
+    before = len(panel.plan.delay_lines)
+    panel.design_controls.merge.value = "28"
+    assert len(panel.plan.delay_lines) < before
+    panel.save.click()
+    assert 'merge = "28 deg"' in panel.shown.path.read_text()
+    panel.design_controls.merge.value = ""
+    panel.save.click()
+    assert "merge" not in panel.shown.path.read_text()
+    panel.design_controls.merge.value = "1.5 ns"
+    assert "merge" in panel.status.value

@@ -104,7 +104,7 @@ def test_the_ranking_says_what_the_functions_say(panel):
         assert float(cells[3]) == pytest.approx(max(response.swr_in.max(), response.swr_out.max()), abs=0.006)
         assert float(cells[4]) == pytest.approx(response.insertion_loss.m_as("dB").max(), abs=0.006)
     assert f"First is {found[0].name}" in plain(panel.first)
-    assert "the only way within SWR 1.2 and 1 dB" in plain(panel.first)
+    assert "the only match within SWR 1.2 and 1 dB" in plain(panel.first)
 
 
 def test_the_pad_in_all_three_series(panel):

@@ -13,7 +13,7 @@ from workbook.tables.buy import buy_table
 def rows(name, **changes):
     design = wb.load_design(shipped("notebooks") / f"heron-fen-{name}.toml")
     plan = design.changed({tuple(key.split("__")): value for key, value in changes.items()}).plan()
-    return plan, {what: (much, why) for what, much, why in buy_table(plan).rows}
+    return plan, {what: (much, why) for what, much, why, *_ in buy_table(plan).rows}
 
 
 def test_cable_has_a_tenth_spare_rounded_up_and_two_connectors_a_piece():
@@ -32,7 +32,7 @@ def test_the_hub_of_the_demo_has_combiners_inverting_transformers_and_their_core
     """Two lines, one of them straight and reversed: three pieces of line, eight runs, one run to the receiver."""
     plan = wb.load_design(demo()).plan()
     own = next(option for option in plan.hub_options if option.kind == "joined")
-    found = {what: much for what, much, _ in buy_table(plan).rows}
+    found = {what: much for what, much, *_ in buy_table(plan).rows}
     assert found["connector for series-6-copper"] == str(2 * (3 + 8))
     assert found["connector for series-11-clad"] == "2"
     combiners = {what: int(much) for what, much in found.items() if what.startswith("combiner")}
@@ -58,8 +58,10 @@ def test_lines_that_are_there_are_not_bought():
 
 
 @pytest.mark.parametrize("name", ["ring", "row", "square", "eight"])
-def test_the_list_is_csv_with_three_columns(name):
+def test_the_list_is_csv_with_three_columns_and_the_cost_where_there_are_prices(name):
     plan, _ = rows(name)
     lines = list(csv.reader(io.StringIO(buy_table(plan).csv())))
-    assert lines[0] == ["what", "how much", "for"]
-    assert all(len(line) == 3 for line in lines)
+    cost = [each for each in lines[0] if each.startswith("cost")]
+    assert lines[0] == ["what", "how much", "for", *cost]
+    assert bool(cost) == bool(wb.load_design(shipped("notebooks") / f"heron-fen-{name}.toml").content.prices)
+    assert all(len(line) == len(lines[0]) for line in lines)

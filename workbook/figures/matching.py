@@ -42,7 +42,7 @@ def overlay(found: Comparison, shown: int) -> Chart:
     swr, loss = ([item.y for item in items if isinstance(item, Curve)] for items in (upper, lower))
     strong = f"strong: {found.ranked[shown].short_name}"
     return Chart(
-        f"{found.wanted.description}: {len(found.ranked)} ways",
+        f"{found.wanted.description}: {len(found.ranked)} matches",
         f"{strong}; dashed: limits",
         (
             _over_frequency(found, _swr_axis(found, swr, "SWR at the source"), (*upper, _limit(found, 0)), names=True),

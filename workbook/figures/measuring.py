@@ -57,8 +57,18 @@ def _ticks(low: float, high: float) -> list[float]:
     return [step * n for n in range(math.ceil(low / step), math.floor(high / step) + 1)]
 
 
-def distance_chart(response: DistanceResponse, reach: float) -> Chart:
-    """Return the reflection over distance up to some metres, the changes of impedance marked."""
+def distance_chart(response: DistanceResponse, reach: float, computed: bool = False) -> Chart:
+    """Return the reflection over distance up to some metres, the changes of impedance marked.
+
+    Parameters
+    ----------
+    response
+        The reflection over distance.
+    reach
+        Distance [m] at which the picture ends.
+    computed
+        Whether the sweep is computed from the cable's record and not measured; the title then says so.
+    """
     metres = response.distance.m_as("m")
     inside = metres <= reach
     colour, dashes, _ = look(0)
@@ -75,5 +85,9 @@ def distance_chart(response: DistanceResponse, reach: float) -> Chart:
     up = axis_at("reflection (%)", low, high, range(-100, 101, 25))
     state = f"two faults nearer than {response.resolution.m_as('m'):.1f} m are seen as one"
     return Chart(
-        "Where the impedance changes", state, (Plot(across, up, (*marks, curve), 216),), 345, margins=(LEFT, 26.0)
+        f"Where the impedance changes{' (computed)' if computed else ''}",
+        state,
+        (Plot(across, up, (*marks, curve), 216),),
+        345,
+        margins=(LEFT, 26.0),
     )

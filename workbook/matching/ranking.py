@@ -106,11 +106,11 @@ def _why_first(standings: list[Standing], first: Standing, limits: Limits) -> st
     within = [each for each in standings if each.is_within]
     does = f"SWR up to {first.swr:.2f} and loss up to {first.loss:.2f} dB"
     if not within:
-        none = f"no way keeps within SWR {limits[0]:g} and {limits[1]:g} dB, this one comes nearest"
+        none = f"no match keeps within SWR {limits[0]:g} and {limits[1]:g} dB, this one comes nearest"
         return f"{does}: {none}{_remedy(first.match)}"
     if len(within) == 1:
-        return f"{does}: the only way within SWR {limits[0]:g} and {limits[1]:g} dB on all the bands"
-    return f"{does}: the least loss of the {len(within)} ways within SWR {limits[0]:g} and {limits[1]:g} dB"
+        return f"{does}: the only match within SWR {limits[0]:g} and {limits[1]:g} dB on all the bands"
+    return f"{does}: the least loss of the {len(within)} matches within SWR {limits[0]:g} and {limits[1]:g} dB"
 
 
 def _why_behind(each: Standing, first: Standing, limits: Limits) -> str:

@@ -1,4 +1,4 @@
-"""The controls of the worksheet *delay lines for a design*: those of the design, and the lines that are cut already."""
+"""The controls of the worksheet *delay lines for a design*: the design's, lines that are cut, and which delays share one."""
 
 import re
 from collections.abc import Callable
@@ -23,21 +23,30 @@ class CutControls(DelayLineControls):
         self.kept = controls.entry("hub-lines", "lines already cut", tip, "none; such as 9.94 m, 120 ns")
         self.kept.value = self._filed = ", ".join(f"{line:.9g~P}" for line in design.content.hub.lines or ())
         self.kept.observe(lambda _: changed(), "value")
+        merge = design.content.hub.merge
+        tip = "delays that differ by less than this on the highest band share one line"
+        self.merge = controls.entry("merge", "merge within (deg)", tip, "none; such as 1.5")
+        self.merge.value = self._merged = "" if merge is None else f"{merge:.9g~P}"
+        self.merge.observe(lambda _: changed(), "value")
 
     @property
     def groups(self) -> tuple[Group, ...]:
         """The controls under their headings."""
         lines, *others = super().groups
-        return (Group(lines.title, (*lines.rows, self.kept)), *others)
+        return (Group(lines.title, (*lines.rows, self.kept, self.merge)), *others)
 
     def close(self) -> None:
         """Let go of the controls."""
         super().close()
         self.kept.close()
+        self.merge.close()
 
     def changes(self) -> dict[tuple[str, ...], Any]:
         """Return what the controls say otherwise than the file; merging does not go with lines that are there."""
         found = super().changes()
+        if self.merge.value != self._merged:
+            typed = self.merge.value.strip()
+            found["hub", "merge"] = controls.with_default_unit(typed, "deg") if typed else None
         if self.kept.value == self._filed:
             return found
         # a comma within a number is no separator, so that 1,5 m is refused

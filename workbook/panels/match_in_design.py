@@ -28,7 +28,7 @@ class MatchInDesign:
         names = names_of_designs(folder, design_files(folder))
         self.file = controls.choice("design", "design file", "the design files at hand", tuple(dict.fromkeys(names)))
         self.file.observe(lambda change: remember_design(folder, folder / change.new), "value")
-        self.put = controls.button("put", "put into the design file", "writes the way in detail under [match]")
+        self.put = controls.button("put", "put into the design file", "writes the match in detail under [match]")
         self.take = controls.button("take", "take from the design file", "sets bands, ends, limits and cables above")
         self.said = controls.page("in-design")
         self.put.on_click(lambda _: self._answer(self._put))

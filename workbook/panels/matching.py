@@ -52,7 +52,7 @@ class MatchingPanel:
         self.name = controls.entry("file", "file name", "in the folder of this worksheet; ends in .s2p", FIRST_FILE)
         self.name.value = FIRST_FILE
         self.write = controls.button(
-            "write", "write a Touchstone file", "writes the way in detail over the frequencies drawn"
+            "write", "write a Touchstone file", "writes the match in detail over the frequencies drawn"
         )
         self.written = controls.page("written")
         self.in_design = MatchInDesign(folder, self.controls, lambda: self.shown if self.view else None, self._show)
@@ -82,7 +82,7 @@ class MatchingPanel:
 
     @property
     def place(self) -> int:
-        """Place of the way in detail; the first where the chosen one cannot match."""
+        """Place of the match in detail; the first where the chosen one cannot match."""
         assert self.view is not None
         chosen = self.controls.way.value
         return 0 if chosen == FIRST else self.view.place(chosen) or 0
@@ -114,7 +114,7 @@ class MatchingPanel:
         self._look()
 
     def _look(self) -> None:
-        """Show one way in detail."""
+        """Show one match in detail."""
         view = self.view
         if view is None:
             return
@@ -128,7 +128,7 @@ class MatchingPanel:
         """Draw all ways together, unless they are there already."""
         if self._drawn is None or self._drawn[0] is not view or self._drawn[1] != self.place:
             self.overlay.describes = (
-                f"SWR and loss against frequency of {len(view.ranked)} ways from {view.wanted.description}"
+                f"SWR and loss against frequency of {len(view.ranked)} matches from {view.wanted.description}"
             )
             self.overlay.svg = for_screen(overlay(view, self.place).svg())
         self._drawn = view, self.place

@@ -74,7 +74,9 @@ class MatchingControls:
         self.cables = {name: controls.tick("cable", name, f"choose from {name} too") for name in cables()}
         self.usual = controls.button("usual-cables", "usual cables", "tick the usual flexible cables only")
         self.all = controls.button("all-cables", "all cables", "tick the whole catalogue")
-        self.way = controls.choice("way", "way in detail", "which way is drawn strong and listed", (FIRST, *FAMILIES))
+        self.way = controls.choice(
+            "way", "match in detail", "which match is drawn strong and listed", (FIRST, *FAMILIES)
+        )
         self.picture = controls.choice(
             "picture", "second picture", "what the lower picture shows", (SWR_AND_PHASE, RUN)
         )
@@ -181,7 +183,7 @@ class MatchingControls:
             if not slider.min <= limit <= slider.max:
                 raise InputError(
                     f"match.{key}: {limit:g} is outside the {slider.min:g} to {slider.max:g} of this sheet",
-                    remedy="change it in the file, or compare ways with limits of your own",
+                    remedy="change it in the file, or compare matches with limits of your own",
                 )
         beyond = [hertz for name, hertz in frequencies.items() if name not in self.bands]
         self._choose_cables(names)

@@ -334,7 +334,9 @@ class MeasureAndTrimPanel:
         end = wanted.end.delay
         metres = length_from_check_frequency(wanted.made_of, Quantity(measured, "Hz"), connector_delay=end).m_as("m")
         response = distance_response(sweep, wanted.made_of)
-        return for_screen(distance_chart(response, min(REACH * metres, response.farthest.m_as("m"))).svg())
+        return for_screen(
+            distance_chart(response, min(REACH * metres, response.farthest.m_as("m")), name not in self.sweeps).svg()
+        )
 
     def _expected(self, name: str, hertz: float) -> Sweep:
         """Return the sweep that a piece of that check frequency would show by its cable's record."""

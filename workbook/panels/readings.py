@@ -43,7 +43,7 @@ class Readings:
         head = widgets.HTML(_HEAD)
         label = widgets.Label("reading MHz")
         self.widget = widgets.VBox((_row(head, label), self._rows, self.reel_page, self.put))
-        self.widget.add_class("worksheet-list")
+        self.widget.add_class("worksheet-readings")
 
     def show(self, plan: Stages, path: Path) -> None:
         """Show the pieces of a plan, with what was typed for them."""

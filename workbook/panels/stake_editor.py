@@ -48,7 +48,7 @@ class StakeEditor:
         """Move the stake; what was not typed stays exactly where it is."""
         if not self._writing:
             east, north = (
-                f"{metres:.9g} m" if text is None else controls.with_default_unit(text, self._unit)
+                f"{round(metres, 6) + 0.0:.9g} m" if text is None else controls.with_default_unit(text, self._unit)
                 for text, metres in zip(texts, self._place, strict=True)
             )
             self._move(east, north)

@@ -24,7 +24,7 @@ def merge_table(plan: AnyPlan) -> Table:
         for option in plan.merges
     )
     headings = ("merge within", "lines", "pieces", "RDF lost dB", "F/B lost dB", "verdict")
-    title = "Fewer lines: write merge under [hub]; losses are the most of all directions and bands"
+    title = "Fewer lines by merge within in worksheet 03; losses are the most of all directions and bands"
     return Table(title, headings, rows)
 
 

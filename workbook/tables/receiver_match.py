@@ -33,4 +33,4 @@ def match_tables(match: PlanMatch, units: LengthUnits = LengthUnits.BOTH) -> tup
         for number, part in enumerate(match.sections, 1)
     )
     cuts = ("from the hub", "cable", "how many in parallel", "length", "deg", "check MHz, far end open")
-    return (table, Table("Lines of this way; they stand in the cut list", cuts, lines)) if lines else (table,)
+    return (table, Table("Lines of this match; they stand in the cut list", cuts, lines)) if lines else (table,)
