@@ -1,4 +1,4 @@
-"""The controls of the worksheet *delay lines for a design*: the design's, lines that are cut, and which delays share one."""
+"""The controls of the worksheet *delay lines for a design*, with the lines that are cut and which delays share one."""
 
 import re
 from collections.abc import Callable
