@@ -13,7 +13,8 @@ from workbook.units import BoolArray, FloatArray
 
 MOST_SWR, LEAST_LOSS, MOST_LOSS = 10.0, 0.01, 100.0
 """An SWR or loss beyond is not drawn; a smaller loss [dB] is drawn at the lower edge."""
-WIDTH = 360.0
+WIDTH = 248.0
+"""Two pictures of two plots each stand side by side: narrow, so that letters keep their size."""
 
 _STEPS = (1, 2, 5)
 # ticks of SWR by the top of its axis
@@ -49,6 +50,7 @@ def overlay(found: Comparison, shown: int) -> Chart:
             _over_frequency(found, _loss_axis(found, loss), (*lower, _limit(found, 1))),
         ),
         WIDTH,
+        1,
         explained=tuple(item for _, item in sorted(zip(order, upper, strict=True), key=lambda pair: pair[0])),
     )
 
@@ -76,7 +78,7 @@ def one_way(found: Comparison, shown: int) -> Chart:
             _over_frequency(found, degrees, lower),
         ),
         WIDTH,
-        3,
+        2,
     )
 
 
@@ -92,7 +94,7 @@ def run_picture(ends: str, sweep: LengthSweep) -> Chart:
     _, top = around([sweep.loss])
     axes = linear_axis("length of the run (m)", 0, sweep.metres[-1]), linear_axis("loss (dB)", 0, max(top, 0.01))
     title = f"No match: a run of {sweep.cable}"
-    return Chart(title, f"{ends}; middle of each band", (Plot(*axes, tuple(items), 215),), WIDTH, 3)
+    return Chart(title, f"{ends}; middle of each band", (Plot(*axes, tuple(items), 215),), WIDTH, 2)
 
 
 # --- what the pictures share ------------------------------------------------------------------------------

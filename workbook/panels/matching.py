@@ -47,6 +47,8 @@ class MatchingPanel:
         self.folder, self.units = folder, UnitsSwitch(folder)
         self.controls = MatchingControls(self.units.value)
         self.overlay, self.second = Picture(), Picture()
+        for picture in (self.overlay, self.second):
+            picture.add_class("tall-picture")
         self.status, self.first, self.answer = controls.page("status"), controls.page("first"), Answer()
         self.page = Folds(COMPARE, BUILD, CHECK)
         self.name = controls.entry("file", "file name", "in the folder of this worksheet; ends in .s2p", FIRST_FILE)
