@@ -19,7 +19,7 @@ except ImportError:  # not every system has it
 PART = ".feedline-part-"
 """Beginning of the names of files that are being written; an ended program may leave some behind."""
 STALE = 3600.0
-"""Age [s] from which such a file is stale where no lock shows that nobody writes it."""
+"""Age [s] from which such a file is stale where no lock shows that it is not being written."""
 PATIENCE = 5.0
 """How long [s] another writer of the same folder is waited for."""
 _DEVICES = {

@@ -153,9 +153,9 @@ def test_from_above_ideal_real_and_compensated(plan, ends):
     figure = side_by_side_picture(plan, ends, "east", "80 m")
     points = drawn(figure)
     row = next(one for one in ends.directions if (one.direction, one.name) == ("east", "80 m"))
-    told = plan.direction("east").bands[1]
+    stated = plan.direction("east").bands[1]
     wanted = {
-        f"ideal, RDF {told.rdf_db:.2f} dB": told.front_to_back_db,
+        f"ideal, RDF {stated.rdf_db:.2f} dB": stated.front_to_back_db,
         f"real terminations, RDF {row.rdf_db:.2f} dB": row.front_to_back_db,
         f"compensated, RDF {row.compensated_rdf_db:.2f} dB": row.compensated_front_to_back_db,
     }

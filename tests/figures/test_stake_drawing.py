@@ -84,8 +84,8 @@ def test_every_stake_has_its_tapes_with_their_lengths(name):
             assert line == pytest.approx([*start, *drawn.spots[chosen - 1]], abs=0.11)
             letter = TAPES[number][0]
             assert drawn.words.count(letter) == 1
-            told = " ".join(drawn.words).partition(f"{letter}: from")[2]
-            assert wb.feet_inches(wb.Quantity(tape.length_m, "m")) in told.partition(": from")[0]
+            stated = " ".join(drawn.words).partition(f"{letter}: from")[2]
+            assert wb.feet_inches(wb.Quantity(tape.length_m, "m")) in stated.partition(": from")[0]
 
 
 def test_a_stake_at_the_centre_needs_no_tape():

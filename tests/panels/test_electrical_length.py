@@ -170,9 +170,9 @@ def test_an_exact_amount_sets_kind_and_amount(panel, text):
     panel.exact.value = text
     kind = {"m": "length", "in": "length", "ns": "delay", "us": "delay"}.get(text.split()[-1], "degrees")
     assert panel.given.value == kind
-    told = {"length": "length", "delay": "delay", "degrees": "electrical_length"}[kind]
+    stated = {"length": "length", "delay": "delay", "degrees": "electrical_length"}[kind]
     unit = amount(panel).description.split("(")[1].rstrip(")")
-    assert getattr(panel.shown, told).m_as(unit) == pytest.approx(wb.quantity(text).m_as(unit), rel=1e-12)
+    assert getattr(panel.shown, stated).m_as(unit) == pytest.approx(wb.quantity(text).m_as(unit), rel=1e-12)
     assert amount(panel).value == pytest.approx(wb.quantity(text).m_as(unit), abs=0.51 * amount(panel).step)
 
 

@@ -222,7 +222,7 @@ def test_the_system_chosen_last_is_remembered_for_the_folder(tmp_path, monkeypat
     first = UnitsSwitch(here)
     heard = []
     first.observe(lambda: heard.append(first.value))
-    # a design's own system is shown, and remembered of nobody
+    # a design's own system is shown, and not remembered
     first.follow(LengthUnits.FEET)
     assert (first.value, heard, UnitsSwitch(here).value) == (LengthUnits.FEET, [], LengthUnits.METRIC)
     first.control.value = LengthUnits.METRIC

@@ -138,8 +138,8 @@ def test_what_small_errors_would_ruin(plan):
     made = plan("greatest", close)
     worst = max(band.rdf_lost_to_errors_db for one in made.directions for band in one.bands)
     assert worst > 1
-    (told,) = warned(made, "0.1 dB and 1 degree", "ruin", "north", f"{worst:.1f} dB")
-    assert "wider" in told
+    (stated,) = warned(made, "0.1 dB and 1 degree", "ruin", "north", f"{worst:.1f} dB")
+    assert "wider" in stated
     held = plan("greatest", {**close, ("phasing", "least_white_noise_gain"): "0 dB"})
     assert not warned(held, "ruin")
 
@@ -156,8 +156,8 @@ def test_elements_of_different_strength(plan):
 def test_a_band_on_which_the_lines_are_far_from_the_rule(plan):
     made = plan("endfire")
     (on,) = (band for band in made.directions[0].bands if band.name == "80 m")
-    (told,) = warned(made, "On 80 m", f"{on.phase_from_rule_deg:.0f} deg", f"{on.rdf_db:.1f} dB")
-    assert f"instead of {on.rule_rdf_db:.1f}" in told
+    (stated,) = warned(made, "On 80 m", f"{on.phase_from_rule_deg:.0f} deg", f"{on.rdf_db:.1f} dB")
+    assert f"instead of {on.rule_rdf_db:.1f}" in stated
     assert not warned(made, "On 160 m")
     # with inversion the lines suit every band, since the delay is the same
     assert not warned(plan("endfire", {("phasing", "polarity_inversion"): True}), "On 80 m")

@@ -69,7 +69,7 @@ def test_merged_delays_share_a_line_within_half_of_what_was_allowed(measured):
     furthest = dict.fromkeys(of, 0.0)
     for direction, asked in zip(merged.directions, alone.directions, strict=True):
         for feed, wanted in zip(direction.elements, asked.elements, strict=True):
-            # what is told, and what the figures are worked out from, is what the line gives
+            # what is stated, and what the figures are worked out from, is what the line gives
             assert feed.delay_s == (of[feed.line].delay_s if feed.line else 0.0)
             off = 360 * abs(feed.delay_s - wanted.delay_s)
             # midway between the shortest and the longest; what needs no line is below the limit
@@ -149,5 +149,5 @@ def test_an_array_wider_than_half_a_wavelength_between_neighbours_is_warned_of()
 
 def test_elements_that_a_rule_leaves_out_are_named():
     row = wb.load_design(shipped("notebooks") / "heron-fen-row.toml").changed({("array", "count"): 5})
-    told = "Some elements are off; beam east-north-east: 3; west-south-west: 3."
-    assert told in row.plan().warnings
+    stated = "Some elements are off; beam east-north-east: 3; west-south-west: 3."
+    assert stated in row.plan().warnings

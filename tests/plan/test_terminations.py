@@ -199,8 +199,8 @@ def test_the_pieces_of_a_ladder_add_up_to_its_taps(ring):
     assert np.cumsum(pieces) == pytest.approx(taps, rel=1e-12)
     gamma, _ = constants("series-6-clad", 1.83e6)
     change = np.cumsum(pieces - [line.length_m for line in made.delay_lines])
-    told = [channel.compensated_change_deg for channel in made.terminations.channels[1:]]
-    assert np.degrees(change * gamma.imag) == pytest.approx(told, abs=1e-9)
+    stated = [channel.compensated_change_deg for channel in made.terminations.channels[1:]]
+    assert np.degrees(change * gamma.imag) == pytest.approx(stated, abs=1e-9)
 
 
 def test_without_ends_or_without_lines_there_is_nothing(plan):
@@ -258,23 +258,23 @@ def test_the_pad_brings_every_channel_down_to_the_weakest(ring, kind):
 def test_the_real_pattern_is_that_of_weights_with_the_errors(ring, kind, compensated):
     made = ring(kind, 150, 20)
     layout = wb.layout_from(Q([[one.east_m, one.north_m] for one in made.elements], "m"))
-    for told in made.terminations.directions:
-        band = made.band(told.name)
+    for stated in made.terminations.directions:
+        band = made.band(stated.name)
         errors = {}
         for channel in made.terminations.channels:
-            row = next(one for one in channel.bands if one.name == told.name)
+            row = next(one for one in channel.bands if one.name == stated.name)
             phase = row.compensated_phase_error_deg if compensated else row.phase_error_deg
             level = row.compensated_level_db if compensated else row.level_db
             errors[channel.line] = 10 ** (level / 20) * np.exp(1j * math.radians(phase))
-        feeds = made.direction(told.direction).elements
+        feeds = made.direction(stated.direction).elements
         weights = [
             np.exp(-2j * np.pi * band.frequency_hz * feed.delay_s) * errors[feed.line or "direct"] for feed in feeds
         ]
-        azimuth = Q(made.direction(told.direction).azimuth_deg, "degree")
+        azimuth = Q(made.direction(stated.direction).azimuth_deg, "degree")
         ground = wb.Ground(13, "5 mS/m")
         fired = wb.Firing(layout, weights, Q(band.frequency_hz, "Hz"), azimuth, "20 deg", ground)
-        rdf = told.compensated_rdf_db if compensated else told.rdf_db
-        back = told.compensated_front_to_back_db if compensated else told.front_to_back_db
+        rdf = stated.compensated_rdf_db if compensated else stated.rdf_db
+        back = stated.compensated_front_to_back_db if compensated else stated.front_to_back_db
         assert rdf == pytest.approx(wb.rdf(fired).m_as("dB"), abs=1e-9)
         assert back == pytest.approx(wb.front_to_back(fired).m_as("dB"), abs=1e-9)
 
@@ -314,19 +314,19 @@ def test_no_length_is_beyond_the_bound_and_one_comes_to_the_exact(name, source, 
 
 def test_tables_say_the_plans_numbers_and_no_minus_nothing(ring):
     made = ring("ladder", 50, 50, off=(0.1, 0.1))
-    told = made.terminations
+    stated = made.terminations
     lists = (
-        terminations.channel_table(made, told),
-        terminations.compensation_table(made, told),
-        terminations.levelling_table(made, told),
-        terminations.side_by_side_table(made, told),
+        terminations.channel_table(made, stated),
+        terminations.compensation_table(made, stated),
+        terminations.levelling_table(made, stated),
+        terminations.side_by_side_table(made, stated),
     )
     for table in lists:
         assert not [cell for row in table.rows for cell in row if cell.lstrip().startswith("-0.00") and "m" not in cell]
     channels, lengths, levels, patterns = lists
     rows = {(row[0], row[1]): row for row in channels.rows}
-    assert set(rows) == {(one.line, band.name) for one in told.channels[1:] for band in one.bands}
-    last = told.channels[-1]
+    assert set(rows) == {(one.line, band.name) for one in stated.channels[1:] for band in one.bands}
+    last = stated.channels[-1]
     # the plan's errors are positive where a channel is early, those of tables where it is late
     assert float(rows[last.line, "80 m"][2]) == pytest.approx(-last.bands[1].phase_error_deg, abs=0.0051)
     assert [row[0] for row in lengths.rows] == [f"{line.from_} to {line.to or 'end'}" for line in made.cut_order]
@@ -357,10 +357,10 @@ def test_pads_are_of_resistors_that_can_be_bought_and_say_what_they_lose(ring):
 
 def test_ends_as_good_as_the_plan_asks_keep_channels_within_what_is_accepted(ring):
     """Two cascades of one lossless cable between ends of just that SWR, of every pair of lengths."""
-    told = ring("ports", 60, 90, {("cutting", "accept"): "1 deg"}).terminations
-    assert told.needed_return_loss_db == pytest.approx(-10 * math.log10(math.sin(math.radians(0.5))))
-    rho = 10 ** (-told.needed_return_loss_db / 20)
-    assert told.needed_swr == pytest.approx((1 + rho) / (1 - rho))
+    stated = ring("ports", 60, 90, {("cutting", "accept"): "1 deg"}).terminations
+    assert stated.needed_return_loss_db == pytest.approx(-10 * math.log10(math.sin(math.radians(0.5))))
+    rho = 10 ** (-stated.needed_return_loss_db / 20)
+    assert stated.needed_swr == pytest.approx((1 + rho) / (1 - rho))
     lag = np.radians(np.arange(0, 180.0, 1))
     off = -np.degrees(np.angle(1 - rho**2 * np.exp(-2j * lag)))
     # one is at most early, one late by half: some pair of lengths uses all that is accepted, none more
@@ -368,9 +368,9 @@ def test_ends_as_good_as_the_plan_asks_keep_channels_within_what_is_accepted(rin
 
 
 def test_what_compensated_lengths_do_to_the_pattern_is_told(ring):
-    told = ring("ports", 50, 60).terminations
-    gains = [one.compensated_rdf_db - one.rdf_db for one in told.directions]
-    said = terminations.verdict(told, 1.0)
+    stated = ring("ports", 50, 60).terminations
+    gains = [one.compensated_rdf_db - one.rdf_db for one in stated.directions]
+    said = terminations.verdict(stated, 1.0)
     assert f"change RDF by {min(gains):+.2f} to {max(gains):+.2f} dB" in said
     assert ("planned lengths do as well" in said) == (max(gains) < 0.05)
     matched = ring("ports", 75, 75).terminations

@@ -109,7 +109,7 @@ class StoredDesign:
         return _digest((self._base + unsaved).encode())
 
     def changed(self, changes: Changes) -> Self:
-        """Return the design with some keys set anew; comments and everything else stay as they are.
+        """Return the design with some keys set; comments and everything else stay as they are.
 
         Parameters
         ----------

@@ -75,7 +75,7 @@ def changed_text(text: str, changes: Changes) -> str:
     """Return a TOML text with some keys changed.
 
     Where a table is written in a form that cannot be changed in its place, such as an inline table that would need a
-    table inside, it is written anew at the end, without its comments.
+    table inside, it is written again at the end, without its comments.
 
     Raises
     ------
@@ -85,7 +85,7 @@ def changed_text(text: str, changes: Changes) -> str:
     wanted = contents(text)
     apply(wanted, changes, dict)
     plain = text.removeprefix(MARK).replace("\r\n", "\n")
-    for edit in (_in_place, _table_anew):
+    for edit in (_in_place, _table_rewritten):
         found = edit(plain, changes, wanted)
         if found is not None and _same(contents(found), wanted):
             mark = MARK if text.startswith(MARK) else ""
@@ -127,7 +127,7 @@ def _in_place(text: str, changes: Changes, _: Mapping[str, Any]) -> str | None:
     return found
 
 
-def _table_anew(text: str, changes: Changes, wanted: Mapping[str, Any]) -> str | None:
+def _table_rewritten(text: str, changes: Changes, wanted: Mapping[str, Any]) -> str | None:
     import tomlkit
 
     document = tomlkit.parse(text)

@@ -136,8 +136,8 @@ def side_by_side_picture(plan: AnyPlan, ends: Terminations, direction: str, band
     """
     ideal = firing(plan, direction, band)
     numbers = {(one.direction, one.name): one for one in ends.directions}[direction, band]
-    told = next(one for one in plan.direction(direction).bands if one.name == band)
-    rdf = (told.rdf_db, numbers.rdf_db, numbers.compensated_rdf_db)
+    planned = next(one for one in plan.direction(direction).bands if one.name == band)
+    rdf = (planned.rdf_db, numbers.rdf_db, numbers.compensated_rdf_db)
     real = channel_weights(plan, ends, direction, band)
     items = [*grid(COMPASS, RINGS, compass), aim(compass(np.radians(plan.direction(direction).azimuth_deg), 1.0))]
     for number, (name, weights) in enumerate(zip(KINDS, (ideal.weights, *real), strict=True)):

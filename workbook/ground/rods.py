@@ -164,8 +164,8 @@ def rods_resistance(
     """Return the resistance of several equal rods that are joined, to far earth.
 
     All rods are at one potential; what one takes from another is the mean potential along it (E. D. Sunde, "Earth
-    Conduction Effects in Transmission Systems"). The conductor that joins them is counted as insulated; bare and in
-    the soil it lowers the resistance further.
+    Conduction Effects in Transmission Systems", from memory). The conductor that joins them is counted as insulated;
+    bare and in the soil it lowers the resistance further.
 
     Parameters
     ----------

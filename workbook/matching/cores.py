@@ -16,7 +16,7 @@ from workbook.units import Quantity
 # --- cores ------------------------------------------------------------------------------------------------
 
 ASSUMED = "coupling and both Q are assumed, common practice, no published source"
-MODEL = "inductance from size and permeability: IEC 60205, ring core"
+MODEL = "inductance from size and permeability: IEC 60205, ring core, from memory"
 
 
 class Material(NamedTuple):

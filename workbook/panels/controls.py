@@ -120,6 +120,21 @@ def entry(name: str, label: str, tip: str, example: str) -> widgets.Text:
     return made
 
 
+def text_area(name: str, label: str, tip: str, example: str, rows: int) -> widgets.Textarea:
+    """Return a field of several lines, read when it is left."""
+    made = widgets.Textarea(
+        description=label,
+        tooltip=explained_tip(label, tip),
+        placeholder=example,
+        continuous_update=False,
+        rows=rows,
+        style=_WIDE,
+        layout=_fluid(),
+    )
+    made.add_class(name)
+    return made
+
+
 def readout(name: str, label: str, tip: str) -> widgets.HTML:
     """Return a place for a few words, labelled as a control is."""
     made = widgets.HTML(description=label, tooltip=explained_tip(label, tip), style=_WIDE, layout=_fluid())

@@ -86,7 +86,7 @@ class SizeControls:
 
 class DesignControls:
     """Fresh controls of an array's size, the elevation and the direction, set to a design. New ones for each design: a
-    live slider whose range is changed answers late, from the browser, with a value that nobody chose.
+    live slider whose range is changed answers late, from the browser, with a value that was not chosen.
     """
 
     def __init__(

@@ -144,7 +144,7 @@ class LinkedSlider:
         """Set all to the value; a slider that stands there already is left as it is."""
         self._linking = True
         if not self.slider.min <= self.value <= self.slider.max:
-            # a live slider whose range is changed answers late, from the browser, with a value that nobody chose
+            # a live slider whose range is changed answers late, from the browser, with a value that was not chosen
             old, self.row.children = self.slider, (self._fresh(), self.exact, self.readout)
             old.close()
         elif self.slider.value != self.value:

@@ -48,15 +48,9 @@ class MatchedSetsPanel:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
-        self.values = widgets.Textarea(
-            value=EXAMPLE,
-            description="values",
-            tooltip="one line a part: label and value with its unit; several values apart by commas",
-            continuous_update=False,
-            rows=10,
-            layout=widgets.Layout(width="100%", max_width="640px", min_width="0"),
-        )
-        self.values.add_class("values")
+        tip = "one line a part: label and value with its unit; several values apart by commas"
+        self.values = controls.text_area("values", "values", tip, "C1  101.2 uH", 10)
+        self.values.value = EXAMPLE
         self.upload = widgets.FileUpload(accept=".csv,.txt", multiple=False, description="or a text file")
         self.upload.tooltip = "a file with the same lines"
         self.upload.add_class("upload")

@@ -102,15 +102,8 @@ class MeasureAndTrimPanel:
         """Make the fields of the signal and of the levels when one element at a time is disconnected."""
         self.azimuth = controls.entry("azimuth", "signal from (deg)", "azimuth that it comes from", "such as 60")
         self.azimuth.value = "60"
-        self.levels = widgets.Textarea(
-            description="levels dB",
-            tooltip="change of level when element 1, 2, ... is disconnected, a line for each switch position",
-            placeholder="north: -1.2, -0.9, -, -1.1",
-            continuous_update=False,
-            rows=3,
-            layout=widgets.Layout(width="100%", max_width="640px", min_width="0"),
-        )
-        self.levels.add_class("levels")
+        tip = "change of level when element 1, 2, ... is disconnected, a line for each switch position"
+        self.levels = controls.text_area("levels", "levels dB", tip, "north: -1.2, -0.9, -, -1.1", 3)
 
     @property
     def widget(self) -> widgets.Widget:

@@ -84,16 +84,8 @@ class ReelControls:
         self.cable = controls.choice("cable", "cable", "reels of this cable are typed below", tuple(names))
         self._filed = {name: stock_text(content.stock, name) for name in names}
         self._typed: dict[str, str] = {}
-        self.reels = widgets.Textarea(
-            description="reels in stock",
-            tooltip="one a line: label, length, and the velocity factor where you measured it",
-            placeholder=EXAMPLE,
-            continuous_update=False,
-            rows=6,
-            style={"description_width": "11em"},
-            layout=widgets.Layout(width="100%", max_width="640px", min_width="0"),
-        )
-        self.reels.add_class("reels")
+        tip = "one a line: label, length, and the velocity factor where you measured it"
+        self.reels = controls.text_area("reels", "reels in stock", tip, EXAMPLE, 6)
         self.reels.value = self._filed[self.cable.value]
         self.together = controls.choice("one-reel", "from one reel", "what should have one velocity factor", ONE_REEL)
         self.together.value = content.cutting.one_reel

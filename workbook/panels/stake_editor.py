@@ -2,8 +2,6 @@
 
 from collections.abc import Callable
 
-import ipywidgets as widgets
-
 from workbook.formatting import LengthUnits
 from workbook.panels import controls
 from workbook.panels.skeleton import Group
@@ -20,13 +18,8 @@ class StakeEditor:
         self._place = (0.0, 0.0)
         self.east = controls.entry("stake-east", "stake east", "place of the stake whose tapes are shown", "3 ft 2 in")
         self.north = controls.entry("stake-north", "stake north", "place of the stake whose tapes are shown", "-20 m")
-        self.table = widgets.Textarea(
-            description="all stakes",
-            tooltip="a table from a spreadsheet: a heading, east,north or distance,azimuth, and a row for each stake",
-            placeholder="east (m),north (m)\n23,0\n0,23",
-            layout=widgets.Layout(width="100%", min_width="0", height="6.5em"),
-        )
-        self.table.add_class("stake-table")
+        tip = "a table from a spreadsheet: a heading, east,north or distance,azimuth, and a row for each stake"
+        self.table = controls.text_area("stake-table", "all stakes", tip, "east (m),north (m)\n23,0\n0,23", 5)
         self.take = controls.button("take-stakes", "use these stakes", "puts the table in place of all stakes")
         self.east.observe(lambda change: self._typed(change.new, None), "value")
         self.north.observe(lambda change: self._typed(None, change.new), "value")

@@ -27,12 +27,11 @@ def _direction_table(plan: AnyPlan, first: int) -> Table:
             one.name,
             f"{one.azimuth_deg:g}",
             *(() if east is None else (bearing_text(one.azimuth_deg - east),)),
-            # in short, since a column for each of eight elements fills the width of the paper
-            *(_line_text(feed.line, feed.polarity).replace(" reversed", "-") for feed in one.elements[some]),
+            *(port_name(feed) for feed in one.elements[some]),
         )
         for one in plan.directions
     )
-    return Table("Line of each element (direct: no delay line, minus: reversed)", headings, rows)
+    return Table(f"Line of each element ({LID_WORDS})", headings, rows)
 
 
 def _line_text(line: str | None, polarity: int) -> str:
