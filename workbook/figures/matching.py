@@ -104,7 +104,7 @@ def run_picture(ends: str, sweep: LengthSweep, units: LengthUnits = LengthUnits.
         colour, dashes, marker = look(number)
         every = slice(3 * number, None, 30)
         items.append(Curve(name, sweep.metres, sweep.loss[number], colour, 1.5, dashes, marker, 4.5, every=every))
-    now = mark_place(max(sweep.present, 0.05 * sweep.metres[-1]), f"now {units.short(sweep.present)}")
+    now = mark_place(max(sweep.present, 0.05 * sweep.metres[-1]), f"now {units.alone.short(sweep.present)}")
     items += [Rule("now", sweep.present, width=1.2), now]
     _, top = around([sweep.loss])
     axes = length_axis("length of the run", 0, sweep.metres[-1], units), linear_axis("loss (dB)", 0, max(top, 0.01))

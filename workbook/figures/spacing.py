@@ -24,7 +24,7 @@ def spacing_picture(sweep: SpacingSweep, title: str, state: str, units: LengthUn
         ]
     items += [
         Rule("now", sweep.present_m, width=1.2),
-        mark_place(sweep.present_m, f"now {units.about(sweep.present_m, 1)}", below=True),
+        mark_place(sweep.present_m, f"now {units.alone.about(sweep.present_m, 1)}", below=True),
     ]
     low, high = around(drawn, margin=0.0)
     across = length_axis("spacing of the nearest two elements", sweep.spacing_m[0], sweep.spacing_m[-1], units)
