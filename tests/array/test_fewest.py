@@ -356,7 +356,7 @@ def test_a_delay_at_the_end_of_the_search_says_so():
         answer = answer_to(name)
         assert answer.at_cap is False
         for share, ends in ((0.989, False), (0.991, True), (1.0, True)):
-            delays = answer.delays.m_as("s")
+            delays = answer.delays.m_as("s").copy()
             delays[-1] = share / lowest
             assert dataclasses.replace(answer, delays=Q(delays, "s")).at_cap is ends
 
