@@ -98,5 +98,5 @@ def test_it_needs_no_scrolling_sideways_and_can_be_read(folder, worksheet, name,
         sheet.wait_run()
         if name == REELS:
             sheet.type_in("reels", "A, 400 m")
-        sheet.wait_text("svg", "")
+            sheet.wait_text("svg text", "cuts from the reels")
         sheet.check_readable(theme)
