@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from workbook.figures.chart import Chart, Curve, Fill, Item, Note, Plot, Rule, axis_at, linear_axis
+from workbook.figures.chart import WIDE, Chart, Curve, Fill, Item, Note, Plot, Rule, axis_at, linear_axis
 from workbook.figures.style import FAINT, FIRST, FOURTH, LIMIT, SECOND
 from workbook.receive.front_end import FrontEnd, phase_spread
 from workbook.units import Quantity
@@ -49,10 +49,10 @@ def front_end_picture(front_end: FrontEnd, tolerance: float, bands: Mapping[str,
     up = linear_axis("response (dB)", DEEPEST_DB, top)
     phase = axis_at("phase (deg)", LEAST_DEG, 180.0, (0.1, 1, 10, 100), log=True)
     return Chart(
-        "Response of one element and phase between elements",
+        "Response, and phase between elements",
         f"chokes within ±{100 * tolerance:g} %",
         (Plot(across, up, tuple(response), 170), Plot(across, phase, tuple(between), 110)),
-        389,
+        WIDE,
         columns=1,
     )
 

@@ -3,7 +3,7 @@
 import numpy as np
 
 from workbook.chain.cable_comparison import CableComparison, CableRow
-from workbook.figures.chart import Axis, Chart, Curve, Item, Plot, Rule, around, axis_at, linear_axis
+from workbook.figures.chart import WIDE, Axis, Chart, Curve, Item, Plot, Rule, around, axis_at, linear_axis
 from workbook.figures.style import FAINT, INK, LIMIT, look
 from workbook.units import FloatArray
 
@@ -56,7 +56,7 @@ def long_runs_picture(found: CableComparison, chosen: str) -> Chart:
             Plot(across, up, tuple(losses), 130),
             Plot(across, linear_axis("margin (dB)", *reached), tuple(margins), 150),
         ),
-        389,
+        WIDE,
         columns=1,
         explained=legend,
     )

@@ -4,7 +4,7 @@ import itertools
 
 import numpy as np
 
-from workbook.figures.chart import Axis, Chart, Curve, Item, Note, Plot, Strokes, linear_axis
+from workbook.figures.chart import WIDE, Axis, Chart, Curve, Item, Note, Plot, Strokes, linear_axis
 from workbook.figures.style import FAINT, FIRST, SECOND, THIRD
 from workbook.plan.reels import ReelPlan
 
@@ -51,7 +51,7 @@ def reels_picture(plans: tuple[ReelPlan, ...], name: str) -> Chart:
         f"{name}: cuts from the reels",
         cables or "no plan",
         (Plot(across, up, tuple(items), 260),),
-        389,
+        WIDE,
         explained=(*named, *left),
     )
 
