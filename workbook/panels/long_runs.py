@@ -62,7 +62,7 @@ class LongRunsPanel(PlanPanel[LongRunsControls]):
 
     def work_out(self, design: Design, moved: bool) -> None:
         """Plan the design, with usual values where it does not say front end, feed or receiver run."""
-        super().work_out(design.changed(usual_keys(design)), moved)
+        super().work_out(design.changed(usual_keys(design, self.units.value)), moved)
 
     def has_results(self) -> bool:
         """Return whether anything is shown yet."""
@@ -87,7 +87,8 @@ class LongRunsPanel(PlanPanel[LongRunsControls]):
         self.picture.describes = f"Loss and margin of every cable. {said[0]}"
         self.page.show(
             CHOOSE,
-            *(controls.sentence(text, "done") for text in said),
+            controls.sentence(said[0], "todo" if found.recommendation.best is None else "done"),
+            *(controls.sentence(text, "note") for text in said[1:]),
             *((controls.sentence(NOT_COMPARED, "note"),) if len(compared_unasked()) < len(cables()) else ()),
             cable_table(found, self.units.value).html(),
         )
