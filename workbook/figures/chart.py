@@ -360,14 +360,9 @@ def _marked(item: Curve, x: FloatArray, y: FloatArray) -> str:
 
 def _columns(chart: Chart) -> int:
     """Return the columns of the legend: fewer than wanted where its letters would become too small to read."""
-    longest = max((len(_words(item)) for item in chart.legend), default=0)
-    fits = (n for n in range(chart.columns, 1, -1) if _room(n, chart.width) >= LEAST * svg.LETTER * longest)
-    return min(next(fits, 1), max(len(chart.legend), 1))
-
-
-def _room(columns: int, width: float) -> float:
-    """Return the room for the words of one item of a legend."""
-    return (width - 12) / columns - 32
+    longest = max((len(_words(item)) for item in chart.legend), default=1)
+    most = int((chart.width - 12) / (32 + LEAST * svg.LETTER * longest))
+    return max(1, min(chart.columns, len(chart.legend), most))
 
 
 def _legend(items: Sequence[Item], columns: int, width: float, top: float) -> list[str]:
@@ -376,7 +371,7 @@ def _legend(items: Sequence[Item], columns: int, width: float, top: float) -> li
         return []
     rows, wide = -(-len(items) // columns), (width - 12) / columns
     longest = max((_words(item) for item in items), key=len)
-    size = svg.font_size_within(longest, _room(columns, width), SMALL)
+    size = svg.font_size_within(longest, wide - 32, SMALL)
     # in the middle, as near as the longest name lets it be
     wide = min(wide, 44 + 0.56 * size * len(longest))
     left = (width - columns * wide) / 2
