@@ -13,7 +13,7 @@ CHANNELS, SECOND = 0, 1
 
 def ready(sheet: Sheet) -> None:
     sheet.wait_text(".results", "Channels between 75 and 75 ohm")
-    sheet.wait_text("svg text", "one line, limits dashed")
+    sheet.wait_text("svg text", "one line; dotted: limits (deg)")
     sheet.wait_run()
 
 

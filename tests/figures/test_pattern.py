@@ -99,8 +99,8 @@ def test_a_null_is_drawn_in_the_middle_and_nothing_below_it(endfire):
 def test_the_other_directions_are_there_faintly_on_the_chosen_band(plan):
     figure = azimuth_picture(plan, "north", "80 m")
     lines = curves(figure)
-    assert set(lines) == {"grid", "rim", "aim", "north on 160 m", "north on 80 m", "others, faint", *NAMES[1:]}
-    assert [item.label for item in figure.legend] == ["north on 160 m", "others, faint", "north on 80 m"]
+    assert set(lines) == {"grid", "rim", "aim", "north on 160 m", "north on 80 m", "other directions", *NAMES[1:]}
+    assert [item.label for item in figure.legend] == ["north on 160 m", "other directions", "north on 80 m"]
     faint, chosen = lines["south"], lines["north on 80 m"]
     assert faint.opacity < 0.6
     assert faint.colour == chosen.colour

@@ -118,7 +118,7 @@ def test_a_line_of_any_length_with_its_bound(plan, lines):
     own = wb.cable("series-6-copper").characteristic_impedance("1.84 MHz").m_as("ohm")
     q = (50 - own) / (50 + own) * (60 - own) / (60 + own)
     bound, matched = (math.degrees(angle) for angle in (math.asin(abs(q)), np.angle(1 - q)))
-    upper = next(label for label in rules if label.startswith("160 m -"))
+    upper = next(label for label in rules if label.startswith("160 m: "))
     assert rules[upper].at == pytest.approx(bound - matched)
     assert rules["160 m, bound"].at == pytest.approx(-bound - matched)
 
@@ -127,7 +127,7 @@ def test_the_bounds_of_the_legend_hold_for_every_curve_that_is_drawn(plan, lines
     figure = length_picture(plan, lines, "50 to 60 ohm")
     points, rules = drawn(figure), items(figure, Rule)
     for name in BANDS:
-        label = next(label for label in rules if label.startswith(f"{name} -"))
+        label = next(label for label in rules if label.startswith(f"{name}: "))
         low, high = (float(part) for part in re.search(r"(-?[\d.]+) to (-?[\d.]+)", label).groups())
         for curve in (name, f"cut lines, {name}"):
             assert low <= points[curve][1].min()
@@ -138,7 +138,7 @@ def test_the_bounds_of_the_legend_hold_for_every_curve_that_is_drawn(plan, lines
 def test_the_length_looked_at_is_marked(plan, lines):
     figure = length_picture(plan, lines, "50 to 60 ohm")
     assert items(figure, Rule)["looked at"].at == 120.0
-    assert drawn(figure)["looked at"][:, 0] == pytest.approx((120.0, -float(lines.looked_at.phase_error_deg)))
+    assert drawn(figure)["a line of 120 deg"][:, 0] == pytest.approx((120.0, -float(lines.looked_at.phase_error_deg)))
     notes = [note for note in figure.plots[0].items if isinstance(note, Note)]
     assert [note.words for note in notes] == [line.label for line in plan.delay_lines]
     assert [note.x for note in notes] == pytest.approx(drawn(figure)["cut lines, 160 m"][0])

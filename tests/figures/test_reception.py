@@ -51,18 +51,18 @@ def comparison(prices):
 def test_margins_drawn_are_those_of_the_comparison_with_the_one_wanted():
     found = comparison({"series-11-copper": 1.0, "rg-8x-foam": 2.0})
     chart = long_runs_picture(found, "series-6-clad")
-    named = {label.partition(",")[0]: curve for label, curve in curves(chart, plot=1).items() if label}
+    named = {label.partition(":")[0]: curve for label, curve in curves(chart, plot=1).items() if label}
     assert set(named) == {"series-6-clad", "series-11-copper", "rg-8x-foam"}
     for row in found.rows:
         assert named[row.cable.name].y == pytest.approx([float(row.least_margin.margin.m_as("dB"))])
     (wanted,) = items(chart, Rule, 1).values()
     assert wanted.at == 3
-    assert [item.label for item in chart.legend][:1] == ["series-11-copper, cheapest good enough"]
+    assert [item.label for item in chart.legend][:1] == ["series-11-copper: cheapest"]
 
 
 def test_cables_that_are_not_named_are_drawn_faint_and_explained():
     chart = long_runs_picture(comparison({"series-11-copper": 1.0}), "series-11-copper")
-    assert any(label.startswith("series-11-copper, in the design and cheapest") for label in curves(chart, plot=1))
+    assert any(label.startswith("series-11-copper: design, cheapest") for label in curves(chart, plot=1))
     assert chart.legend[-1].label == "other cables"
 
 

@@ -1461,7 +1461,7 @@ def reels(design: Design, lines: list[Any], runs: dict[str, Any], receiver: dict
     """Return the cutting plans: which piece is on which reel is taken from the plan, when no other opens less."""
     pieces: dict[str, dict[str, float]] = {}
     parts = [(x["cable"], f"line {x['label']}", x["count"], x["first_cut_m"][0]) for x in lines]
-    parts.append((runs["cable"], "element run", runs["count"], runs["length_to_cut_m"][0]))
+    parts.append((runs["cable"], "element run", runs["count"], runs["first_cut_m"][0]))
     parts.append((receiver["cable"], "receiver run", 1, receiver["length_m"][0]))
     for cable, label_, count, metres in parts:
         for n in range(1, count + 1):

@@ -127,8 +127,10 @@ def test_reels_hold_every_piece_once_and_what_must_match_on_one(plan):
     (one,) = plan("receive").reels
     made = plan("receive")
     cuts = [cut for reel in one.reels for cut in reel.cuts]
+    # totals count the runs by their length to cut; from the reel comes what is trimmed off them too
+    trimmed = made.element_runs.count * 0.1
     assert sum(cut.length_m for cut in cuts) == pytest.approx(
-        next(total.length_m for total in made.totals if total.cable == one.cable)
+        next(total.length_m for total in made.totals if total.cable == one.cable) + trimmed
     )
     assert len({cut.piece for cut in cuts}) == len(cuts)
     holding = [{cut.piece.partition(",")[0] for cut in reel.cuts} for reel in one.reels]

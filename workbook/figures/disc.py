@@ -70,7 +70,9 @@ def grid(
         aside = "middle" if at is compass or abs(east) < 0.1 else "start" if east > 0 else "end"
         items.append(Note(name, float(east), float(north), (0, -3.6 if at is compass else 0), aside, size=10))
     for radius, name in rings:
-        east, north = compass(np.radians(named_at), radius) if at is compass else (radius, -0.08)
+        # the rim is named outside itself, like the spokes
+        outside = 1.11 if radius == 1 else radius
+        east, north = compass(np.radians(named_at), outside) if at is compass else (radius, -0.08)
         # below the horizon, the outermost name keeps clear of the next
         aside = "start" if at is upright and radius == 1 else "middle"
         items.append(Note(name, float(east), float(north), (-4 if aside == "start" else 0, -3.2), aside, colour=ink))

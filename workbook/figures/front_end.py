@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from workbook.figures.chart import Chart, Curve, Fill, Item, Note, Plot, Rule, axis_at, linear_axis
+from workbook.figures.chart import WIDE, Chart, Curve, Fill, Item, Note, Plot, Rule, axis_at, linear_axis
 from workbook.figures.style import FAINT, FIRST, FOURTH, LIMIT, SECOND
 from workbook.receive.front_end import FrontEnd, phase_spread
 from workbook.units import Quantity
@@ -17,6 +17,9 @@ DEEPEST_DB, LEAST_DEG = -40.0, 0.05
 
 def front_end_picture(front_end: FrontEnd, tolerance: float, bands: Mapping[str, float]) -> Chart:
     """Return response over that at 1 MHz and phase between elements, against frequency.
+
+    The axis ends just below the frequency at which the vertical is a quarter wave high, where the formulas of a short
+    vertical end.
 
     Parameters
     ----------
@@ -33,7 +36,7 @@ def front_end_picture(front_end: FrontEnd, tolerance: float, bands: Mapping[str,
     within = replace(front_end, choke_inductance=Quantity(henry, "H"))
     nominal = _decibels(front_end, megahertz)
     around = _decibels(within, megahertz)
-    across = axis_at("frequency (MHz)", LOW_MHZ, HIGH_MHZ, _TICKS, log=True)
+    across = axis_at("frequency (MHz)", LOW_MHZ, high, _TICKS, log=True)
     top = max(10.0, float(np.ceil(around.max() / 10) * 10))
     marks = tuple(Rule(name, hertz / 1e6, FAINT, 1.2) for name, hertz in bands.items())
     names = tuple(Note(name, hertz / 1e6, 0.03, (3, 0), "start", share=True) for name, hertz in bands.items())
@@ -51,8 +54,8 @@ def front_end_picture(front_end: FrontEnd, tolerance: float, bands: Mapping[str,
     return Chart(
         "Response of one element and phase between elements",
         f"chokes within ±{100 * tolerance:g} %",
-        (Plot(across, up, tuple(response), 170), Plot(across, phase, tuple(between), 110)),
-        389,
+        (Plot(across, up, tuple(response), 132), Plot(across, phase, tuple(between), 86)),
+        WIDE,
         columns=1,
     )
 

@@ -3,7 +3,7 @@
 import numpy as np
 
 from workbook.chain.cable_comparison import CableComparison, CableRow
-from workbook.figures.chart import Axis, Chart, Curve, Item, Plot, Rule, around, axis_at, linear_axis
+from workbook.figures.chart import WIDE, Axis, Chart, Curve, Item, Plot, Rule, around, axis_at, linear_axis
 from workbook.figures.style import FAINT, INK, LIMIT, look
 from workbook.units import FloatArray
 
@@ -21,10 +21,10 @@ def long_runs_picture(found: CableComparison, chosen: str) -> Chart:
         Name of the cable that the design has.
     """
     best = found.recommendation
-    said = {chosen: "in the design"}
-    for row, words in ((best.best, "cheapest good enough"), (best.runner_up, "runner-up")):
+    said = {chosen: "design"}
+    for row, words in ((best.best, "cheapest"), (best.runner_up, "runner-up")):
         if row is not None:
-            said[row.cable.name] = " and ".join(filter(None, (said.get(row.cable.name), words)))
+            said[row.cable.name] = ", ".join(filter(None, (said.get(row.cable.name), words)))
     named = [row for row in found.rows if row.cable.name in said]
     others = [row for row in found.rows if row.cable.name not in said]
     bands = [loss.band for loss in found.rows[0].bands]
@@ -36,7 +36,7 @@ def long_runs_picture(found: CableComparison, chosen: str) -> Chart:
         margins.append(_curve("", places, _margin(row), FAINT, 1.0, "", 4))
     for number, row in enumerate(named):
         colour, _, marker = look(number)
-        label = f"{row.cable.name}, {said[row.cable.name]}"
+        label = f"{row.cable.name}: {said[row.cable.name]}"
         losses.append(_curve("", places, _loss(row), colour, 2.2, marker, 7))
         margins.append(_curve(label, places, _margin(row), colour, 2.2, marker, 7))
     wanted = float(found.wanted_margin.m_as("dB"))
@@ -53,10 +53,10 @@ def long_runs_picture(found: CableComparison, chosen: str) -> Chart:
         "Loss, and margin of band noise over internal noise",
         "runs together, at each cable's greatest loss",
         (
-            Plot(across, up, tuple(losses), 130),
-            Plot(across, linear_axis("margin (dB)", *reached), tuple(margins), 150),
+            Plot(across, up, tuple(losses), 100),
+            Plot(across, linear_axis("margin (dB)", *reached), tuple(margins), 116),
         ),
-        389,
+        WIDE,
         columns=1,
         explained=legend,
     )

@@ -6,7 +6,7 @@ import numpy as np
 
 from workbook.bench.distance import DistanceResponse
 from workbook.bench.sweeps import Sweep
-from workbook.figures.chart import LEFT, Axis, Chart, Curve, Plot, Rule, around, axis_at, round_step
+from workbook.figures.chart import LEFT, WIDE, Axis, Chart, Curve, Plot, Rule, around, axis_at, round_step
 from workbook.figures.style import FAINT, LIMIT, look
 
 CLIPPED = 500.0
@@ -49,7 +49,7 @@ def sweep_chart(sweep: Sweep, measured_hz: float | None, wanted_hz: float, compu
     found = "" if measured_hz is None else f", measured {measured_hz / 1e6:.4f} MHz"
     state = f"check frequency: wanted {wanted_hz / 1e6:.4f} MHz{found}"
     title = "What a sweep should show (computed)" if computed else "What the sweep shows"
-    return Chart(title, state, (Plot(across, up, items, 216),), 331)
+    return Chart(title, state, (Plot(across, up, items, 196),), WIDE)
 
 
 def _ticks(low: float, high: float) -> list[float]:
@@ -87,7 +87,7 @@ def distance_chart(response: DistanceResponse, reach: float, computed: bool = Fa
     return Chart(
         f"Where the impedance changes{' (computed)' if computed else ''}",
         state,
-        (Plot(across, up, (*marks, curve), 216),),
-        345,
+        (Plot(across, up, (*marks, curve), 188),),
+        WIDE,
         margins=(LEFT, 26.0),
     )

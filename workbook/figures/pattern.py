@@ -44,16 +44,14 @@ def azimuth_picture(plan: AnyPlan, direction: str, band: str) -> Chart:
         When there is no such direction or band, or the design says no elevation.
     """
     chosen = plan.direction(direction)
-    # the rings are named behind the array, where fewer lines run
-    rings = grid(COMPASS, RINGS, compass, named_at=chosen.azimuth_deg + 157.5)
-    items = [*rings, aim(compass(np.radians(chosen.azimuth_deg), 1.0))]
+    items = compass_grid(chosen.azimuth_deg)
     for number, one in enumerate(plan.bands):
         if one.name == band:
             others = [other.name for other in plan.directions if other.name != direction]
             cuts = ((other, azimuth_cut(firing(plan, other, band))) for other in others)
             items += [_faint(other, cut, look(number).colour) for other, cut in cuts]
             nowhere = np.zeros(0)
-            faint = Curve("others, faint", nowhere, nowhere, look(number).colour, 0.9, opacity=0.45)
+            faint = Curve("other directions", nowhere, nowhere, look(number).colour, 0.9, opacity=0.45)
             items += [faint] if others else []
         cut = azimuth_cut(firing(plan, direction, one.name))
         items.append(_chosen(f"{direction} on {one.name}", cut, 2, compass, number, one.name == band))
@@ -71,6 +69,13 @@ def elevation_picture(plan: AnyPlan, direction: str, band: str) -> Chart:
         items.append(_chosen(f"{direction} on {one.name}", cut, 4, upright, number, one.name == band))
     title, state = titled(plan, "from the side"), state_of(plan, direction)
     return Chart(title, state, (disc(items, half=True),), SIDE, margins=_MARGINS, foot=_FOOT)
+
+
+def compass_grid(azimuth: float) -> list[Item]:
+    """Return the field of a pattern from above with the beam heading [degree]."""
+    # the rings are named behind the array, where fewer lines run, and midway between two spokes
+    behind = 22.5 + 45 * round((azimuth + 135) / 45)
+    return [*grid(COMPASS, RINGS, compass, named_at=behind), aim(compass(np.radians(azimuth), 1.0))]
 
 
 def aim(end: tuple[Floats, Floats]) -> Curve:

@@ -7,8 +7,8 @@ import numpy as np
 from workbook.array.pattern_metrics import azimuth_cut
 from workbook.figures.chart import TALL, WIDE, Axis, Chart, Curve, Item, Plot, Rule, Span, around, linear_axis
 from workbook.figures.delay_errors import APART
-from workbook.figures.disc import COMPASS, MARGIN, SIDE, compass, disc, grid
-from workbook.figures.pattern import RINGS, aim, cut_points, state_of
+from workbook.figures.disc import MARGIN, SIDE, compass, disc
+from workbook.figures.pattern import compass_grid, cut_points, state_of
 from workbook.figures.style import THIRD, look
 from workbook.plan.stages import AnyPlan
 from workbook.tolerance.report import FaultReport
@@ -57,7 +57,7 @@ def before_after_picture(plan: AnyPlan, report: FaultReport, direction: str, ban
     direction, band
         Their names.
     """
-    items = [*grid(COMPASS, RINGS, compass), aim(compass(np.radians(plan.direction(direction).azimuth_deg), 1.0))]
+    items = compass_grid(plan.direction(direction).azimuth_deg)
     for number, (name, fired, rdf) in enumerate(
         zip((AS_PLANNED, WITH_ERRORS), (report.before, report.after), report.rdf, strict=True)
     ):

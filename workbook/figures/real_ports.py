@@ -27,9 +27,9 @@ from workbook.figures.chart import (
     linear_axis,
 )
 from workbook.figures.delay_errors import APART
-from workbook.figures.disc import COMPASS, MARGIN, SIDE, compass, disc, grid
-from workbook.figures.pattern import RINGS, aim, cut_points, state_of
-from workbook.figures.style import LIMIT, THIRD, look
+from workbook.figures.disc import MARGIN, SIDE, compass, disc
+from workbook.figures.pattern import compass_grid, cut_points, state_of
+from workbook.figures.style import DOTS, THIRD, look
 from workbook.formatting import rounded
 from workbook.plan.firings import firing
 from workbook.plan.results import ChannelBand, Terminations
@@ -107,22 +107,22 @@ def length_picture(plan: AnyPlan, lines: LinesAlone, ends: str) -> Chart:
         # in the margin above all curves and limits
         items.append(Note(label, float(x), 0.93, share=True, size=10))
     x, y = float(lines.looked_at.electrical_length_deg), -float(lines.looked_at.phase_error_deg)
-    marked = Curve("looked at", np.array([x]), np.array([y]), width=0, marker="x", size=10, legend=False)
+    marked = Curve(f"a line of {x:.3g} deg", np.array([x]), np.array([y]), width=0, marker="x", size=10)
     items += [Rule("looked at", x, width=0.9), marked]
     far = max(360.0, *(float(line.electrical_length_deg[-1]) for line in lines.curves.values()))
     heights = [item.y for item in items if isinstance(item, Curve)]
     bounds = [item.at for item in items if isinstance(item, Rule) and item.level]
     across = axis_at("electrical length on its band (deg)", 0, far, np.arange(0, far + 1, 90).tolist())
     up = linear_axis("error (deg, + is later)", *around([*heights, bounds], 0.13))
-    return Chart(f"{plan.name}: one line, limits dashed", ends, (Plot(across, up, tuple(items), TALL),), WIDE)
+    return Chart(f"{plan.name}: one line; dotted: limits (deg)", ends, (Plot(across, up, tuple(items), TALL),), WIDE)
 
 
 def _bounds(name: str, line: LineAlone, colour: str) -> list[Item]:
     """Return between which errors any length lies on a band; beside no line, that is about where a matched one is."""
     lower, upper = -line.matched_deg - line.bound_deg, -line.matched_deg + line.bound_deg
     # rounded outwards, so that the words hold for every point that is drawn
-    label = f"{name} {rounded(math.floor(lower * 100) / 100, 2)} to {rounded(math.ceil(upper * 100) / 100, 2)}"
-    look: Any = {"colour": colour, "width": 1.0, "dashes": LIMIT, "level": True}
+    label = f"{name}: {rounded(math.floor(lower * 100) / 100, 2)} to {rounded(math.ceil(upper * 100) / 100, 2)}"
+    look: Any = {"colour": colour, "width": 1.0, "dashes": DOTS, "level": True}
     return [Rule(label, upper, legend=True, **look), Rule(f"{name}, bound", lower, **look)]
 
 
@@ -139,7 +139,7 @@ def side_by_side_picture(plan: AnyPlan, ends: Terminations, direction: str, band
     planned = next(one for one in plan.direction(direction).bands if one.name == band)
     rdf = (planned.rdf_db, numbers.rdf_db, numbers.compensated_rdf_db)
     real = channel_weights(plan, ends, direction, band)
-    items = [*grid(COMPASS, RINGS, compass), aim(compass(np.radians(plan.direction(direction).azimuth_deg), 1.0))]
+    items = compass_grid(plan.direction(direction).azimuth_deg)
     for number, (name, weights) in enumerate(zip(KINDS, (ideal.weights, *real), strict=True)):
         label = name if rdf[number] is None else f"{name}, RDF {rdf[number]:.2f} dB"
         points = cut_points(azimuth_cut(replace(ideal, weights=weights)), 2, compass)

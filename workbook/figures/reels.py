@@ -4,7 +4,7 @@ import itertools
 
 import numpy as np
 
-from workbook.figures.chart import Axis, Chart, Curve, Item, Note, Plot, Strokes, linear_axis
+from workbook.figures.chart import WIDE, Axis, Chart, Curve, Item, Note, Plot, Strokes, linear_axis
 from workbook.figures.style import FAINT, FIRST, SECOND, THIRD
 from workbook.plan.reels import ReelPlan
 
@@ -50,8 +50,9 @@ def reels_picture(plans: tuple[ReelPlan, ...], name: str) -> Chart:
     return Chart(
         f"{name}: cuts from the reels",
         cables or "no plan",
-        (Plot(across, up, tuple(items), 260),),
-        389,
+        (Plot(across, up, tuple(items), 200),),
+        WIDE,
+        columns=1,
         explained=(*named, *left),
     )
 

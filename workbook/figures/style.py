@@ -1,5 +1,6 @@
 """How every figure looks: colours, dashes and markers that are legible in light and dark, and the theme on screen."""
 
+import re
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -15,6 +16,8 @@ Dashes = tuple[float, ...]
 SOLID: Dashes = ()
 LIMIT: Dashes = (6, 3)
 """Dashes of lines that mark a limit."""
+DOTS: Dashes = (1, 3)
+"""Dashes of limits beside curves that are dashed themselves."""
 
 
 class Look(NamedTuple):
@@ -42,6 +45,7 @@ MAP = (
 """The lighter part of the scale *viridis*, on which dark lines and words can be read in either theme."""
 ON_MAP = "#101418"
 
+_SHADE = re.compile(r"fill-opacity: ([0-9.]+)")
 THEME = MappingProxyType({INK: "ui-font-color1", FAINT: "border-color1", PAPER: "layout-color0"})
 
 
@@ -51,7 +55,11 @@ def look(number: int) -> Look:
 
 
 def for_screen(svg: str) -> str:
-    """Return the SVG with ink, faint lines and paper in the notebook theme's own colours."""
+    """Return the SVG with ink, faint lines and paper in the notebook theme's own colours, and shades as it wants them.
+
+    What is shaded lightly on white is hardly seen on black; the page says how much stronger it is there.
+    """
+    svg = _SHADE.sub(r"fill-opacity: calc(\1 * var(--feedline-shade, 1))", svg)
     for colour, own in THEME.items():
         svg = svg.replace(colour, f"var(--jp-{own}, {colour})")
     return svg

@@ -72,7 +72,7 @@ def path(
     if line != "none" and dashes:
         look += f"; stroke-dasharray: {scaled(dashes, width)}"
     if opacity != 1:
-        look += f"; opacity: {opacity:g}"
+        look += f"; {'fill-opacity' if line == 'none' else 'opacity'}: {opacity:g}"
     return f'<path d="{d}" style="{look}"/>'
 
 
@@ -81,7 +81,7 @@ def rectangle(
 ) -> str:
     """Draw a rectangle; `line` and `fill` are colours."""
     place = f'x="{x:.1f}" y="{y:.1f}" width="{width:.1f}" height="{height:.1f}"'
-    return f'<rect {place} style="fill: {fill}; stroke: {line}; opacity: {opacity:g}"/>'
+    return f'<rect {place} style="fill: {fill}; stroke: {line}; fill-opacity: {opacity:g}"/>'
 
 
 def polyline(x: FloatArray, y: FloatArray, close: bool = False) -> str:

@@ -20,8 +20,8 @@ from workbook.figures.chart import (
     around,
     linear_axis,
 )
-from workbook.figures.disc import COMPASS, MARGIN, SIDE, compass, disc, grid
-from workbook.figures.pattern import FLOOR, RINGS, aim, cut_points, state_of
+from workbook.figures.disc import MARGIN, SIDE, compass, disc
+from workbook.figures.pattern import FLOOR, compass_grid, cut_points, state_of
 from workbook.figures.style import FIRST, LIMIT, SECOND, THIRD, look
 from workbook.plan.stages import AnyPlan
 from workbook.tables.hold import short_subject
@@ -97,7 +97,7 @@ def envelope_picture(plan: AnyPlan, result: ToleranceResult, direction: str, ban
     turns = np.arange(0.0, 360.0, STEP_DEG)
     found = result.envelope(Quantity(turns, "degree"), coverage)
     named = {f"{100 * coverage:g} % inside": found.low, "": found.high, "median": found.median}
-    items = [*grid(COMPASS, RINGS, compass), aim(compass(np.radians(plan.direction(direction).azimuth_deg), 1.0))]
+    items = compass_grid(plan.direction(direction).azimuth_deg)
     angle = np.radians(np.append(turns, turns[0]))
     for name, level in named.items():
         decibels = np.append(level.m_as("dB"), level.m_as("dB")[0])

@@ -87,7 +87,8 @@ class LongRunsPanel(PlanPanel[LongRunsControls]):
         self.picture.describes = f"Loss and margin of every cable. {said[0]}"
         self.page.show(
             CHOOSE,
-            *(controls.sentence(text, "done") for text in said),
+            controls.sentence(said[0], "todo" if found.recommendation.best is None else "done"),
+            *(controls.sentence(text, "note") for text in said[1:]),
             *((controls.sentence(NOT_COMPARED, "note"),) if len(compared_unasked()) < len(cables()) else ()),
             cable_table(found, self.units.value).html(),
         )

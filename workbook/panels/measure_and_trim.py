@@ -352,7 +352,7 @@ class MeasureAndTrimPanel:
         self.status.value = controls.tables(controls.sentence(text, kind)) if text else ""
 
 
-_GRID: FloatArray = np.arange(0.2e6, 40.1e6, 0.2e6)
+_GRID: FloatArray = np.arange(0.05e6, 40.01e6, 0.05e6)
 
 
 def measure_and_trim(folder: str | Path = ".") -> widgets.Widget:

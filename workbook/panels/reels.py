@@ -154,7 +154,7 @@ class ReelsPanel(PlanPanel[ReelControls]):
     @property
     def widget(self) -> widgets.Widget:
         """The whole panel."""
-        groups = (self.design_group.box(), self.sliders, Group("Take along", (self.write,)).box())
+        groups = (self.design_group.box(), self.sliders, Group("Sheets", (self.write,)).box())
         return worksheet(groups, (self.old, self.answer.page), (self.picture,), self.page, self.status)
 
     def make_controls(self, design: Design) -> ReelControls:
@@ -169,16 +169,17 @@ class ReelsPanel(PlanPanel[ReelControls]):
         """Show what is cut from which reel."""
         plan, found, units = self.plan, self.plan.reels, self.units.value
         missing = [one.cable for one in plan.totals if one.cable not in {each.cable for each in found}]
-        note = f"No reel of {', '.join(missing)} in stock: type what you have." if missing else ""
+        note = f"No reel of {', '.join(missing)} in stock: type what you have into reels in stock." if missing else ""
         self.mark_current(note)
-        self.write.disabled = not any(one.reels for one in found)
+        cut = any(one.reels for one in found)
+        self.write.disabled = not cut
         self.answer.show(reels_answer(found, plan.totals, plan.name, units))
         said = cutting_sentences(found, units)
-        self.picture.svg = for_screen(reels_picture(found, plan.name).svg())
+        # without a reel there is nothing to draw; the note above says what to type
+        self.picture.svg = for_screen(reels_picture(found, plan.name).svg()) if cut else ""
         self.picture.describes = " ".join(said) or note
         kinds = ("refused" if one.problem else "done" for one in found)
         sentences = (controls.sentence(text, kind) for text, kind in zip(said, kinds, strict=True))
-        cut = not self.write.disabled
         self.page.show(CUT, *sentences, cutting_table(found, units).html() if cut else "")
         self.page.show(REELS, reel_table(found, units).html() if cut else "")
         self.page.show(HAVE, needed_table(plan.totals, units).html())

@@ -9,9 +9,9 @@ from workbook.receive.cutting import Piece
 def pieces_to_cut(plan: Plan, cable: str) -> tuple[Piece, ...]:
     """Return every piece of one cable in a plan, so that `cut_plan` can lay them out on reels.
 
-    Lengths are those of the plan's totals: first cuts of delay lines and matching sections, the length to cut of
-    element runs, the receiver run. Copies of one delay line are a group, and so are the element runs: what is in
-    one group should have one velocity factor, and comes from one reel where it is named in `together`.
+    Lengths are those that come off the reel: first cuts of delay lines, matching sections and element runs, which are
+    trimmed to their check frequency, and the receiver run. Copies of one delay line are a group, and so are the element
+    runs: what is in one group should have one velocity factor, and comes from one reel where it is named in `together`.
 
     Parameters
     ----------

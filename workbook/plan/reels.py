@@ -55,14 +55,14 @@ class ReelPlan:
 def cut_pieces(
     lines: Sequence[DelayLine], runs: ElementRuns, to_receiver: ReceiverRun | None, match: PlanMatch | None
 ) -> Iterator[tuple[str, Piece]]:
-    """Yield cable and piece of everything to cut: first cuts of lines, runs as they are to be cut.
+    """Yield cable and piece of everything to cut: first cuts of lines and runs, which are trimmed.
 
     Copies of one line are a group, and so are the element runs.
     """
     for line in lines:
         group = f"line {line.label}" if line.count > 1 else None
         yield from _copies(line.cable, f"line {line.label}", line.count, line.first_cut_m, group)
-    yield from _copies(runs.cable, "element run", runs.count, runs.length_to_cut_m, RUNS)
+    yield from _copies(runs.cable, "element run", runs.count, runs.first_cut_m, RUNS)
     if to_receiver is not None:
         yield from _copies(to_receiver.cable, "receiver run", 1, to_receiver.length_m, None)
     for number, section in enumerate(match.sections if match else (), 1):

@@ -114,7 +114,7 @@ def long_runs_answer(found: CableComparison, chosen: str, reception: Reception, 
     figures = (
         Figure("cables good enough", f"{good} of {len(found.rows)}"),
         Figure("cheapest good enough", "none with a price" if best is None else best.cable.name),
-        Figure("its margin", UNKNOWN if best is None else decibels(best.least_margin.margin, 1, "+"), "dB"),
+        *(() if best is None else (Figure("its margin", decibels(best.least_margin.margin, 1, "+"), "dB"),)),
         Figure("margin of the design", rounded(least.margin_db, 1, "+"), "dB"),
         Figure("limited by", least.limit),
         Figure("voltage that arrives", rounded(feed.voltage_v, 1), "V"),

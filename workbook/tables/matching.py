@@ -82,7 +82,7 @@ def ranking_table(matches: Sequence[Match], edges: Edges, limits: Limits) -> Tab
     """Return `ranking` on plain numbers."""
     rows = tuple(_row(place, match, edges, limits) for place, match in enumerate(matches, 1))
     headings = (
-        *("place", "way", "parts from the source on", "check MHz, far end open", "worst SWR", "worst loss dB"),
+        *("place", "method", "parts from the source on", "check MHz, far end open", "worst SWR", "worst loss dB"),
         *("phase shift deg", _usable_heading(limits), "why"),
     )
     ends = f"{impedance_text(matches[0].source_ohms, matches[0].load_ohms)} on " if matches else ""
@@ -117,7 +117,7 @@ def rank_table(found: Comparison, units: LengthUnits = LengthUnits.BOTH) -> Tabl
     )
     headings = (
         "place",
-        "way",
+        "method",
         "parts from the source on",
         "worst SWR",
         "worst loss dB",
@@ -157,7 +157,7 @@ def usable_range(match: Match, limits: Limits) -> str:
 def rejected_table(found: Comparison) -> Table:
     """Return why the methods that are left out cannot match these ends."""
     rows = tuple((each.method.family, str(each.refusal)) for each in found.rejected)
-    return Table(f"Cannot match {found.wanted.description}", ("way", "why not, and what would do"), rows)
+    return Table(f"Cannot match {found.wanted.description}", ("method", "why not, and what would do"), rows)
 
 
 def limiting_sentence(limiting: Limiting | None, wanted: Requirements) -> str:
