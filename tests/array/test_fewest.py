@@ -10,6 +10,8 @@ from scipy.optimize import minimize
 from scipy.special import j0
 
 import workbook as wb
+from workbook.array.candidates import all_candidates, least_rdf_table, line_sums, pair_waves, problem_of
+from workbook.array.layout import rows_toward
 
 Q = wb.Quantity
 C = 299_792_458.0
@@ -244,6 +246,31 @@ def test_slack_by_stepping_each_delay(name):
         assert np.max(fallen(slack * np.array([-1.0001, 1.0001]))) > 0.3
 
 
+@pytest.mark.parametrize("limit", [None, 1.5])
+def test_table_of_all_candidates_is_that_of_one_after_the_other(limit):
+    """Against the sums over rows written out here; a floor leaves out just those that stay below it."""
+    rng = np.random.default_rng(8)
+    metres, hertz, azimuth, height = rng.uniform(-20, 20, (5, 2)), np.array([1.83e6, 3.65e6]), 0.7, np.radians(20)
+    problem = problem_of(metres, rows_toward(metres, azimuth), hertz, azimuth, height, LAND)
+    candidates, delays = all_candidates(problem.rows, 2, True), rng.uniform(0, 4e-7, (40, 2))
+    sums, waves = line_sums(problem, candidates, 2), pair_waves(problem, delays)
+    kept, table = least_rdf_table(sums, problem, waves, limit)
+    assert np.array_equal(kept, np.arange(len(candidates)))
+    for k, p in itertools.product(range(0, len(candidates), 7), range(len(delays))):
+        waits, ratio, gain = np.append(0.0, delays[p])[candidates.line[k]], [], []
+        for f, one in enumerate(hertz):
+            w = candidates.polarity[k] * np.exp(-2j * np.pi * one * waits)
+            signal = abs(w @ problem.signals[f]) ** 2
+            ratio.append(signal / (w.conj() @ problem.noise[f] @ w).real)
+            gain.append(signal / len(metres))
+        expected = min(ratio) * (1.0 if limit is None else min(1.0, min(gain) / limit) ** 8)
+        assert np.isclose(table[k, p], expected, rtol=1e-9, atol=0)
+    best = table.max(axis=1)
+    some, part = least_rdf_table(sums, problem, waves, limit, float(np.median(best)))
+    assert np.array_equal(some, np.flatnonzero(best >= np.median(best)))
+    assert np.allclose(part, table[some], rtol=1e-12, atol=0)
+
+
 @pytest.mark.parametrize("name", CASES)
 def test_runners_up_come_after(name):
     """None is better than the answer, they fall in order, and each is another way of doing it."""
@@ -329,7 +356,7 @@ def test_a_delay_at_the_end_of_the_search_says_so():
         answer = answer_to(name)
         assert answer.at_cap is False
         for share, ends in ((0.989, False), (0.991, True), (1.0, True)):
-            delays = answer.delays.m_as("s")
+            delays = answer.delays.m_as("s").copy()
             delays[-1] = share / lowest
             assert dataclasses.replace(answer, delays=Q(delays, "s")).at_cap is ends
 

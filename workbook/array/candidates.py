@@ -101,7 +101,7 @@ def line_sums(problem: Problem, candidates: Candidates, lines: int) -> LineSums:
         float
     )
     signals = np.einsum("klm,fm->kfl", place, problem.signals)
-    noise = np.einsum("kam,fmn,kbn->kfab", place, problem.noise, place, optimize=True)
+    noise = np.matmul(np.matmul(place[:, None], problem.noise), place[:, None].swapaxes(-1, -2))
     return LineSums(signals, noise)
 
 
@@ -116,31 +116,49 @@ def rdf_and_gain(sums: LineSums, problem: Problem, delays: FloatArray) -> tuple[
     return signal / noise, signal / problem.elements
 
 
-def least_rdf_table(sums: LineSums, problem: Problem, delays: FloatArray, limit: float | None) -> FloatArray:
-    """Return the least RDF over the frequencies (K, P), a ratio, of every candidate at every set of delays (P, L).
+def pair_waves(problem: Problem, delays: FloatArray) -> FloatArray:
+    """Return one, then cosines and sines of the phases between lines (F, 1 + 2 pairs, P), for sets of delays (P, L)."""
+    one, other = np.triu_indices(delays.shape[1] + 1, 1)
+    phase = 2 * np.pi * problem.hertz[:, None, None] * np.insert(delays, 0, 0.0, axis=1).T
+    apart = phase[:, other] - phase[:, one]
+    return np.concatenate((np.ones_like(phase[:, :1]), np.cos(apart), np.sin(apart)), axis=1)
 
-    Both powers are sums over pairs of lines of cosines and sines of phase differences, the same for all candidates, so
-    one product of matrices computes them all. A candidate short of the white-noise gain is penalised.
+
+def least_rdf_table(
+    sums: LineSums, problem: Problem, waves: FloatArray, limit: float | None, floor: float = -np.inf
+) -> tuple[IntArray, FloatArray]:
+    """Return which candidates (K,) reach a floor anywhere, and their least RDF over the frequencies (K, P), a ratio.
+
+    Both powers are sums over pairs of lines of the cosines and sines of `pair_waves`, which are the same for all
+    candidates, so that products of matrices compute them. A candidate short of the white-noise gain is penalised. One
+    that is below the floor at every set of delays on the first frequencies is left out: the others only lower it.
     """
     one, other = np.triu_indices(sums.signals.shape[-1], 1)
-    least = np.full((len(sums.signals), len(delays)), np.inf)
-    weakest = least.copy()
-    for number, hertz in enumerate(problem.hertz):
-        phase = np.column_stack((np.zeros(len(delays)), 2 * np.pi * hertz * delays))
-        apart = phase[:, other] - phase[:, one]
-        cosines, sines = np.cos(apart).T, np.sin(apart).T
-        signals, common = sums.signals[:, number], sums.noise[:, number]
-        pairs = 2 * signals[:, one].conj() * signals[:, other]
-        alone = (np.abs(signals) ** 2).sum(axis=1)[:, None]
+    pairs = 2 * sums.signals[..., one].conj() * sums.signals[..., other]
+    alone = (np.abs(sums.signals) ** 2).sum(axis=-1, keepdims=True)
+    total = np.trace(sums.noise, axis1=-2, axis2=-1)[..., None]
+    signals = np.concatenate((alone, pairs.real, pairs.imag), axis=-1)
+    noises = np.concatenate((total, 2 * sums.noise[..., one, other]), axis=-1)
+    kept = np.arange(len(alone))
+    least = weakest = table = np.full((len(alone), waves.shape[-1]), np.inf)
+    for number, on_band in enumerate(waves):
+        signal, noise = signals[kept, number] @ on_band, noises[kept, number] @ on_band[: noises.shape[-1]]
         # where lines cancel, rounding must not leave a negative power
-        signal = np.maximum(alone + pairs.real @ cosines + pairs.imag @ sines, 1e-16 * alone)
-        noise = np.trace(common, axis1=1, axis2=2)[:, None] + 2 * common[:, one, other] @ cosines
-        np.minimum(least, signal / noise, out=least)
-        if limit is not None:
-            np.minimum(weakest, signal, out=weakest)
-    return least if limit is None else penalised(least, weakest / problem.elements, limit)
+        np.maximum(signal, 1e-16 * alone[kept, number], out=signal)
+        least = np.minimum(least, np.divide(signal, noise, out=noise), out=noise)
+        weakest = np.minimum(weakest, signal, out=signal)
+        table = least if limit is None else penalised(least, weakest, limit * problem.elements)
+        high = ~(table.max(axis=1) < floor)
+        if not high.all():
+            kept, least, weakest, table = kept[high], least[high], weakest[high], table[high]
+    return kept, table
 
 
 def penalised(ratio: FloatArray, white_noise_gain: FloatArray, limit: float) -> FloatArray:
     """Return a ratio reduced steeply where the white-noise gain is below its limit."""
-    return np.asarray(ratio * np.minimum(1.0, white_noise_gain / limit) ** 8)
+    share = np.asarray(white_noise_gain / limit)
+    np.minimum(share, 1.0, out=share)
+    # three squares in place are far quicker than an eighth power
+    for _ in range(3):
+        np.square(share, out=share)
+    return np.asarray(np.multiply(ratio, share, out=share))

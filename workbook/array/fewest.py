@@ -10,6 +10,7 @@ from workbook.array.candidates import (
     count_candidates,
     least_rdf_table,
     line_sums,
+    pair_waves,
     problem_of,
     rdf_and_gain,
 )
@@ -142,7 +143,8 @@ class FewestDelays(Solution):
             )
         flat = seconds.reshape(-1, seconds.shape[-1])
         own = Candidates(np.array([self.line]), np.array([self.polarity]))
-        found = least_rdf_table(line_sums(self.problem, own, seconds.shape[-1]), self.problem, flat, None)
+        waves = pair_waves(self.problem, flat)
+        _, found = least_rdf_table(line_sums(self.problem, own, seconds.shape[-1]), self.problem, waves, None)
         return Quantity(10 * np.log10(found[0]).reshape(seconds.shape[:-1]), "dB")
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import product
-from typing import Any
+from typing import NamedTuple
 
 import numpy as np
 
@@ -14,6 +14,7 @@ from workbook.array.candidates import (
     all_candidates,
     least_rdf_table,
     line_sums,
+    pair_waves,
     penalised,
     rdf_and_gain,
 )
@@ -40,8 +41,8 @@ AS_GOOD = 0.995
 """Of one candidate a maximum this good beside its best, 0.02 dB, is kept too where its lines are shorter."""
 MOST_CONTINUED = 8
 """Candidates of an earlier search that are followed to their maxima in a problem nearby."""
-CHUNK = 3_000_000
-"""Values computed at a time, so that memory stays small."""
+BLOCK, BLOCKS_SAID = 150_000, 16
+"""Values computed at a time, so that they stay in the processor's cache; how many blocks before progress is said."""
 
 Progress = Callable[[float], None]
 
@@ -146,7 +147,7 @@ def _ranked(candidates: Candidates, delays: FloatArray, least: FloatArray) -> In
         chosen &= length <= length[chosen].min() + SAME_LENGTH
     names = np.hstack((candidates.line, -candidates.polarity)).T[::-1]
     order = np.lexsort((*names, np.where(chosen, 0, np.round(-10 * np.log10(least), 6)), ~chosen))
-    same = [_canonical(candidates.line[n], candidates.polarity[n]) for n in order]
+    same = _names(candidates[order])
     return np.asarray(order[[n for n, key in enumerate(same) if key not in same[:n]]])
 
 
@@ -211,25 +212,47 @@ def _starting_points(
     sums: LineSums, problem: Problem, points: FloatArray, limit: float | None, progress: Progress | None
 ) -> tuple[IntArray, FloatArray]:
     """Return candidates and delays to climb from: the best few hundred, and the best point of each good candidate."""
-    chunk = max(1, CHUNK // len(points))
-    many = len(sums.signals)
-    scores, candidates, places = [], [], []
-    for first in range(0, many, chunk):
-        part = least_rdf_table(sums[first : first + chunk], problem, points, limit)
-        flat = np.argpartition(part, -min(MOST_MAXIMA, part.size), axis=None)[-MOST_MAXIMA:]
+    waves, many, block = pair_waves(problem, points), len(sums.signals), max(1, BLOCK // len(points))
+    places = best_of_each = _Scored(np.empty(0), np.empty(0, dtype=int), np.empty(0, dtype=int))
+    for number, first in enumerate(range(0, many, block)):
+        # a candidate below so many others is not climbed from, wherever its best point is
+        least = best_of_each.least(MOST_CANDIDATES)
+        rows, part = least_rdf_table(sums[first : first + block], problem, waves, limit, least)
         best = part.argmax(axis=1)
-        rows = np.concatenate((flat // len(points), np.arange(len(part))))
-        columns = np.concatenate((flat % len(points), best))
-        scores.append(part[rows, columns])
-        candidates.append(rows + first)
-        places.append(columns)
-        if progress:
-            progress(min(1.0, (first + chunk) / many))
-    score, candidate, place = map(np.concatenate, (scores, candidates, places))
-    order = np.argsort(-score, kind="stable")
-    best_of_each = order[np.sort(np.unique(candidate[order], return_index=True)[1])][:MOST_CANDIDATES]
-    chosen = np.unique(np.concatenate((order[:MOST_MAXIMA], best_of_each)))
-    return candidate[chosen], points[place[chosen]]
+        top = part[np.arange(len(rows)), best]
+        best_of_each = best_of_each.with_more(_Scored(top, rows + first, best), MOST_CANDIDATES)
+        high, place = np.nonzero(part >= places.least(MOST_MAXIMA))
+        places = places.with_more(_Scored(part[high, place], rows[high] + first, place), MOST_MAXIMA)
+        if progress and number % BLOCKS_SAID == 0:
+            progress(first / many)
+    if progress:
+        progress(1.0)
+    both = np.column_stack(
+        [
+            np.concatenate(pair)
+            for pair in ((places.candidate, best_of_each.candidate), (places.place, best_of_each.place))
+        ]
+    )
+    candidate, place = np.unique(both, axis=0).T
+    return candidate, points[place]
+
+
+class _Scored(NamedTuple):
+    """Scores of candidates at places among the sets of delays, best first once they are put together."""
+
+    score: FloatArray
+    candidate: IntArray
+    place: IntArray
+
+    def with_more(self, other: "_Scored", most: int) -> "_Scored":
+        """Return the best of both, at most so many."""
+        together = [np.concatenate(pair) for pair in zip(self, other, strict=True)]
+        order = np.argsort(-together[0], kind="stable")[:most]
+        return _Scored(*(each[order] for each in together))
+
+    def least(self, most: int) -> float:
+        """Return the lowest score where there are so many, below which others are not wanted."""
+        return float(self.score[-1]) if len(self.score) == most else -np.inf
 
 
 def _with_one_line_more(candidates: Candidates, fewer: Candidates, shorter: FloatArray) -> tuple[IntArray, FloatArray]:
@@ -237,17 +260,14 @@ def _with_one_line_more(candidates: Candidates, fewer: Candidates, shorter: Floa
 
     One row moves from its line, or from none, to a further line of equal delay, so a further line is never worse.
     """
-    numbers = {
-        _canonical(line, sign): n
-        for n, (line, sign) in enumerate(zip(candidates.line, candidates.polarity, strict=True))
-    }
+    numbers = {name: n for n, name in enumerate(_names(candidates))}
     which, starts = [], []
     for line, sign, delays in zip(*(each[:MOST_SPLIT] for each in (fewer.line, fewer.polarity, shorter)), strict=True):
         by_line = np.append(0.0, delays)
         for row in range(len(line)):
             if np.sum(line == line[row]) > 1:
                 split = np.where(np.arange(len(line)) == row, len(delays) + 1, line)
-                number = numbers[_canonical(split, sign)]
+                number = numbers[_names(Candidates(split[None], sign[None]))[0]]
                 own = np.append(by_line, by_line[line[row]])
                 named = np.empty(len(own))
                 # the same lines by the names they have among the candidates
@@ -257,10 +277,14 @@ def _with_one_line_more(candidates: Candidates, fewer: Candidates, shorter: Floa
     return np.array(which, dtype=int), np.reshape(starts, (-1, shorter.shape[1] + 1))
 
 
-def _canonical(line: IntArray, sign: IntArray) -> tuple[Any, ...]:
-    """Return what is the same for candidates that differ only in the names of their lines."""
-    names: dict[int, int] = {0: 0}
-    return (*(names.setdefault(int(x), len(names)) for x in line), *map(int, sign))
+def _names(candidates: Candidates) -> list[bytes]:
+    """Return what is the same for candidates that differ only in the names of their lines: lines in order of rows."""
+    line = candidates.line
+    first = np.stack([np.argmax(line == one, axis=1) for one in range(1, line.max(initial=0) + 1)], axis=1)
+    place = np.argsort(np.argsort(first, axis=1), axis=1) + 1
+    renamed = np.take_along_axis(np.insert(place, 0, 0, axis=1), line, axis=1)
+    signed = np.ascontiguousarray(np.hstack((renamed, candidates.polarity)).astype(np.int8))
+    return [row.tobytes() for row in signed]
 
 
 def _score(sums: LineSums, problem: Problem, delays: FloatArray, limit: float | None) -> FloatArray:
@@ -357,7 +381,7 @@ def _slack(sums: LineSums, problem: Problem, delays: FloatArray, least: float) -
     def above(number: int, move: Floats) -> FloatArray:
         moved = np.repeat(delays[None], np.size(move), axis=0)
         moved[:, number] += np.ravel(move)
-        return np.log(least_rdf_table(sums, problem, moved, None)[0]) - floor
+        return np.log(least_rdf_table(sums, problem, pair_waves(problem, moved), None)[1][0]) - floor
 
     found = []
     for number in range(len(delays)):

@@ -12,6 +12,7 @@ import numpy as np
 
 from workbook.figures import svg
 from workbook.figures.style import FAINT, INK, SOLID, Dashes
+from workbook.formatting import LengthUnits
 from workbook.units import FloatArray, Floats
 
 TITLE, LETTERS, SMALL = 11.0, 10.0, 10.0
@@ -149,6 +150,13 @@ def linear_axis(label: str, low: float, high: float, most: int = 7) -> Axis:
     decimals = max(0, -math.floor(math.log10(step) + 1e-9))
     places = [step * n for n in range(math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9) + 1)]
     return Axis(label, low, high, tuple((place, _number(place, decimals)) for place in places))
+
+
+def length_axis(label: str, low: float, high: float, units: LengthUnits) -> Axis:
+    """Return an axis over lengths [m] with round ticks in metres or feet."""
+    unit, size = units.scale
+    drawn = linear_axis(f"{label} ({unit})", low / size, high / size)
+    return Axis(drawn.label, low, high, tuple((place * size, words) for place, words in drawn.ticks))
 
 
 def axis_at(label: str, low: float, high: float, ticks: Sequence[float], log: bool = False) -> Axis:
