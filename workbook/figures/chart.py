@@ -4,6 +4,7 @@ A chart is a value: figures are functions from results to charts, and tests look
 """
 
 import math
+import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TypeAlias
@@ -221,7 +222,7 @@ class Chart:
 
     def svg(self) -> str:
         """Return the chart as one `<svg>` element whose text stays text; sizes are in points."""
-        parts, top = _heading(self), TOP
+        parts, top = _heading(self)
         for number, plot in enumerate(self.plots):
             box = _Box(self.margins[0], top, self.width - sum(self.margins), plot.height, plot)
             parts += box.parts(last=number == len(self.plots) - 1)
@@ -231,11 +232,15 @@ class Chart:
         return svg.document(parts, round(self.width, 1), round(bottom + ROW * rows + 6, 1), "pt")
 
 
-def _heading(chart: Chart) -> list[str]:
-    middle = chart.width / 2
-    size = min(svg.font_size_within(line, chart.width - 4, TITLE) for line in (chart.title, chart.state))
-    lines = ((TOP - 22, chart.title), (TOP - 8, chart.state))
-    return [svg.text(middle, y, line, size) for y, line in lines]
+def _heading(chart: Chart) -> tuple[list[str], float]:
+    """Return title and state, and where the first plot begins; what is too long for one line goes on in the next."""
+    room = chart.width - 4
+    fits = int(room / (0.6 * LETTERS))
+    lines = [line for said in (chart.title, chart.state) for line in textwrap.wrap(said, fits) or [""]]
+    # a word alone may be longer than a line
+    size = min(svg.font_size_within(line, room, TITLE) for line in lines)
+    parts = [svg.text(chart.width / 2, TOP - 22 + 14 * place, line, size) for place, line in enumerate(lines)]
+    return parts, TOP + 14 * (len(lines) - 2)
 
 
 @dataclass(frozen=True, eq=False)
