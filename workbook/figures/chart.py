@@ -4,6 +4,7 @@ A chart is a value: figures are functions from results to charts, and tests look
 """
 
 import math
+import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TypeAlias
@@ -15,8 +16,8 @@ from workbook.figures.style import FAINT, INK, SOLID, Dashes
 from workbook.formatting import LengthUnits
 from workbook.units import FloatArray, Floats
 
-TITLE, LETTERS, SMALL = 11.0, 10.0, 10.0
-"""Sizes of letters [pt]: titles, ticks and axes, legend and notes."""
+TITLE, LETTERS, SMALL, LEAST = 11.0, 10.0, 10.0, 9.0
+"""Sizes of letters [pt]: titles, ticks and axes, legend and notes, and the least that a legend has in columns."""
 LEFT, RIGHT, TOP, FOOT, GAP, ROW = 56.0, 12.0, 38.0, 36.0, 33.0, 14.4
 """Margins round the axes, gap between two of them, and height of a row of the legend [pt]."""
 WIDE, TALL = 300.0, 126.0
@@ -221,21 +222,26 @@ class Chart:
 
     def svg(self) -> str:
         """Return the chart as one `<svg>` element whose text stays text; sizes are in points."""
-        parts, top = _heading(self), TOP
+        parts, top = _heading(self)
         for number, plot in enumerate(self.plots):
             box = _Box(self.margins[0], top, self.width - sum(self.margins), plot.height, plot)
             parts += box.parts(last=number == len(self.plots) - 1)
             top += plot.height + GAP
-        bottom, rows = top - GAP + self.foot, -(-len(self.legend) // self.columns)
-        parts += _legend(self.legend, self.columns, self.width, bottom)
+        columns = _columns(self)
+        bottom, rows = top - GAP + self.foot, -(-len(self.legend) // columns)
+        parts += _legend(self.legend, columns, self.width, bottom)
         return svg.document(parts, round(self.width, 1), round(bottom + ROW * rows + 6, 1), "pt")
 
 
-def _heading(chart: Chart) -> list[str]:
-    middle = chart.width / 2
-    size = min(svg.font_size_within(line, chart.width - 4, TITLE) for line in (chart.title, chart.state))
-    lines = ((TOP - 22, chart.title), (TOP - 8, chart.state))
-    return [svg.text(middle, y, line, size) for y, line in lines]
+def _heading(chart: Chart) -> tuple[list[str], float]:
+    """Return title and state, and where the first plot begins; what is too long for one line goes on in the next."""
+    room = chart.width - 4
+    fits = int(room / (0.6 * LETTERS))
+    lines = [line for said in (chart.title, chart.state) for line in textwrap.wrap(said, fits) or [""]]
+    # a word alone may be longer than a line
+    size = min(svg.font_size_within(line, room, TITLE) for line in lines)
+    parts = [svg.text(chart.width / 2, TOP - 22 + 14 * place, line, size) for place, line in enumerate(lines)]
+    return parts, TOP + 14 * (len(lines) - 2)
 
 
 @dataclass(frozen=True, eq=False)
@@ -352,11 +358,17 @@ def _marked(item: Curve, x: FloatArray, y: FloatArray) -> str:
     return svg.path(d, line=item.edge or item.colour, width=width, fill=fill, opacity=item.opacity)
 
 
+def _columns(chart: Chart) -> int:
+    """Return the columns of the legend: fewer than wanted where its letters would become too small to read."""
+    longest = max((len(_words(item)) for item in chart.legend), default=1)
+    most = int((chart.width - 12) / (32 + LEAST * svg.LETTER * longest))
+    return max(1, min(chart.columns, len(chart.legend), most))
+
+
 def _legend(items: Sequence[Item], columns: int, width: float, top: float) -> list[str]:
     """Return the legend, filled column by column; names of the user's own come in smaller letters where long."""
     if not items:
         return []
-    columns = min(columns, len(items))
     rows, wide = -(-len(items) // columns), (width - 12) / columns
     longest = max((_words(item) for item in items), key=len)
     size = svg.font_size_within(longest, wide - 32, SMALL)
