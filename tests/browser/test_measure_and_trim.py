@@ -25,7 +25,7 @@ def test_every_control_moves_numbers_or_picture_and_nothing_is_written(folder, w
         sheet.type_in("azimuth", "100")
         sheet.wait_text(".results", "from 100 deg")
         sheet.choose("picture", "distance")
-        sheet.wait_text("svg text", "distance m (ft)")
+        sheet.wait_text("svg text", "distance (m)")
         assert files(folder) == before
 
 
