@@ -22,12 +22,15 @@ from workbook.figures.style import for_screen
 from workbook.files import shipped
 from workbook.line.lengths import input_impedance, length_from_check_frequency
 from workbook.panels import controls
+from workbook.panels.band_row import BandRow
 from workbook.panels.picture import Picture
 from workbook.panels.skeleton import Answer, Folds, Group, worksheet
+from workbook.panels.units_switch import UnitsSwitch
 from workbook.plan.as_built import AsBuilt, as_built
-from workbook.plan.designs import load_design
+from workbook.plan.designs import Design, load_design
 from workbook.plan.reel_velocity import measured_velocity, velocity_changes
-from workbook.plan.single_faults import levels_in, likeliest_fault, source
+from workbook.plan.single_faults import SourceSignal, levels_in, likeliest_fault, source
+from workbook.plan.stages import Stages
 from workbook.plan.trimming import PieceTrim, line_of, piece_names, trim_plan, wanted_piece
 from workbook.tables.as_built import built_table, correction_sentence
 from workbook.tables.measuring import contradictions, distance_sentences, line_table, trim_answer
@@ -35,7 +38,7 @@ from workbook.tables.record import movement_sentences
 from workbook.tables.reel_velocity import reel_mean_sentence
 from workbook.tables.single_faults import fault_sentence, levels_table
 from workbook.tables.trimming import short_sentence, trim_table
-from workbook.units import FloatArray, Quantity
+from workbook.units import FloatArray, Frequency, Quantity
 from workbook.worksheets import design_files, names_of_designs, remember_design, remember_readings, remembered_readings
 
 TRIM, BUILT, REEL = "Trim the pieces", "As built", "Measure the reel"
@@ -64,6 +67,7 @@ class MeasureAndTrimPanel:
         self.file.value = chosen
         self.piece = controls.choice("piece", "piece", "the piece that is measured; runs by their element")
         tip = "lowest frequency of zero reactance, connectors fitted, far end open"
+        self.units = UnitsSwitch(folder)
         self.reading = controls.entry("reading", "reading (MHz)", tip, "such as 1.9552")
         self.upload = widgets.FileUpload(accept=".s1p,.csv,.txt", multiple=False, description="or a sweep file")
         self.upload.tooltip = "one port, far end open, connectors fitted: Touchstone or a table of R and X"
@@ -72,9 +76,9 @@ class MeasureAndTrimPanel:
         self.keep = controls.button("keep", "write into the record", "appends the readings to a CSV beside the design")
         self.picture_of = controls.choice("picture", "picture", "which picture is shown", (SWEEP, DISTANCE, PATTERN))
         self.direction = controls.choice("direction", "direction", "the switch position of the pattern as built")
-        self.band = controls.choice("band", "band", "band of the pattern, and of the signal that is received")
+        self.band_place = controls.column()
         tip = "cable between the connectors of this piece by tape; gives the velocity factor of its reel"
-        self.tape = controls.entry("tape", "length by tape (m)", tip, "such as 24.68")
+        self.tape = controls.entry("tape", "", tip, "")
         self.put = controls.button(
             "put-reel", "put it into the design", "writes the velocity factor into the design file"
         )
@@ -92,7 +96,8 @@ class MeasureAndTrimPanel:
         ):
             control.observe(lambda _, action=action: None if self._taking else action(), "value")
         self.tape.observe(lambda _: None if self._taking else self._tape(), "value")
-        for control in (self.picture_of, self.direction, self.band, self.azimuth, self.levels):
+        self.units.observe(self._other_units)
+        for control in (self.picture_of, self.direction, self.azimuth, self.levels):
             control.observe(lambda _: None if self._taking else self._show(), "value")
         self.upload.observe(lambda change: self._take(change.new), "value")
         self.keep.on_click(lambda _: self._keep())
@@ -108,10 +113,10 @@ class MeasureAndTrimPanel:
     def widget(self) -> widgets.Widget:
         """The whole panel."""
         groups = (
-            Group("Design", (self.file, self.practice)),
+            Group("Design", (self.file, self.units.control, self.practice)),
             Group("Measure a piece", (self.piece, self.reading, self.upload, self.keep)),
             Group("Measure the reel", (self.tape, self.put)),
-            Group("As built", (self.direction, self.band)),
+            Group("As built", (self.direction, self.band_place)),
             Group("Disconnect one element at a time", (self.azimuth, self.levels)),
         )
         boxes = tuple(group.box() for group in groups)
@@ -124,7 +129,9 @@ class MeasureAndTrimPanel:
         """Show another design, with what was typed for its pieces."""
         path = self.folder / self.file.value
         try:
-            plan = load_design(path).stages().computed("delay_lines", "element_runs", "directions")
+            design = load_design(path)
+            self.units.follow(design.content.units)
+            plan = self._planned(design)
         except InputError as error:
             self._say(str(error), "refused")
             return
@@ -136,14 +143,38 @@ class MeasureAndTrimPanel:
         self._taking = True
         self.piece.options = names = piece_names(plan)
         self.piece.value = names[0]
-        self.band.options = bands = tuple(band.name for band in plan.bands)
-        self.band.value = bands[0]
+        labels = ("band", "band", "of the pattern, and of the signal that is received")
+        usual = {band.name: Quantity(band.frequency_hz, "Hz") for band in plan.bands}
+        # fresh, since its bands are those of the design
+        self.band = BandRow(labels, usual, self._show, self._show)
+        controls.replace(self.band_place, self.band.row)
         self.direction.options = directions = tuple(one.name for one in plan.directions)
         self.direction.value = directions[0]
         self.practice.value, self.levels.value = False, ""
+        self._name_tape()
         self.practice.disabled = not self._practice_files()
         self._taking = False
         self._choose()
+
+    def _planned(self, design: Design) -> Stages:
+        """Return the plan of a design with lengths in the system shown."""
+        return design.in_units(self.units.value).stages().computed("delay_lines", "element_runs", "directions")
+
+    def _other_units(self) -> None:
+        """Show the same in the other system."""
+        try:
+            self.plan = self._planned(load_design(self.path))
+        except InputError as error:
+            self._say(str(error), "refused")
+            return
+        self._name_tape()
+        self._show()
+
+    def _name_tape(self) -> None:
+        """Name the field of the length by tape in the system shown."""
+        unit, _ = self.units.value.scale
+        self.tape.description = f"length by tape ({unit})"
+        self.tape.placeholder = "such as 81 ft" if unit == "ft" else "such as 24.68"
 
     def _practice_files(self) -> dict[str, Path]:
         """Return the practice sweep of every piece, nothing for designs that have none."""
@@ -168,7 +199,8 @@ class MeasureAndTrimPanel:
         self._show()
 
     def _tape(self) -> None:
-        self.tapes[self.piece.value] = self.tape.value.strip()
+        # a number alone keeps the unit that it was typed in
+        self.tapes[self.piece.value] = controls.with_default_unit(self.tape.value, self.units.value.scale[0])
         self._show()
 
     def _take(self, files: Any) -> None:
@@ -270,13 +302,13 @@ class MeasureAndTrimPanel:
         wanted = wanted_piece(self.plan, line_of(self.plan, name))
         at = Quantity(self.plan.design.cut_hertz, "Hz")
         seen = distance_response(self.sweeps[name], wanted.made_of)
-        found = (*contradictions(self.lines[name], at), *distance_sentences(seen))
+        found = (*contradictions(self.lines[name], at), *distance_sentences(seen, self.units.value))
         return tuple(f"{name}: {text}" for text in found)
 
     def _measured_table(self) -> str:
         line = self.lines.get(self.piece.value)
         bands = {band.name: Quantity(band.frequency_hz, "Hz") for band in self.plan.bands}
-        return line_table(line, bands).html() if line else ""
+        return line_table(line, bands, self.units.value).html() if line else ""
 
     def _reel(self, readings: dict[str, Any]) -> Measured | None:
         """Return the velocity factor of the delay lines' reel on the cut band by every piece with a length by tape."""
@@ -286,9 +318,8 @@ class MeasureAndTrimPanel:
             if not tape or name not in readings or wanted.made_of.name != design.cables.delay_line:
                 continue
             seen = self.lines[name].check_frequency if name in self.lines else readings[name]
-            metres = controls.with_default_unit(tape, "m")
             delay = wanted.end.delay
-            found.append(measure_resonance(wanted.made_of, seen, length=metres, connector_delay=delay))
+            found.append(measure_resonance(wanted.made_of, seen, length=tape, connector_delay=delay))
         return measured_velocity(found, Quantity(design.cut_hertz, "Hz")) if found else None
 
     def _reel_said(self) -> str:
@@ -315,8 +346,9 @@ class MeasureAndTrimPanel:
         """Return the picture of the piece: its sweep, or without one what its record expects of it."""
         name = self.piece.value
         if self.picture_of.value == PATTERN:
-            report = built.report(self.direction.value, self.band.value)
-            return for_screen(before_after_picture(self.plan, report, self.direction.value, self.band.value).svg())
+            direction, at, on = self.direction.value, self._exact(), self._signal().on
+            report = built.report(direction, self.band.name, None if at is None else at.m_as("Hz"))
+            return for_screen(before_after_picture(self.plan, report, direction, on).svg())
         wanted = wanted_piece(self.plan, line_of(self.plan, name))
         measured = trim.measured_hz if trim else wanted.check.frequency_hz
         sweep = self.sweeps.get(name) or self._expected(name, measured)
@@ -326,9 +358,8 @@ class MeasureAndTrimPanel:
         end = wanted.end.delay
         metres = length_from_check_frequency(wanted.made_of, Quantity(measured, "Hz"), connector_delay=end).m_as("m")
         response = distance_response(sweep, wanted.made_of)
-        return for_screen(
-            distance_chart(response, min(REACH * metres, response.farthest.m_as("m")), name not in self.sweeps).svg()
-        )
+        reach, computed = min(REACH * metres, response.farthest.m_as("m")), name not in self.sweeps
+        return for_screen(distance_chart(response, reach, computed, self.units.value).svg())
 
     def _expected(self, name: str, hertz: float) -> Sweep:
         """Return the sweep that a piece of that check frequency would show by its cable's record."""
@@ -338,10 +369,16 @@ class MeasureAndTrimPanel:
         ohms = input_impedance(wanted.made_of, metres, grid, Quantity(float("inf"), "ohm"))
         return impedance_sweep(grid, ohms)
 
-    def _levels(self) -> tuple[str, ...]:
+    def _exact(self) -> Frequency | None:
+        """Return the frequency typed for the band; None for that of the design."""
+        return self.band.frequency if self.band.name in self.band.typed else None
+
+    def _signal(self) -> SourceSignal:
         azimuth = controls.with_default_unit(self.azimuth.value, "deg")
-        signal = source(self.band.value, azimuth)
-        said = ""
+        return source(self.band.name, azimuth, frequency=self._exact())
+
+    def _levels(self) -> tuple[str, ...]:
+        signal, said = self._signal(), ""
         if self.levels.value.strip():
             said = fault_sentence(likeliest_fault(self.plan, signal, levels_in(self.levels.value)))
         table = levels_table(self.plan, signal).html()
