@@ -8,6 +8,7 @@ import tomlkit
 from designs import BASES, changed
 
 import workbook as wb
+from workbook.plan.marks import reel_mark
 from workbook.tables import long_runs, receive, reels
 
 FRONT_END = wb.FrontEnd(wb.short_vertical("7 m", "25 mm"), "1 Mohm", "15 pF", "200 uH", 60, "2 pF")
@@ -130,14 +131,14 @@ def test_cutting_table_is_a_list_to_cut_by(receiving):
     plans = receiving().reels
     rows = list(csv.reader(io.StringIO(reels.cutting_table(plans).csv())))[1:]
     cuts = [cut for reel in plans[0].reels for cut in reel.cuts]
-    assert [row[3] for row in rows] == [cut.piece for cut in cuts]
+    assert [row[3] for row in rows] == [reel_mark(cut.piece) for cut in cuts]
     assert [float(row[5].split(" m ")[0]) for row in rows] == pytest.approx([cut.end_m for cut in cuts], abs=5e-4)
 
 
 def test_reel_table_names_pieces_and_what_is_left(receiving):
     plans = receiving().reels
     table = reels.reel_table(plans)
-    assert "element run 1 to 4" in " ".join(row[4] for row in table.rows)
+    assert "run 1 to 4" in " ".join(row[4] for row in table.rows)
     for row, reel in zip(table.rows, plans[0].reels, strict=True):
         assert row[5].startswith(f"{reel.left_m:.3f} m")
     (said,) = reels.cutting_sentences(plans)
