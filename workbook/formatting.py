@@ -114,13 +114,55 @@ class LengthUnits(StrEnum):
         """
         return self.joined(f"{metres:.{digits}f} m", f"{metres / FOOT:.{max(digits - 1, 0)}f} ft")
 
+    def short(self, metres: float) -> str:
+        """Write a plain length [m] in as few figures as say it, for titles and examples.
+
+        Examples
+        --------
+        >>> LengthUnits.BOTH.short(45.72), LengthUnits.FEET.short(45.8724), LengthUnits.FEET.short(0.1)
+        ('45.72 m (150 ft)', '150 ft 6 in', '3 15/16 in')
+        """
+        return self.joined(f"{metres:.5g} m", _short_tape(metres).removesuffix(" 0 in"))
+
+    def entered(self, length: Length) -> str:
+        """Write a length for a field: as a file has it where that is in this system, else converted to it.
+
+        Examples
+        --------
+        >>> from workbook.units import Quantity
+        >>> [LengthUnits.FEET.entered(Quantity(*length)) for length in ((1000, "ft"), (9.94, "m"))]
+        ['1000 ft', '32 ft 7 5/16 in']
+        >>> [LengthUnits.METRIC.entered(Quantity(*length)) for length in ((1000, "ft"), (9.94, "m"))]
+        ['304.8 m', '9.94 m']
+        """
+        metres = float(length.m_as("m"))
+        if self is not LengthUnits.FEET:
+            return f"{round(metres, 4):.9g} m"
+        feet = metres / FOOT
+        return f"{feet:.9g} ft" if math.isclose(100 * feet, round(100 * feet), abs_tol=1e-6) else _short_tape(metres)
+
+    def small(self, metres: float) -> str:
+        """Write a plain length [m] of a few centimetres at most.
+
+        Examples
+        --------
+        >>> [units.small(0.014) for units in LengthUnits]
+        ['14 mm (9/16 in)', '14 mm', '9/16 in']
+        """
+        return self.joined(f"{1000 * metres:.3g} mm", _short_tape(metres))
+
     def on_drawing(self, metres: float) -> str:
         """Write a plain length [m] once, where a drawing has room for one."""
-        return (self if self is LengthUnits.FEET else LengthUnits.METRIC).text(metres)
+        return self.alone.text(metres)
 
     def joined(self, metric: str, feet: str) -> str:
         """Return what is written in metric units, in feet and inches, or both, the second in brackets."""
         return {"metric": metric, "feet": feet}.get(self.value, f"{metric} ({feet})")
+
+    @property
+    def alone(self) -> "LengthUnits":
+        """The one system of drawings and scales."""
+        return self if self is LengthUnits.FEET else LengthUnits.METRIC
 
     @property
     def least(self) -> tuple[str, float]:
@@ -129,8 +171,13 @@ class LengthUnits(StrEnum):
 
     @property
     def scale(self) -> tuple[str, float]:
-        """Unit of drawn scales, and how long one is [m]."""
+        """Unit of drawn scales and of a number alone, and how long one is [m]."""
         return ("ft", FOOT) if self is LengthUnits.FEET else ("m", 1.0)
+
+    @property
+    def small_scale(self) -> tuple[str, float]:
+        """Unit of small sizes such as a diameter, and how long one is [m]."""
+        return ("in", FOOT / 12) if self is LengthUnits.FEET else ("mm", 0.001)
 
 
 def signed_lengths(metres: float) -> str:

@@ -136,7 +136,7 @@ TERMS: tuple[Term, ...] = (
         "ohm",
         "trade",
     ),
-    Term("resistivity", "Resistance of a cube of soil, 1 m along each edge, between opposite faces.", "ohm m"),
+    Term("resistivity", "Resistance of a cube of soil between opposite faces, times the length of an edge.", "ohm m"),
     Term("return loss", "Forward power over reflected power.", "dB"),
     Term("signal gain", "Signal from the beam heading, relative to one element.", "dB", also=("signal dB",)),
     Term("slack", "Length that an element run is longer than the distance it covers.", "m, ft", "trade"),

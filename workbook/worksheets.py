@@ -5,11 +5,11 @@ import hashlib
 import json
 import os
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from workbook.files import write_all
+from workbook.files import demo, write_all
 
 STATE = "FEEDLINE_WORKBOOK_STATE"
 """Environment variable by which the lab gives its state folder to the worksheets; without it nothing is remembered."""
@@ -54,6 +54,21 @@ def remembered_design(folder: Path) -> Path | None:
         return design if design.is_file() else None
     except (OSError, ValueError):  # not the text that was written
         return None
+
+
+def design_files(folder: Path) -> tuple[str, ...]:
+    """Return the design files at hand: those in the folder, else the bundled demo."""
+    here = sorted(path.name for path in folder.glob("*.toml"))
+    return tuple(here) or (str(demo()),)
+
+
+def names_of_designs(folder: Path, listed: Sequence[str]) -> tuple[str, ...]:
+    """Return the design chosen last in the folder, then those listed; one that lies elsewhere by its whole path."""
+    chosen = remembered_design(folder)
+    if chosen is None:
+        return tuple(listed)
+    here = chosen.parent == folder.resolve() and chosen.name in listed
+    return (chosen.name if here else str(chosen), *listed)
 
 
 def remember_units(folder: Path, units: str) -> None:

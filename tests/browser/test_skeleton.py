@@ -3,37 +3,42 @@
 import pytest
 from harness import Sheet
 
+from workbook.files import shipped
+from workbook.worksheets import worksheets
+
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
-SHEETS = {
-    "01-layout-and-stake-out": "Stakes from the centre",
-    "02-spacing-directions-pattern": "Figures at",
-    "03-delay-lines": "cut list",
-    "05-cable-loss": "Loss on every band",
-    "07-real-ports": "Channels between",
-    "08-phase-error": "as planned and with these errors",
-    "09-tolerance": "what arrays built so will do",
-    "15-ground-and-entry": "Resistance of rods",
-}
-"""Worksheets with the text that shows that they are ready."""
-# controls of the left column that can be seen, each scrolled to; what of answer and pictures is then out of the window
-OUT_OF_SIGHT = """async () => {
+SHEETS = [sheet.name.removesuffix(".ipynb") for sheet in worksheets(shipped("notebooks"))][1:]
+"""Every worksheet; the start page, which is the first, has no controls."""
+# controls of the left column that can be seen, each scrolled to: what of answer and pictures is then out of the window,
+# and which of them lies under something else
+SCROLLED = """async () => {
   const found = [], strip = document.querySelector(".worksheet-strip").getBoundingClientRect().bottom;
   const controls = [...document.querySelectorAll(
-    ".worksheet-controls :is(input, select, button, .noUi-handle)")].filter(node => node.offsetParent);
+    ".worksheet-controls :is(input:not([type=file]), select, textarea, button, .noUi-handle)")]
+    .filter(node => node.offsetParent);
+  document.querySelector(".jp-RenderedMarkdown").scrollIntoView();
+  const called = node => node.closest("[class*=jupyter-widget]").className;
   for (const control of [...controls, ...controls.toReversed()]) {
     control.scrollIntoView({block: "nearest"});
     await new Promise(done => requestAnimationFrame(done));
     for (const node of document.querySelectorAll(".worksheet-answer, .worksheet-pictures svg[role=img]")) {
       const box = node.getBoundingClientRect();
       if (!node.getClientRects().length) continue; // another picture is chosen
-      if (box.top < strip - 1 || box.bottom > innerHeight + 1 || box.height < 20) {
-        found.push(`${control.closest("[class*=jupyter-widget]").className}: ${box.top} to ${box.bottom}`);
-      }
+      if (box.top < strip - 1 || box.bottom > innerHeight + 1 || box.height < 20)
+        found.push(`${called(control)}: ${node.className.baseVal ?? node.className} ${box.top} to ${box.bottom}`);
+    }
+    const own = control.closest(".noUi-target") ?? control, box = control.getBoundingClientRect();
+    for (const y of [box.top + 3, box.bottom - 3]) {
+      const hit = document.elementFromPoint((box.left + box.right) / 2, y);
+      if (!own.contains(hit)) found.push(`${called(control)}: under ${hit?.className ?? "nothing"}`);
     }
   }
   return [controls.length, found];
 }"""
+IN_SIGHT = """() => [...document.querySelectorAll(".worksheet-answer, .worksheet-pictures svg[role=img]")]
+  .filter(node => node.getClientRects().length).map(node => node.getBoundingClientRect())
+  .filter(box => box.top < 37 || box.bottom > innerHeight + 1).map(box => [box.top, box.bottom])"""
 ORDER = """() => [".worksheet-answer", ".worksheet-pictures svg", ".worksheet-controls :is(select, input)",
   ".worksheet-folds"].map(css => document.querySelector(css).getBoundingClientRect().top)"""
 # texts of the page by their size, and the widths of the tracks of all sliders
@@ -49,49 +54,55 @@ LETTERS = """least => [...document.querySelectorAll(".worksheet-pictures svg[rol
 SCALE = """() => document.querySelector(".worksheet-pictures svg[role=img]").getScreenCTM().a"""
 TRACKS = """() => [...document.querySelectorAll(".worksheet-controls .noUi-target")].filter(node => node.offsetParent)
   .map(node => node.getBoundingClientRect().width)"""
+SLIDERS = ".worksheet-controls .noUi-target:not([disabled]) .noUi-handle:visible"
 
 
 def ready(sheet: Sheet) -> None:
-    sheet.wait_text(".results", SHEETS[sheet.name])
-    sheet.page.wait_for_selector(".worksheet-pictures svg[role=img]")
     sheet.wait_run()
+    sheet.page.wait_for_selector(".worksheet-answer dd")
+    sheet.page.wait_for_selector(".worksheet-pictures svg[role=img]")
 
 
-@pytest.mark.parametrize(("width", "height"), [(1280, 900), (1920, 1080)])
+def check_in_sight(sheet: Sheet) -> None:
+    """Answer and pictures are in sight of every control, and nothing covers it; so too once the last slider moves."""
+    count, hidden = sheet.page.evaluate(SCROLLED)
+    assert count > 5
+    assert hidden == []
+    assert sheet.page.evaluate(LETTERS, 11.9) == []
+    if sliders := sheet.page.locator(SLIDERS).all():
+        sliders[-1].evaluate("node => { node.scrollIntoView({block: 'nearest'}); node.focus({preventScroll: true}); }")
+        at_end = sliders[-1].get_attribute("aria-valuenow") == sliders[-1].get_attribute("aria-valuemax")
+        key = "ArrowLeft" if at_end else "ArrowRight"
+        sheet.moves(lambda: sheet.page.keyboard.press(key), places=(".worksheet-sheet",))
+        sheet.wait_run()
+        assert sheet.page.evaluate(IN_SIGHT) == []
+
+
+def check_on_a_phone(sheet: Sheet) -> None:
+    """Answer and picture come first, and all can be read and moved without scrolling sideways."""
+    places = sheet.page.evaluate(ORDER)
+    assert places == sorted(places)
+    assert sheet.page.evaluate(SMALL) == []
+    assert sheet.page.evaluate(LETTERS, 11) == []
+    assert all(track >= 150 for track in sheet.page.evaluate(TRACKS))
+    assert sheet.scroll_width() == 0
+
+
 @pytest.mark.parametrize("name", SHEETS)
-def test_answer_and_pictures_are_in_sight_of_every_control(folder, worksheet, name, width, height):
-    with worksheet(name, width=width, height=height) as sheet:
-        ready(sheet)
-        count, hidden = sheet.page.evaluate(OUT_OF_SIGHT)
-        assert count > 5
-        assert hidden == []
-        assert sheet.page.evaluate(LETTERS, 11.9) == []
-
-
-@pytest.mark.parametrize("name", SHEETS)
-def test_pictures_grow_with_the_window(folder, worksheet, name):
-    with worksheet(name, width=1280, height=800) as sheet:
+def test_answer_and_pictures_are_in_sight_grow_with_the_window_and_come_first_on_a_phone(folder, worksheet, name):
+    with worksheet(name, width=1280, height=900) as sheet:
         ready(sheet)
         scales = []
-        for width, height in ((1280, 800), (1600, 1000), (1920, 1200)):
+        for width, height in ((1280, 900), (1920, 1080)):
             sheet.page.set_viewport_size({"width": width, "height": height})
+            check_in_sight(sheet)
             scales.append(sheet.page.evaluate(SCALE))
+        sheet.page.set_viewport_size({"width": 1920, "height": 1300})
+        scales.append(sheet.page.evaluate(SCALE))
         assert scales == sorted(scales)
         assert scales[-1] > 1.2 * scales[0]
-
-
-@pytest.mark.parametrize("name", SHEETS)
-def test_on_a_phone_answer_and_picture_come_first_and_all_can_be_read_and_moved(folder, worksheet, name):
-    with worksheet(name, width=390, height=800) as sheet:
-        ready(sheet)
-        places = sheet.page.evaluate(ORDER)
-        assert places == sorted(places)
-        assert sheet.page.evaluate(SMALL) == []
-        assert sheet.page.evaluate(LETTERS, 11) == []
-        tracks = sheet.page.evaluate(TRACKS)
-        assert tracks
-        assert min(tracks) >= 150
-        assert sheet.scroll_width() == 0
+        sheet.page.set_viewport_size({"width": 390, "height": 800})
+        check_on_a_phone(sheet)
 
 
 def test_another_system_of_lengths_is_kept_in_the_next_worksheet(folder, lab, worksheet):

@@ -8,6 +8,7 @@ import pytest
 
 from workbook.figures.chart import (
     LEFT,
+    LETTERS,
     RIGHT,
     TOP,
     Axis,
@@ -118,6 +119,20 @@ def test_names_are_escaped_and_long_ones_come_in_smaller_letters():
     ]
     assert 70 * 0.6 * sizes[1] < WIDTH
     assert sizes[0] > 1.5 * sizes[1]
+
+
+def test_a_long_state_goes_on_in_the_next_line_in_letters_of_full_size_and_moves_the_plot_down():
+    state = "north on 160 m, 22 deg elevation, ground 13, 5 mS/m, runs of 24.5 m"
+    svg = Chart("title", state, (Plot(X, Y, (), HEIGHT),), WIDTH).svg()
+    drawn = ET.fromstring(svg.replace(' xmlns="http://www.w3.org/2000/svg"', ""))
+    heading = list(drawn.iter("text"))[:3]
+    assert " ".join(each.text for each in heading) == f"title {state}"
+    assert all(float(each.get("font-size")) >= LETTERS for each in heading)
+    tops = [float(each.get("y")) for each in heading]
+    (inner,) = drawn.findall(".//svg")
+    assert tops == sorted(tops)
+    assert tops[-1] < float(inner.get("y"))
+    assert float(inner.get("y")) > TOP
 
 
 def test_what_runs_beyond_the_axes_is_cut_off_and_notes_are_not():

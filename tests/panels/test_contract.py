@@ -236,6 +236,7 @@ MOVES: dict[str, tuple[Move, ...]] = {
         move("runs", "element runs alone", 0),
         move("impedance", "50 ohm", 0),
         move("widest", 7.0, 0),
+        move("widest-exact", "1/4 in", 0),
         move("filter-for-burial-only", True, 0),
     ),
     "12": (

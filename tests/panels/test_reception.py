@@ -7,9 +7,11 @@ import re
 import pytest
 
 import workbook as wb
+from workbook.formatting import LengthUnits
 from workbook.panels.front_end import FrontEndPanel
 from workbook.panels.long_runs import LongRunsPanel
 from workbook.panels.reels import FILE, ReelsPanel, stock_tables, stock_text
+from workbook.panels.units_switch import SYSTEMS
 
 RING = "heron-fen-ring.toml"
 
@@ -149,11 +151,13 @@ def test_filters_that_leave_no_cable_are_refused(long_runs):
 
 def test_stock_is_read_as_it_is_written(folder):
     typed = "R1, 305 m\nnew, 500 ft, 0.832"
-    tables = stock_tables(typed, "series-6-copper")
+    tables = stock_tables(typed, "series-6-copper", LengthUnits.METRIC)
     path = folder / RING
     design = wb.load_design(path).changed({("stock",): tables})
-    assert stock_text(design.content.stock, "series-6-copper") == "R1, 305 m\nnew, 152.4 m, 0.832"
-    assert stock_text(design.content.stock, "series-11-clad") == ""
+    written = [stock_text(design.content.stock, "series-6-copper", units) for units in SYSTEMS]
+    # 1 ft = 0.3048 m exactly
+    assert written == ["R1, 305 m\nnew, 152.4 m, 0.832", "R1, 1000 ft 7 7/8 in\nnew, 500 ft, 0.832"]
+    assert stock_text(design.content.stock, "series-11-clad", LengthUnits.METRIC) == ""
 
 
 def test_reels_of_one_cable_leave_those_of_others(reels, folder):

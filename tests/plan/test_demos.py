@@ -4,7 +4,7 @@ import pytest
 
 import workbook as wb
 from workbook.files import demo, shipped
-from workbook.panels.design_panel import design_files
+from workbook.worksheets import design_files
 
 
 @pytest.fixture(scope="module")

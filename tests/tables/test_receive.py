@@ -108,7 +108,7 @@ def test_cable_table_and_choice_name_the_same_cable():
 def test_choice_says_what_is_missing(prices):
     said = " ".join(long_runs.recommendation_sentences(comparison("90 dB", prices)))
     assert "No cable meets 90.0 dB" in said
-    assert "prices per metre" in said or "Without a price" in said
+    assert "enter prices" in said or "Without a price" in said
 
 
 def test_feed_sentence_says_what_supply_or_wire_would_do():

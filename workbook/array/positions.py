@@ -22,6 +22,8 @@ LARGEST = 1_000_000
 
 _PLACES = ("east", "north"), ("distance", "azimuth")
 _COLUMNS = ("east", "north", "distance", "azimuth", "element")
+_LENGTHS = ("east", "north", "distance")
+_NUMBER = re.compile(r"[-+]?\d+(\.\d+)?")
 _HEIGHTS = ("height", "up", "z", "elevation", "altitude")
 _HEADING = re.compile(r"(?P<name>[^()\[\]]*)(?:\((?P<round>[^()]*)\)|\[(?P<square>[^\[\]]*)\])?")
 
@@ -66,7 +68,8 @@ def position_texts(text: str, units: LengthUnits = LengthUnits.BOTH) -> tuple[tu
         As for `read_positions`; the columns may also be ``distance,azimuth`` from the centre, azimuths in degrees, and
         tabs may separate the cells.
     units
-        Whether places that are computed are written in metres or in feet.
+        Whether places that are computed are written in metres or in feet; with either, a length without a unit is
+        in it too, and with both it is refused.
 
     Returns
     -------
@@ -84,6 +87,8 @@ def position_texts(text: str, units: LengthUnits = LengthUnits.BOTH) -> tuple[tu
     (('5.575 m', '0 m'), ('0 m', '-20 m'))
     >>> position_texts("east (ft),north (ft)\n75,0\n-75,0")
     (('75 ft', '0 ft'), ('-75 ft', '0 ft'))
+    >>> position_texts("east,north\n75,0", LengthUnits.FEET)
+    (('75 ft', '0 ft'),)
     """
     if not isinstance(text, str):
         raise InputError(f"got {shown(text)}", where="text", wanted="rows of text with a heading line")
@@ -93,29 +98,33 @@ def position_texts(text: str, units: LengthUnits = LengthUnits.BOTH) -> tuple[tu
             where=TABLE,
             remedy="name a table of up to 64 rows",
         )
-    body = _body(TABLE, text, "\t" if "\t" in text.strip().partition("\n")[0] else ",")
+    usual = "" if units is LengthUnits.BOTH else units.scale[0]
+    body = _body(TABLE, text, "\t" if "\t" in text.strip().partition("\n")[0] else ",", usual)
     order = _order(TABLE, body)
     return tuple(body[n].texts(units) for n in order)
 
 
 class _Row:
-    """One row of cells with its place in the file."""
+    """One row of cells with its place in the file; a length without a unit is in the usual one, if there is one."""
 
-    def __init__(self, where: str, cells: Sequence[str], columns: dict[str, str]) -> None:
+    def __init__(self, where: str, cells: Sequence[str], columns: dict[str, str], usual: str) -> None:
         if len(cells) != len(columns):
             raise InputError(
                 f"{where} has {len(cells)} cells, but the heading names {len(columns)} columns",
                 remedy="write decimal points, and put a cell that holds a comma in quotes",
             )
         self.where, self.units = where, columns
-        self.cells = dict(zip(columns, cells, strict=True))
+        self.cells = {
+            name: f"{cell} {usual}" if usual and name in _LENGTHS and not unit and _NUMBER.fullmatch(cell) else cell
+            for (name, unit), cell in zip(columns.items(), cells, strict=True)
+        }
 
     def place(self) -> tuple[float, float]:
         """Return east and north [m]."""
         if "azimuth" not in self.cells:
             return self.metres("east"), self.metres("north")
         where, text = f"{self.where}, column azimuth", self.cells["azimuth"]
-        bare = re.fullmatch(r"[-+]?\d+(\.\d+)?", text) is not None
+        bare = _NUMBER.fullmatch(text) is not None
         turn = float(real(f"{text} {self.units['azimuth'] or 'deg'}" if bare else text, "radian", where))
         distance = self.metres("distance")
         return distance * math.sin(turn), distance * math.cos(turn)
@@ -142,10 +151,10 @@ class _Row:
         return float(real(f"{text} {unit}".strip(), "m", where))
 
 
-def _body(file: Path | str, text: str, separator: str) -> list[_Row]:
+def _body(file: Path | str, text: str, separator: str, usual: str = "") -> list[_Row]:
     rows = _rows(file, text, separator)
     columns = _columns(file, rows[0][1])
-    return [_Row(f"{file}: row {number}", cells, columns) for number, cells in rows[1:]]
+    return [_Row(f"{file}: row {number}", cells, columns, usual) for number, cells in rows[1:]]
 
 
 def _reads(text: str) -> bool:

@@ -10,6 +10,7 @@ from workbook.chain.long_runs import DcSupply
 from workbook.checks import one_of, whole_number
 from workbook.design.directions import Name
 from workbook.errors import InputError
+from workbook.formatting import FOOT, LengthUnits
 from workbook.formulas.lines import C
 from workbook.receive.dc_feed import THICKEST, THINNEST, wire_resistance
 from workbook.receive.front_end import FrontEnd
@@ -236,7 +237,7 @@ USUAL_HEIGHT_M, USUAL_WAVES = 7.0, 0.2
 """
 
 
-def usual_front_end(highest_hz: float) -> dict[tuple[str, ...], Any]:
+def usual_front_end(highest_hz: float, units: LengthUnits) -> dict[tuple[str, ...], Any]:
     """Return keys of a front end as many are built, for a design that says none.
 
     A 7 m vertical with two chokes of 100 uH before a high-impedance buffer is common practice, no published source.
@@ -245,11 +246,15 @@ def usual_front_end(highest_hz: float) -> dict[tuple[str, ...], Any]:
     ----------
     highest_hz
         Frequency [Hz] of the highest band.
+    units
+        System in which its lengths are round.
     """
     height = min(USUAL_HEIGHT_M, USUAL_WAVES * C / highest_hz)
+    # 7 m are 22.97 ft, which is built as 23
+    round_height = units.joined(f"{math.floor(10 * height) / 10:g} m", f"{math.floor(height / FOOT + 0.05):g} ft")
     return {
-        ("front_end", "height"): f"{math.floor(10 * height) / 10:g} m",
-        ("front_end", "diameter"): "25 mm",
+        ("front_end", "height"): round_height,
+        ("front_end", "diameter"): units.joined("25 mm", "1 in"),
         ("front_end", "choke_inductance"): "200 uH",
         ("front_end", "choke_q"): 60,
         ("front_end", "choke_capacitance"): "2 pF",

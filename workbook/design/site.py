@@ -17,6 +17,7 @@ from workbook.array.layout import Layout, layout_from, ring, row, square, two_ro
 from workbook.array.positions import read_positions
 from workbook.checks import file_path, one_of
 from workbook.errors import InputError, shown
+from workbook.formatting import LengthUnits
 from workbook.schema import Angle, Declination, Height, Length, NonNegativeConductivity, Place, Strict, number
 from workbook.units import Quantity
 
@@ -63,10 +64,6 @@ class Arrangement(Strict):
         return {key: float(getattr(self, key).m_as("m")) for key in self.lengths}
 
 
-def _short(length: Quantity) -> str:
-    return f"{length.m_as('m'):.5g} m"
-
-
 class RingArray(Arrangement):
     """A ring of elements."""
 
@@ -86,9 +83,9 @@ class RingArray(Arrangement):
         """Return the positions."""
         return ring(self.count, self.diameter, self.first_azimuth)
 
-    def description(self) -> str:
-        """Return kind, count and size in a few words."""
-        return f"ring of {self.count}, {_short(self.diameter)} across"
+    def description(self, units: LengthUnits) -> str:
+        """Return kind, count and size in a few words, lengths in these units."""
+        return f"ring of {self.count}, {units.short(self.sizes['diameter'])} across"
 
     @classmethod
     def across(cls, count: int, sizes: Mapping[str, float]) -> float:
@@ -117,9 +114,9 @@ class SquareArray(Arrangement):
         """Return the positions."""
         return square(self.side, self.first_azimuth)
 
-    def description(self) -> str:
-        """Return kind, count and size in a few words."""
-        return f"square, side {_short(self.side)}"
+    def description(self, units: LengthUnits) -> str:
+        """Return kind, count and size in a few words, lengths in these units."""
+        return f"square, side {units.short(self.sizes['side'])}"
 
     @classmethod
     def across(cls, count: int, sizes: Mapping[str, float]) -> float:
@@ -146,9 +143,9 @@ class RowArray(Arrangement):
         """Return the positions."""
         return row(self.count, self.spacing, self.azimuth)
 
-    def description(self) -> str:
-        """Return kind, count and size in a few words."""
-        return f"row of {self.count}, {_short(self.spacing)} apart"
+    def description(self, units: LengthUnits) -> str:
+        """Return kind, count and size in a few words, lengths in these units."""
+        return f"row of {self.count}, {units.short(self.sizes['spacing'])} apart"
 
     @classmethod
     def across(cls, count: int, sizes: Mapping[str, float]) -> float:
@@ -177,9 +174,10 @@ class TwoRowArray(Arrangement):
         """Return the positions."""
         return two_rows(self.count, self.spacing, self.width, self.azimuth)
 
-    def description(self) -> str:
-        """Return kind, count and size in a few words."""
-        return f"two rows of {self.count}, {_short(self.spacing)} apart, rows {_short(self.width)} apart"
+    def description(self, units: LengthUnits) -> str:
+        """Return kind, count and size in a few words, lengths in these units."""
+        spacing, width = map(units.short, self.sizes.values())
+        return f"two rows of {self.count}, {spacing} apart, rows {width} apart"
 
     @classmethod
     def across(cls, count: int, sizes: Mapping[str, float]) -> float:
@@ -233,8 +231,8 @@ class CustomArray(Arrangement):
         rows = [[place.m_as("m") for place in pair] for pair in self.positions]
         return layout_from(Quantity(rows, "m"))
 
-    def description(self) -> str:
-        """Return kind, count and size in a few words."""
+    def description(self, units: LengthUnits) -> str:
+        """Return kind and count in a few words."""
         return f"{self.layout().count} stakes as entered"
 
 

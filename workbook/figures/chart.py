@@ -4,6 +4,7 @@ A chart is a value: figures are functions from results to charts, and tests look
 """
 
 import math
+import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TypeAlias
@@ -12,6 +13,7 @@ import numpy as np
 
 from workbook.figures import svg
 from workbook.figures.style import FAINT, INK, SOLID, Dashes
+from workbook.formatting import LengthUnits
 from workbook.units import FloatArray, Floats
 
 TITLE, LETTERS, SMALL = 11.0, 10.0, 10.0
@@ -151,6 +153,13 @@ def linear_axis(label: str, low: float, high: float, most: int = 7) -> Axis:
     return Axis(label, low, high, tuple((place, _number(place, decimals)) for place in places))
 
 
+def length_axis(label: str, low: float, high: float, units: LengthUnits) -> Axis:
+    """Return an axis over lengths [m] with round ticks in metres or feet."""
+    unit, size = units.scale
+    drawn = linear_axis(f"{label} ({unit})", low / size, high / size)
+    return Axis(drawn.label, low, high, tuple((place * size, words) for place, words in drawn.ticks))
+
+
 def axis_at(label: str, low: float, high: float, ticks: Sequence[float], log: bool = False) -> Axis:
     """Return an axis with ticks at these places, those beyond its ends left out."""
     return Axis(label, low, high, tuple((tick, f"{tick:g}") for tick in ticks if low <= tick <= high), log)
@@ -213,7 +222,7 @@ class Chart:
 
     def svg(self) -> str:
         """Return the chart as one `<svg>` element whose text stays text; sizes are in points."""
-        parts, top = _heading(self), TOP
+        parts, top = _heading(self)
         for number, plot in enumerate(self.plots):
             box = _Box(self.margins[0], top, self.width - sum(self.margins), plot.height, plot)
             parts += box.parts(last=number == len(self.plots) - 1)
@@ -223,11 +232,15 @@ class Chart:
         return svg.document(parts, round(self.width, 1), round(bottom + ROW * rows + 6, 1), "pt")
 
 
-def _heading(chart: Chart) -> list[str]:
-    middle = chart.width / 2
-    size = min(svg.font_size_within(line, chart.width - 4, TITLE) for line in (chart.title, chart.state))
-    lines = ((TOP - 22, chart.title), (TOP - 8, chart.state))
-    return [svg.text(middle, y, line, size) for y, line in lines]
+def _heading(chart: Chart) -> tuple[list[str], float]:
+    """Return title and state, and where the first plot begins; what is too long for one line goes on in the next."""
+    room = chart.width - 4
+    fits = int(room / (0.6 * LETTERS))
+    lines = [line for said in (chart.title, chart.state) for line in textwrap.wrap(said, fits) or [""]]
+    # a word alone may be longer than a line
+    size = min(svg.font_size_within(line, room, TITLE) for line in lines)
+    parts = [svg.text(chart.width / 2, TOP - 22 + 14 * place, line, size) for place, line in enumerate(lines)]
+    return parts, TOP + 14 * (len(lines) - 2)
 
 
 @dataclass(frozen=True, eq=False)

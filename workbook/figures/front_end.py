@@ -52,7 +52,7 @@ def front_end_picture(front_end: FrontEnd, tolerance: float, bands: Mapping[str,
     up = linear_axis("response (dB)", DEEPEST_DB, top)
     phase = axis_at("phase (deg)", LEAST_DEG, 180.0, (0.1, 1, 10, 100), log=True)
     return Chart(
-        "Response of one element and phase between elements",
+        "Response, and phase between elements",
         f"chokes within ±{100 * tolerance:g} %",
         (Plot(across, up, tuple(response), 132), Plot(across, phase, tuple(between), 86)),
         WIDE,

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from workbook.figures.chart import TALL, WIDE, Chart, Curve, Item, Plot, Rule, linear_axis
+from workbook.figures.chart import TALL, WIDE, Chart, Curve, Item, Plot, Rule, length_axis, linear_axis
 from workbook.figures.style import FAINT, FIRST, INK, SECOND, THIRD, look
 from workbook.figures.svg import document, font_size_within, rectangle, stroke, text
 from workbook.formatting import LengthUnits
@@ -17,10 +17,10 @@ from workbook.ground.conductors import (
 )
 from workbook.ground.entry import Entry, Rods
 from workbook.ground.rods import rod_places
-from workbook.tables.ground import WIRE_MM
+from workbook.tables.ground import WIRE_GAUGE, WIRE_MM
 from workbook.units import FloatArray, Frequency, Quantity
 
-WIDTHS_MM = (25.0, 50.0, 100.0)
+WIDTHS_MM, WIDTHS_IN = (25.0, 50.0, 100.0), (1.0, 2.0, 4.0)
 THICKNESS_MM = 0.5
 """Thickness of the straps that are drawn."""
 ACROSS, HIGH = 420.0, 364.0
@@ -31,7 +31,7 @@ SOIL, WALL = 182.0, 120.0
 """Height of the soil's surface, and where the wall of the building stands [px]."""
 
 
-def strap_curves(wave: SurgeWave, share: float, metres: FloatArray) -> Mapping[str, FloatArray]:
+def strap_curves(wave: SurgeWave, share: float, metres: FloatArray, units: LengthUnits) -> Mapping[str, FloatArray]:
     """Return the voltage [kV] along a wire and straps of each width, by their length [m].
 
     Parameters
@@ -42,11 +42,14 @@ def strap_curves(wave: SurgeWave, share: float, metres: FloatArray) -> Mapping[s
         Share of its peak current in the conductor.
     metres
         Lengths [m].
+    units
+        System in which the widths are round.
     """
-    length = Quantity(metres, "m")
-    conductors = {f"wire {WIRE_MM:g} mm": wire_inductance(length, Quantity(WIRE_MM, "mm"))} | {
-        f"strap {wide:g} mm": strap_inductance(length, Quantity(wide, "mm"), Quantity(THICKNESS_MM, "mm"))
-        for wide in WIDTHS_MM
+    length, (unit, size) = Quantity(metres, "m"), units.small_scale
+    wire = units.joined(f"{WIRE_MM:g} mm", WIRE_GAUGE)
+    conductors = {f"wire {wire}": wire_inductance(length, Quantity(WIRE_MM, "mm"))} | {
+        f"strap {wide:g} {unit}": strap_inductance(length, Quantity(wide * size, "m"), Quantity(THICKNESS_MM, "mm"))
+        for wide in (WIDTHS_IN if unit == "in" else WIDTHS_MM)
     }
     none = Quantity(0.0, "ohm")
     return {
@@ -55,18 +58,18 @@ def strap_curves(wave: SurgeWave, share: float, metres: FloatArray) -> Mapping[s
     }
 
 
-def strap_picture(entry: Entry) -> Chart:
+def strap_picture(entry: Entry, units: LengthUnits = LengthUnits.METRIC) -> Chart:
     """Return the voltage along a conductor against its length, for a wire and three straps; the entry's is marked."""
     wave, length = entry.surge, float(Quantity(entry.strap.length).m_as("m"))
     metres = np.linspace(0.1, max(5.0, 1.2 * length), 60)
     items = list[Item]()
-    for number, (name, kilovolts) in enumerate(strap_curves(wave, entry.share, metres).items()):
+    for number, (name, kilovolts) in enumerate(strap_curves(wave, entry.share, metres, units).items()):
         colour, dashes, marker = look(number)
         items.append(Curve(name, metres, kilovolts, colour, 1.6, dashes, marker, 5, every=slice(6 * number, None, 24)))
     here = float(entry.along.m_as("kV"))
     top = max(here, *(float(np.max(item.y)) for item in items if isinstance(item, Curve)))
     own = Curve("this strap", np.array([length]), np.array([here]), INK, 0, marker="x", size=10)
-    across = linear_axis("length of the conductor (m)", 0.0, float(metres[-1]))
+    across = length_axis("length of the conductor", 0.0, float(metres[-1]), units)
     up = linear_axis("voltage along it (kV)", 0.0, 1.05 * top)
     state = f"{wave.name} µs, {entry.current.m_as('kA'):.3g} kA"
     plot = Plot(across, up, (Rule("now", length), *items, own), TALL)
@@ -146,10 +149,10 @@ def _figures(entry: Entry, bands: Mapping[str, Frequency], units: LengthUnits) -
     )
     band, frequency = next(iter(bands.items()))
     ohms = float(inductive_reactance(strap.inductance, frequency).m_as("ohm"))
-    henry, wide = float(strap.inductance.m_as("uH")), float(Quantity(strap.width).m_as("mm"))
+    henry, wide = float(strap.inductance.m_as("uH")), units.alone.small(float(Quantity(strap.width).m_as("m")))
     soil = float(Quantity(rods.resistivity).m_as("ohm*m"))
     return [
-        _words(WALL + 20, SOIL - 25, f"strap {length}, {wide:.3g} mm wide", 275),
+        _words(WALL + 20, SOIL - 25, f"strap {length} by {wide}", 275),
         _words(WALL + 20, SOIL - 8, f"{henry:.2f} µH, {ohms:.3g} ohm on {band}", 275),
         _words(8, SOIL + 94, f"{rods.count} {'rod' if rods.count == 1 else 'rods'}, {rod} long", 300),
         *(() if rods.count == 1 else (_words(8, SOIL + 114, f"{spacing} apart", 300),)),

@@ -5,7 +5,7 @@ import math
 import numpy as np
 
 from workbook.bench.matched_sets import MatchedSets
-from workbook.figures.chart import Axis, Chart, Curve, Plot, Strokes, around, axis_at, round_step
+from workbook.figures.chart import WIDE, Axis, Chart, Curve, Plot, Strokes, around, axis_at, round_step
 from workbook.figures.style import FAINT, INK, look
 from workbook.units import Quantity
 
@@ -30,7 +30,7 @@ def sets_chart(found: MatchedSets, values: dict[str, Quantity | tuple[Quantity, 
     )
     step = max(1, len(columns) // 10)
     across = axis_at("set", 0.5, len(columns) + 0.5, [*range(1, len(columns) + 1, step)])
-    return Chart("Parts by set", f"{len(plain)} parts", (Plot(across, _axis(y, f"{unit:~P}"), items, 216),), 331, 2)
+    return Chart("Parts by set", f"{len(plain)} parts", (Plot(across, _axis(y, f"{unit:~P}"), items, 216),), WIDE, 2)
 
 
 def _axis(values: np.ndarray, unit: str) -> Axis:

@@ -5,8 +5,23 @@ from dataclasses import replace
 import numpy as np
 
 from workbook.figures.bands import mark_place
-from workbook.figures.chart import GAP, Axis, Chart, Curve, Item, Note, Plot, Rule, Span, around, axis_at, linear_axis
+from workbook.figures.chart import (
+    GAP,
+    Axis,
+    Chart,
+    Curve,
+    Item,
+    Note,
+    Plot,
+    Rule,
+    Span,
+    around,
+    axis_at,
+    length_axis,
+    linear_axis,
+)
 from workbook.figures.style import FAINT, FIRST, LIMIT, SECOND, THIRD, look
+from workbook.formatting import LengthUnits
 from workbook.matching.candidates import FAMILIES, Comparison
 from workbook.matching.direct import LengthSweep
 from workbook.units import BoolArray, FloatArray
@@ -82,17 +97,17 @@ def one_way(found: Comparison, shown: int) -> Chart:
     )
 
 
-def run_picture(ends: str, sweep: LengthSweep) -> Chart:
+def run_picture(ends: str, sweep: LengthSweep, units: LengthUnits = LengthUnits.BOTH) -> Chart:
     """Return the loss of a run of cable between two ends against its length, in the middle of each band."""
     items = list[Item]()
     for number, name in enumerate(sweep.bands):
         colour, dashes, marker = look(number)
         every = slice(3 * number, None, 30)
         items.append(Curve(name, sweep.metres, sweep.loss[number], colour, 1.5, dashes, marker, 4.5, every=every))
-    now = mark_place(max(sweep.present, 0.05 * sweep.metres[-1]), f"now {sweep.present:g} m")
+    now = mark_place(max(sweep.present, 0.05 * sweep.metres[-1]), f"now {units.alone.short(sweep.present)}")
     items += [Rule("now", sweep.present, width=1.2), now]
     _, top = around([sweep.loss])
-    axes = linear_axis("length of the run (m)", 0, sweep.metres[-1]), linear_axis("loss (dB)", 0, max(top, 0.01))
+    axes = length_axis("length of the run", 0, sweep.metres[-1], units), linear_axis("loss (dB)", 0, max(top, 0.01))
     title = f"No match: a run of {sweep.cable}"
     return Chart(title, f"{ends}; middle of each band", (Plot(*axes, tuple(items), 215),), WIDTH, 2)
 

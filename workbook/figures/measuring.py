@@ -49,7 +49,7 @@ def sweep_chart(sweep: Sweep, measured_hz: float | None, wanted_hz: float, compu
     found = "" if measured_hz is None else f", measured {measured_hz / 1e6:.4f} MHz"
     state = f"check frequency: wanted {wanted_hz / 1e6:.4f} MHz{found}"
     title = "What a sweep should show (computed)" if computed else "What the sweep shows"
-    return Chart(title, state, (Plot(across, up, items, 196),), WIDE)
+    return Chart(title, state, (Plot(across, up, items, 196),), WIDE, 1)
 
 
 def _ticks(low: float, high: float) -> list[float]:

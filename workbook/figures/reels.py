@@ -4,8 +4,9 @@ import itertools
 
 import numpy as np
 
-from workbook.figures.chart import WIDE, Axis, Chart, Curve, Item, Note, Plot, Strokes, linear_axis
+from workbook.figures.chart import WIDE, Axis, Chart, Curve, Item, Note, Plot, Strokes, length_axis
 from workbook.figures.style import FAINT, FIRST, SECOND, THIRD
+from workbook.formatting import LengthUnits
 from workbook.plan.reels import ReelPlan
 
 _NOWHERE = np.zeros(0)
@@ -14,7 +15,7 @@ COLOURS = {"line": SECOND, "element": FIRST, "receiver": THIRD}
 MEANINGS = {"line": "delay lines", "element": "element runs", "receiver": "receiver run and matching sections"}
 
 
-def reels_picture(plans: tuple[ReelPlan, ...], name: str) -> Chart:
+def reels_picture(plans: tuple[ReelPlan, ...], name: str, units: LengthUnits = LengthUnits.BOTH) -> Chart:
     """Return every opened reel as a bar of its pieces in the order of cutting; a gap lies between two pieces.
 
     Parameters
@@ -23,6 +24,8 @@ def reels_picture(plans: tuple[ReelPlan, ...], name: str) -> Chart:
         The cutting plans.
     name
         Title of the picture.
+    units
+        Unit of the scale.
     """
     reels = [(plan.cable, reel) for plan in plans for reel in plan.reels]
     longest = max((reel.length_m for _, reel in reels), default=1.0)
@@ -46,7 +49,7 @@ def reels_picture(plans: tuple[ReelPlan, ...], name: str) -> Chart:
     cables = ", ".join(dict.fromkeys(cable for cable, _ in reels))
     named = tuple(Curve(MEANINGS[kind], _NOWHERE, _NOWHERE, COLOURS[kind], 6.0) for kind in COLOURS if kind in kinds)
     left = (Curve("left on the reel", _NOWHERE, _NOWHERE, FAINT, 6.0),) if reels else ()
-    up = linear_axis("along the reel (m)", 0.0, 1.03 * longest)
+    up = length_axis("along the reel", 0.0, 1.03 * longest, units)
     return Chart(
         f"{name}: cuts from the reels",
         cables or "no plan",

@@ -3,15 +3,16 @@
 import numpy as np
 
 from workbook.figures.bands import mark_place
-from workbook.figures.chart import TALL, WIDE, Axis, Chart, Curve, Item, Plot, Rule, around, linear_axis
+from workbook.figures.chart import TALL, WIDE, Axis, Chart, Curve, Item, Plot, Rule, around, length_axis, linear_axis
 from workbook.figures.style import INK, look
+from workbook.formatting import LengthUnits
 from workbook.plan.sweeps import SpacingSweep
 
 LOWEST = -40.0
 """White-noise gain below this [dB] is not drawn: no such array is built."""
 
 
-def spacing_picture(sweep: SpacingSweep, title: str, state: str) -> Chart:
+def spacing_picture(sweep: SpacingSweep, title: str, state: str, units: LengthUnits = LengthUnits.BOTH) -> Chart:
     """Return RDF (thick) and white-noise gain (thin, hollow marks) of one direction on every band; mark the present."""
     items, drawn = list[Item](), [*sweep.rdf_db.values(), *sweep.white_noise_gain_db.values()]
     for number, (name, rdf) in enumerate(sweep.rdf_db.items()):
@@ -23,10 +24,10 @@ def spacing_picture(sweep: SpacingSweep, title: str, state: str) -> Chart:
         ]
     items += [
         Rule("now", sweep.present_m, width=1.2),
-        mark_place(sweep.present_m, f"now {sweep.present_m:.3g} m", below=True),
+        mark_place(sweep.present_m, f"now {units.alone.about(sweep.present_m, 1)}", below=True),
     ]
     low, high = around(drawn, margin=0.0)
-    across = linear_axis("spacing of the nearest two elements (m)", sweep.spacing_m[0], sweep.spacing_m[-1])
+    across = length_axis("spacing of the nearest two elements", sweep.spacing_m[0], sweep.spacing_m[-1], units)
     plot = Plot(across, _decibels(max(LOWEST, low - 1), high + 1), tuple(items), TALL)
     return Chart(title, state, (plot,), WIDE, explained=_explained(sweep))
 

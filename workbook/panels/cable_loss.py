@@ -11,6 +11,7 @@ from workbook.checks import real
 from workbook.errors import InputError
 from workbook.figures.loss import loss_curves
 from workbook.figures.style import for_screen
+from workbook.formatting import FOOT
 from workbook.line.catalogue import cable, cables
 from workbook.line.losses import MOST_CABLES, LossComparison, compare_losses
 from workbook.panels import controls
@@ -40,7 +41,7 @@ class CableLossPanel:
         self.ticked: list[str] = []
         self.units = UnitsSwitch(folder)
         scale = Scale("length", "length", "length of every cable", 1, 300, 0.5)
-        self.amount = LinkedSlider(scale, "m", 30.0, self._show, self.units.value)
+        self.amount = LinkedSlider(scale, "m", 30.0, self._show, self.units.value, 100 * FOOT)
         self.resistance = controls.entry("resistance", "load resistance (ohm)", "what the far end feeds", "75")
         self.reactance = controls.entry("reactance", "load reactance (ohm)", "negative is capacitive", "0")
         middles = {name: band(name).centre for name in bands()}

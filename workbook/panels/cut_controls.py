@@ -18,10 +18,14 @@ class CutControls(DelayLineControls):
         self, design: Design, changed: Callable[[], None], viewed: Callable[[], None], units: LengthUnits
     ) -> None:
         super().__init__(design, changed, viewed, units)
-        self._unit = "ft" if units is LengthUnits.FEET else "m"
+        self._unit = units.scale[0]
         tip = "lengths between connectors or delays of lines that are cut already, separated by commas"
-        self.kept = controls.entry("hub-lines", "lines already cut", tip, "none; such as 9.94 m, 120 ns")
-        self.kept.value = self._filed = ", ".join(f"{line:.9g~P}" for line in design.content.hub.lines or ())
+        example = f"none; such as {units.joined('9.94 m', '32 ft 7 in')}, 120 ns"
+        self.kept = controls.entry("hub-lines", "lines already cut", tip, example)
+        self.kept.value = self._filed = ", ".join(
+            units.entered(line) if line.check("[length]") else f"{line:.9g~P}"
+            for line in design.content.hub.lines or ()
+        )
         self.kept.observe(lambda _: changed(), "value")
         merge = design.content.hub.merge
         tip = "delays that differ by less than this on the highest band share one line"

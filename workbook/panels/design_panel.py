@@ -2,7 +2,7 @@
 
 import threading
 from abc import ABC, abstractmethod
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from pathlib import Path
 from typing import Generic, Protocol, Self, TypeVar
 
@@ -15,7 +15,7 @@ from workbook.panels import controls
 from workbook.panels.skeleton import Group
 from workbook.panels.units_switch import UnitsSwitch
 from workbook.plan.designs import Design, load_design
-from workbook.worksheets import remember_design, remembered_design
+from workbook.worksheets import design_files, names_of_designs, remember_design
 
 PREVIOUS = "The pictures and tables below are still those of the previous settings."
 
@@ -40,21 +40,6 @@ class Controls(Protocol):
 
 
 C = TypeVar("C", bound=Controls)
-
-
-def design_files(folder: Path) -> tuple[str, ...]:
-    """Return the design files at hand: those in the folder, else the bundled demo."""
-    here = sorted(path.name for path in folder.glob("*.toml"))
-    return tuple(here) or (str(demo()),)
-
-
-def names_of_designs(folder: Path, listed: Sequence[str]) -> tuple[str, ...]:
-    """Return the design chosen last in the folder, then those listed; one that lies elsewhere by its whole path."""
-    chosen = remembered_design(folder)
-    if chosen is None:
-        return tuple(listed)
-    here = chosen.parent == folder.resolve() and chosen.name in listed
-    return (chosen.name if here else str(chosen), *listed)
 
 
 class DesignPanel(ABC, Generic[C]):

@@ -10,7 +10,7 @@ from workbook.design.reception import usual_front_end
 from workbook.errors import InputError
 from workbook.figures.front_end import front_end_picture
 from workbook.figures.style import for_screen
-from workbook.formatting import LengthUnits
+from workbook.formatting import FOOT, LengthUnits
 from workbook.panels import controls
 from workbook.panels.key_controls import Key, KeySliders, with_usual
 from workbook.panels.linked_slider import LinkedSlider, Scale
@@ -79,7 +79,7 @@ class FrontEndControls:
         self, design: Design, changed: Callable[[], None], viewed: Callable[[], None], units: LengthUnits
     ) -> None:
         self.design = design
-        self._usual = usual_keys(design)
+        self._usual = usual_keys(design, units)
         content = design.changed(self._usual).content
         self.vertical, self.chokes, self.buffer = (
             KeySliders(keys, content, changed, units) for keys in (VERTICAL, CHOKES, BUFFER)
@@ -93,6 +93,7 @@ class FrontEndControls:
             100.0,
             viewed,
             units,
+            300 * FOOT,
         )
         self.frequency = LinkedSlider(
             Scale("frequency", "frequency", "of that transmitter", 1.8, 30, 0.05), "MHz", 7.1, viewed
@@ -128,7 +129,7 @@ class FrontEndControls:
     def copy_view(self, other: Self) -> None:
         """Try the transmitter that the controls before tried."""
         for name in ("power", "distance", "frequency"):
-            getattr(self, name).set(getattr(other, name).value)
+            getattr(self, name).stand_as(getattr(other, name))
 
     def close(self) -> None:
         """Let go of the controls."""
@@ -138,10 +139,10 @@ class FrontEndControls:
             controls.close(amount.row)
 
 
-def usual_keys(design: Design) -> dict[tuple[str, ...], Any]:
+def usual_keys(design: Design, units: LengthUnits) -> dict[tuple[str, ...], Any]:
     """Return what is taken where a design says no front end; nothing where it does, but for the voltage survived."""
     content = design.content
-    usual = usual_front_end(max(content.band_hertz.values()))
+    usual = usual_front_end(max(content.band_hertz.values()), units)
     if content.front_end is None:
         return usual
     limit = ("front_end", "greatest_voltage")
@@ -170,7 +171,7 @@ class FrontEndPanel(PlanPanel[FrontEndControls]):
 
     def work_out(self, design: Design, moved: bool) -> None:
         """Plan the design, with the usual front end where it says none."""
-        super().work_out(design.changed(usual_keys(design)), moved)
+        super().work_out(design.changed(usual_keys(design, self.units.value)), moved)
 
     def has_results(self) -> bool:
         """Return whether anything is shown yet."""

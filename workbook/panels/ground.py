@@ -12,12 +12,12 @@ from workbook.errors import InputError
 from workbook.figures.ground import entry_drawing, strap_picture
 from workbook.figures.style import for_screen
 from workbook.files import demo
+from workbook.formatting import FOOT, LengthUnits
 from workbook.ground.conductors import SURGE_WAVES
 from workbook.ground.entry import Entry, Rods, Strap
 from workbook.ground.rods import SHAPES, SOILS, ground_resistivity
 from workbook.ground.shield import shield_choke
 from workbook.panels import controls
-from workbook.panels.design_panel import design_files, names_of_designs
 from workbook.panels.linked_slider import LinkedSlider, Scale
 from workbook.panels.picture import Picture
 from workbook.panels.skeleton import Answer, Folds, Group, worksheet
@@ -28,7 +28,7 @@ from workbook.receive.vertical import short_vertical
 from workbook.tables import ground as tables
 from workbook.tables.ground_checklists import CAUTIONS, checklists
 from workbook.units import Quantity, quantity
-from workbook.worksheets import remember_design
+from workbook.worksheets import design_files, names_of_designs, remember_design
 
 OF_DESIGN, ENTERED = "ground of the design", "entered"
 COUNTS = (1, 2, 3, 4, 6, 8, 12, 16, 20, 24, 32)
@@ -43,19 +43,24 @@ CARE, RODS, JOIN, ELEMENTS, METALS, CHECK = (
 """What is done with each fold of tables."""
 AMOUNTS = MappingProxyType(
     {
-        "resistivity": ("resistivity", "of the soil; a measured one replaces it", 5, 2000, 5, "ohm*m", 200.0),
-        "rod-length": ("rod length", "length of each rod in the soil", 0.5, 6, 0.05, "m", 2.4),
-        "rod-spacing": ("rod spacing", "from each rod to the next", 0.5, 15, 0.05, "m", 2.4),
-        "strap-length": ("strap length", "from the panel to the first rod", 0.1, 10, 0.05, "m", 0.6),
-        "strap-width": ("strap width", "of the flat strap", 5, 300, 5, "mm", 50.0),
-        "distance": ("other earth at", "distance of an earth that is not joined", 3, 100, 0.5, "m", 20.0),
-        "element-ground": ("ground of element", "resistance of an element's rods", 5, 1000, 5, "ohm", 100.0),
-        "turn-resistance": ("turn, resistance", "of one turn of cable on the core", 1, 200, 1, "ohm", 25.0),
-        "turn-reactance": ("turn, reactance", "of one turn of cable on the core", 0, 200, 1, "ohm", 20.0),
+        "resistivity": ("resistivity", "of the soil; a measured one replaces it", 5, 2000, 5, "ohm*m", 200.0, None),
+        "rod-length": ("rod length", "length of each rod in the soil", 0.5, 6, 0.05, "m", 2.4, 8 * FOOT),
+        "rod-spacing": ("rod spacing", "from each rod to the next", 0.5, 15, 0.05, "m", 2.4, 8 * FOOT),
+        "strap-length": ("strap length", "from the panel to the first rod", 0.1, 10, 0.05, "m", 0.6, 2 * FOOT),
+        "strap-width": ("strap width", "of the flat strap", 5, 300, 5, "mm", 50.0, 50.8),
+        "distance": ("other earth at", "distance of an earth that is not joined", 3, 100, 0.5, "m", 20.0, 65 * FOOT),
+        "element-ground": ("ground of element", "resistance of an element's rods", 5, 1000, 5, "ohm", 100.0, None),
+        "turn-resistance": ("turn, resistance", "of one turn of cable on the core", 1, 200, 1, "ohm", 25.0, None),
+        "turn-reactance": ("turn, reactance", "of one turn of cable on the core", 0, 200, 1, "ohm", 20.0, None),
     }
 )
-"""Amounts: label, what it is, usual ends, step, unit, and the value at first."""
-USUAL_FRONT_END = "a vertical of 7 m before 1 Mohm and 15 pF, since the design has no [front_end]"
+"""Amounts: label, what it is, usual ends, step, unit, and the value at first, also where lengths are in feet."""
+SMALL = MappingProxyType(
+    {"rod diameter": ("of each rod", "16", "5/8 in"), "strap thickness": ("of the strap", "0.5", "0.02")}
+)
+"""Sizes that are only typed: what each is, and the usual one in millimetres and in inches."""
+USUAL_VERTICAL = MappingProxyType({LengthUnits.METRIC: ("7 m", "25 mm"), LengthUnits.FEET: ("23 ft", "1 in")})
+"""Height and diameter of the vertical where the design has no `[front_end]`."""
 
 
 class GroundPanel:
@@ -69,17 +74,20 @@ class GroundPanel:
         self.amounts: Mapping[str, LinkedSlider] = {name: self._amount(name) for name in AMOUNTS}
         self.shape = controls.choice("shape", "rods stand in a", "how the rods are set out", SHAPES)
         self.count = controls.steps("count", "rods", "how many rods are joined", COUNTS)
-        self.diameter = controls.entry("rod-diameter", "rod diameter (mm)", "of each rod", "such as 5/8 in")
-        self.thickness = controls.entry("strap-thickness", "strap thickness (mm)", "of the strap", "such as 0.5 mm")
+        self.small = {
+            name: controls.entry(name.replace(" ", "-"), name, about, "") for name, (about, *_) in SMALL.items()
+        }
+        self.diameter, self.thickness = self.small.values()
         self.wave = controls.choice("wave", "surge", "a standard wave: front/half time in µs", tuple(SURGE_WAVES))
         self.share = controls.slider("share", "share of it (%)", "that takes this path", 1, 100, 1)
         self.rejection = controls.slider("rejection", "rejection (dB)", "of shield current, wanted", 6, 60, 1)
-        self.count.value, self.diameter.value, self.thickness.value = 2, "16", "0.5"
+        self.count.value = 2
         self.share.value, self.rejection.value = 100, 30
         self.drawing, self.chart, self.answer = Picture(), Picture(), Answer()
         self.page = Folds(CARE, RODS, JOIN, ELEMENTS, METALS, CHECK)
         self.status = controls.page("status")
-        self._placing = False
+        self._placing, self._small_unit = False, "mm"
+        self._write_small(self.units.value)
         self._listen()
         self._start()
 
@@ -100,14 +108,15 @@ class GroundPanel:
         return worksheet(boxes, [self.answer.page], [self.drawing, self.chart], self.page, self.status)
 
     def _amount(self, name: str) -> LinkedSlider:
-        label, tip, low, high, step, unit, value = AMOUNTS[name]
+        label, tip, low, high, step, unit, value, in_feet = AMOUNTS[name]
         least = "zero" if name == "turn-reactance" else "above zero"
         changed = self._enter if name == "resistivity" else self._show
-        return LinkedSlider(Scale(name, label, tip, low, high, step, least), unit, value, changed, self.units.value)
+        scale = Scale(name, label, tip, low, high, step, least)
+        return LinkedSlider(scale, unit, value, changed, self.units.value, in_feet)
 
     def _listen(self) -> None:
-        for control in (self.shape, self.count, self.diameter, self.thickness, self.wave, self.share, self.rejection):
-            control.observe(lambda _: self._show(), "value")
+        for control in (self.shape, self.count, *self.small.values(), self.wave, self.share, self.rejection):
+            control.observe(lambda _: None if self._placing else self._show(), "value")
         self.file.observe(lambda _: self._load(), "value")
         self.soil.observe(lambda _: self._choose_soil(), "value")
         self.units.observe(self._other_units)
@@ -131,8 +140,8 @@ class GroundPanel:
         if refused:
             self._say(refused)
 
-    def _place(self, control: widgets.Dropdown, value: str | None) -> None:
-        """Set a choice without following it."""
+    def _place(self, control: widgets.Dropdown | widgets.Text, value: str | None) -> None:
+        """Set a control without following it."""
         self._placing, before = True, self._placing
         control.value = value
         self._placing = before
@@ -185,7 +194,20 @@ class GroundPanel:
     def _other_units(self) -> None:
         for amount in self.amounts.values():
             amount.use(self.units.value)
+        self._write_small(self.units.value)
         self._show()
+
+    def _write_small(self, units: LengthUnits) -> None:
+        """Write the usual sizes in this system; a number that was typed keeps its unit."""
+        before, (unit, _) = self._small_unit, units.small_scale
+        self._small_unit = unit
+        for name, control in self.small.items():
+            usual = dict(zip(("mm", "in"), SMALL[name][1:], strict=True))
+            control.description, control.placeholder = f"{name} ({unit})", f"such as {usual[unit]}"
+            if control.value in ("", usual[before]):
+                self._place(control, usual[unit])
+            elif unit != before:
+                self._place(control, controls.with_default_unit(control.value, before))
 
     # --- what comes of it -------------------------------------------------------------------------------------
 
@@ -195,7 +217,7 @@ class GroundPanel:
     def _entry(self) -> Entry:
         """Return what the controls say, or refuse."""
         diameter, thickness = (
-            quantity(controls.with_default_unit(control.value, "mm")) for control in (self.diameter, self.thickness)
+            quantity(controls.with_default_unit(control.value, self._small_unit)) for control in self.small.values()
         )
         rods = Rods(
             self._read("resistivity"),
@@ -212,7 +234,9 @@ class GroundPanel:
         table = self.design.content.front_end
         if table is not None:
             return table.front_end(), ""
-        return FrontEnd(short_vertical("7 m", "25 mm"), "1 Mohm", "15 pF"), f"Computed for {USUAL_FRONT_END}."
+        height, diameter = USUAL_VERTICAL[self.units.value]
+        said = f"Computed for a vertical of {height} before 1 Mohm and 15 pF, since the design has no [front_end]."
+        return FrontEnd(short_vertical(height, diameter), "1 Mohm", "15 pF"), said
 
     def _show(self) -> None:
         """Show what the controls say; a refusal is answered, and the last result stays."""
@@ -232,7 +256,7 @@ class GroundPanel:
         self.drawing.describes = f"Entry panel, strap and {entry.rods.count} rods in a {entry.rods.shape}"
         self.drawing.svg = for_screen(entry_drawing(entry, self.design.content.bands, self.units.value))
         self.chart.describes = "Voltage along a wire and straps against their length while a surge rises"
-        self.chart.svg = for_screen(strap_picture(entry).svg())
+        self.chart.svg = for_screen(strap_picture(entry, self.units.value).svg())
 
     def _care(self) -> tuple[str, ...]:
         return tuple(controls.sentence(text, "warning") for text in CAUTIONS)

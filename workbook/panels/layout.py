@@ -109,9 +109,9 @@ class LayoutPanel(DesignPanel[LayoutControls]):
         chosen = self.design_controls.chosen(len(out.stakes))
         stake = out.stakes[chosen - 1]
         self.stakes.show(chosen, (stake.east_m, stake.north_m), units)
-        titles = content.name, content.array.description()
+        titles = content.name, content.array.description(units)
         self.drawing.svg = for_screen(stake_drawing(titles, out, (east, north), chosen, hold, units))
-        self.drawing.describes = f"{content.name}: {content.array.description()}, tapes to stake {chosen}"
+        self.drawing.describes = f"{': '.join(titles)}, tapes to stake {chosen}"
         self.answer.show(stake_answer(content, out, self.runs, band, degrees))
         said = (controls.sentence(text, "todo") for text in self._cautions(band, degrees))
         self.page.show(

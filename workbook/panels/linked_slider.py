@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Any
+from typing import Any, Self
 
 import ipywidgets as widgets
 
@@ -52,7 +52,8 @@ class LinkedSlider:
     """The slider, the field and the readout of one amount, and the value that all three say.
 
     A length is read out in `units`, and a number alone is taken in them: a small one, held in centimetres or
-    millimetres, in inches where others are in feet. Any other amount is in its own unit.
+    millimetres, in inches where others are in feet. Any other amount is in its own unit. Where the first value is a
+    usual one, `in_feet` is the usual one in that system, in the same unit; it follows the units until it is moved.
     """
 
     def __init__(
@@ -62,8 +63,11 @@ class LinkedSlider:
         value: float,
         changed: Callable[[], None],
         units: LengthUnits = LengthUnits.METRIC,
+        in_feet: float | None = None,
     ) -> None:
-        self.scale, self.unit, self.value, self.units = scale, unit, value, units
+        self.scale, self.unit, self.units = scale, unit, units
+        self._usual = value, value if in_feet is None else in_feet
+        self.value = self._usual[self._in_feet]
         self._changed, self._linking, self._understood = changed, False, True
         self._typed = ""
         tip = f"{scale.tip}; any unit may be typed"
@@ -94,8 +98,21 @@ class LinkedSlider:
 
     def use(self, units: LengthUnits) -> None:
         """Show a length in another system."""
-        self.units = units
-        self._write()
+        was_usual, self.units = self.is_usual, units
+        if was_usual:
+            self.set(self._usual[self._in_feet])
+        else:
+            self._write()
+
+    @property
+    def is_usual(self) -> bool:
+        """Whether it stands at its first value, and nothing was typed."""
+        return not self._typed and self.value == self._usual[self._in_feet]
+
+    def stand_as(self, other: Self) -> None:
+        """Stand where one of the same amount stood; one that was not moved stays at the usual value of this system."""
+        if not other.is_usual:
+            self.set(other.value)
 
     def matches(self, value: float) -> bool:
         """Return whether the controls stand at this value; an entry that cannot be read matches none."""

@@ -62,7 +62,7 @@ class LongRunsPanel(PlanPanel[LongRunsControls]):
 
     def work_out(self, design: Design, moved: bool) -> None:
         """Plan the design, with usual values where it does not say front end, feed or receiver run."""
-        super().work_out(design.changed(usual_keys(design)), moved)
+        super().work_out(design.changed(usual_keys(design, self.units.value)), moved)
 
     def has_results(self) -> bool:
         """Return whether anything is shown yet."""

@@ -13,7 +13,7 @@ from workbook.line.catalogue import cable, cables, compared_unasked, readable
 from workbook.panels import controls
 from workbook.panels.design_controls import SizeControls
 from workbook.panels.key_controls import Key, KeySliders, with_usual
-from workbook.panels.linked_slider import Scale
+from workbook.panels.linked_slider import LinkedSlider, Scale
 from workbook.panels.skeleton import Group
 from workbook.plan.designs import Design
 from workbook.receive.noise import MAN_MADE
@@ -24,7 +24,7 @@ COAX, ANY, EVERY_BAND = "the coax", "any", "every band"
 USUAL_FEED: Changes = MappingProxyType(
     {("feed", "supply"): "13.8 V", ("feed", "least_voltage"): "10 V", ("feed", "current"): "30 mA"}
 )
-USUAL_RUN: Changes = MappingProxyType({("lengths", "receiver_run"): "100 m"})
+USUAL_RUN_METRIC, USUAL_RUN_FEET = "100 m", "300 ft"
 RUN = (Key("lengths", "receiver_run", Scale("receiver-run", "receiver run", "from hub to receiver", 5, 600, 1), "m"),)
 NOISE = (
     Key("environment", "margin", Scale("margin", "margin wanted", "over internal noise", 0, 30, 0.5, "zero"), "dB"),
@@ -61,31 +61,31 @@ FEED = (
 WIDEST_MM = 30.0
 
 
-def usual_keys(design: Design) -> dict[tuple[str, ...], Any]:
+def usual_keys(design: Design, units: LengthUnits) -> dict[tuple[str, ...], Any]:
     """Return what is taken where a design does not say it: front end, feed, receiver run."""
     content = design.content
     found: dict[tuple[str, ...], Any] = {}
     if content.front_end is None:
-        found |= usual_front_end(max(content.band_hertz.values()))
+        found |= usual_front_end(max(content.band_hertz.values()), units)
     if content.feed is None:
         found |= USUAL_FEED
     if content.lengths.receiver_run is None:
-        found |= USUAL_RUN
+        found["lengths", "receiver_run"] = units.joined(USUAL_RUN_METRIC, USUAL_RUN_FEET)
     return found
 
 
 class PriceFields:
     """The price of the cable that is chosen, and the length that it buys; other cables keep theirs."""
 
-    def __init__(self, design: Design, changed: Callable[[], None]) -> None:
-        self._changed, self._linking = changed, False
+    def __init__(self, design: Design, changed: Callable[[], None], units: LengthUnits) -> None:
+        self._changed, self._linking, self._unit = changed, False, units.scale[0]
         self._filed = {
-            name: (f"{one.price:g}", f"{round(float(one.per.m_as('m')), 3):g} m")
-            for name, one in design.content.prices.items()
+            name: (f"{one.price:.9g}", units.entered(one.per)) for name, one in design.content.prices.items()
         }
         self._typed: dict[str, tuple[str, str]] = {}
         self.price = controls.entry("price", "price", "in your own money; empty for none", "such as 95")
-        self.per = controls.entry("per", "price is for", "length of cable that the price buys", "such as 305 m")
+        example = f"such as {units.joined('305 m', '1000 ft')}"
+        self.per = controls.entry("per", "price is for", "length of cable that the price buys", example)
         self.name = ""
         for field in (self.price, self.per):
             field.observe(lambda _: self._type(), "value")
@@ -93,7 +93,7 @@ class PriceFields:
     def show(self, name: str) -> None:
         """Show the price of a cable."""
         self.name, self._linking = name, True
-        self.price.value, self.per.value = self._typed.get(name, self._filed.get(name, ("", "1 m")))
+        self.price.value, self.per.value = self._typed.get(name, self._filed.get(name, ("", f"1 {self._unit}")))
         self._linking = False
 
     def changes(self) -> dict[tuple[str, ...], Any]:
@@ -104,12 +104,12 @@ class PriceFields:
                 if name in self._filed:
                     found["prices", name] = None
                 continue
-            found["prices", name] = {"price": _number(price), "per": controls.with_default_unit(per, "m")}
+            found["prices", name] = {"price": _number(price), "per": controls.with_default_unit(per, self._unit)}
         return found
 
     def _type(self) -> None:
         if not self._linking:
-            self._typed[self.name] = (self.price.value.strip(), self.per.value.strip() or "1 m")
+            self._typed[self.name] = (self.price.value.strip(), self.per.value.strip() or f"1 {self._unit}")
             self._changed()
 
 
@@ -128,7 +128,7 @@ class LongRunsControls:
         self, design: Design, changed: Callable[[], None], viewed: Callable[[], None], units: LengthUnits
     ) -> None:
         self.design, self._changed = design, changed
-        self._usual = usual_keys(design)
+        self._usual = usual_keys(design, units)
         content = self._content = design.changed(self._usual).content
         self.size = SizeControls(content.array, changed, units)
         self.run, self.margin, self.chain, self.feed, self.strong = (
@@ -147,7 +147,7 @@ class LongRunsControls:
         coaxial = tuple(name for name in cables() if name not in pairs)
         self.cable = controls.choice("cable", "receiver run of", "cable of the design's receiver run", coaxial)
         self.cable.value = content.cables.receiver_run
-        self.prices = PriceFields(design, changed)
+        self.prices = PriceFields(design, changed, units)
         self.prices.show(self.cable.value)
         bands = (EVERY_BAND, *content.bands)
         self.band = controls.choice("band", "compare on", "bands on which a cable must be good enough", bands)
@@ -158,8 +158,8 @@ class LongRunsControls:
             "of the cables compared",
             (("any", None), ("75 ohm", "75 ohm"), ("50 ohm", "50 ohm")),
         )
-        self.widest = controls.slider("widest", "at most thick (mm)", "greatest diameter", 5, WIDEST_MM, 0.5)
-        controls.place(self.widest, WIDEST_MM)
+        scale = Scale("widest", "at most thick", "greatest diameter", 5, WIDEST_MM, 0.5)
+        self.widest = LinkedSlider(scale, "mm", WIDEST_MM, viewed, units)
         self.buried = controls.tick("filter", "for burial only", "only cables with a version for burial")
         self.noise.observe(lambda _: changed(), "value")
         self.pair.observe(lambda _: changed(), "value")
@@ -169,7 +169,7 @@ class LongRunsControls:
 
     @property
     def _filters(self) -> tuple[widgets.Widget, ...]:
-        return (self.band, self.runs, self.impedance, self.widest, self.buried)
+        return (self.band, self.runs, self.impedance, self.buried)
 
     @property
     def groups(self) -> tuple[Group, ...]:
@@ -179,7 +179,7 @@ class LongRunsControls:
             Group("Noise", (self.noise, *self.margin.rows, *self.chain.rows, *self.strong.rows)),
             Group("Feed", (*self.feed.rows, self.pair)),
             Group("Cable and prices", (self.cable, self.prices.price, self.prices.per)),
-            Group("Compare", self._filters),
+            Group("Compare", (*self._filters[:-1], self.widest.row, self.buried)),
         )
 
     @property
@@ -210,13 +210,14 @@ class LongRunsControls:
         self.band.value = other.band.value if other.band.value in self.band.options else EVERY_BAND
         for mine, before in zip(self._filters[1:], other._filters[1:], strict=True):
             mine.value = before.value
+        self.widest.stand_as(other.widest)
 
     def close(self) -> None:
         """Let go of the controls."""
         for each in (self.run, self.margin, self.chain, self.feed, self.strong):
             each.close()
         fields = (self.prices.price, self.prices.per)
-        for control in (*self.size.rows, self.noise, self.pair, self.cable, *fields, *self._filters):
+        for control in (*self.size.rows, self.noise, self.pair, self.cable, *fields, *self._filters, self.widest.row):
             controls.close(control)
 
     def _choose(self) -> None:

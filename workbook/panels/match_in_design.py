@@ -12,10 +12,9 @@ from workbook.matching.candidates import TRANSFORMER, Candidate
 from workbook.matching.match import Match
 from workbook.matching.transformer import USUAL_TURNS
 from workbook.panels import controls
-from workbook.panels.design_panel import design_files, names_of_designs
 from workbook.panels.matching_controls import MatchingControls
 from workbook.plan.designs import load_design
-from workbook.worksheets import remember_design
+from workbook.worksheets import design_files, names_of_designs, remember_design
 
 
 class MatchInDesign:

@@ -143,7 +143,7 @@ class MatchingPanel:
         else:
             sweep = length_sweep(*view.wanted.ends, run, view.wanted.edges)
             self.second.describes = f"Loss against length of a run of {sweep.cable}, {view.wanted.description}"
-            self.second.svg = for_screen(run_picture(view.wanted.description, sweep).svg())
+            self.second.svg = for_screen(run_picture(view.wanted.description, sweep, self.units.value).svg())
 
     def _parts(self, view: Comparison) -> Iterator[str]:
         chosen = self.controls.way.value

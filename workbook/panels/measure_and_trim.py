@@ -22,7 +22,6 @@ from workbook.figures.style import for_screen
 from workbook.files import shipped
 from workbook.line.lengths import input_impedance, length_from_check_frequency
 from workbook.panels import controls
-from workbook.panels.design_panel import design_files, names_of_designs
 from workbook.panels.picture import Picture
 from workbook.panels.skeleton import Answer, Folds, Group, worksheet
 from workbook.plan.as_built import AsBuilt, as_built
@@ -37,7 +36,7 @@ from workbook.tables.reel_velocity import reel_mean_sentence
 from workbook.tables.single_faults import fault_sentence, levels_table
 from workbook.tables.trimming import short_sentence, trim_table
 from workbook.units import FloatArray, Quantity
-from workbook.worksheets import remember_design, remember_readings, remembered_readings
+from workbook.worksheets import design_files, names_of_designs, remember_design, remember_readings, remembered_readings
 
 TRIM, BUILT, REEL = "Trim the pieces", "As built", "Measure the reel"
 LEVELS, SEASON = "Find a fault by levels", "Compare with last season"

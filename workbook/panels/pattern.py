@@ -50,7 +50,7 @@ def _whole_sky(plan: Stages, direction: str, band: str) -> str:
 
 def _against_spacing(plan: Stages, direction: str, _: str) -> str:
     sweep = spacing_sweep(plan, direction, SPACING_STEPS)
-    return spacing_picture(sweep, titled(plan, "why not closer?"), state_of(plan, direction)).svg()
+    return spacing_picture(sweep, titled(plan, "why not closer?"), state_of(plan, direction), plan.units).svg()
 
 
 def _against_frequency(plan: Stages, direction: str, _: str) -> str:

@@ -37,16 +37,16 @@ FAULTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 _TOO_LONG = Scale("excess", "too long by", "how much too long; negative is too short", -200, 200, 1, "any")
 _EAST = Scale("east", "too far east", "negative is west", -500, 500, 5, "any")
 _NORTH = Scale("north", "too far north", "negative is south", -500, 500, 5, "any")
-AMOUNTS: Mapping[str, tuple[Scale, str, float]] = MappingProxyType(
+AMOUNTS: Mapping[str, tuple[Scale, str, float, float]] = MappingProxyType(
     {
-        "excess": (_TOO_LONG, "cm", 10.0),
-        "east": (_EAST, "cm", 50.0),
-        "north": (_NORTH, "cm", 0.0),
-        "source": (Scale("source", "source", "what drives each line", 10, 300, 1), "ohm", 50.0),
-        "port": (Scale("port", "port", "what ends each line", 10, 300, 1), "ohm", 50.0),
+        "excess": (_TOO_LONG, "cm", 10.0, 4 * 2.54),
+        "east": (_EAST, "cm", 50.0, 20 * 2.54),
+        "north": (_NORTH, "cm", 0.0, 0.0),
+        "source": (Scale("source", "source", "what drives each line", 10, 300, 1), "ohm", 50.0, 50.0),
+        "port": (Scale("port", "port", "what ends each line", 10, 300, 1), "ohm", 50.0, 50.0),
     }
 )
-"""Amounts that a fault needs: their scales, units, and where they begin."""
+"""Amounts that a fault needs: their scales, units, and where they begin, also where lengths are in feet."""
 
 
 class VelocityControls:
@@ -121,7 +121,8 @@ class OtherFault:
         self.fault = controls.choice("fault", "and besides", "another fault at the same time", tuple(FAULTS))
         numbers = range(1, count + 1)
         self.amounts = {
-            name: LinkedSlider(scale, unit, value, viewed, units) for name, (scale, unit, value) in AMOUNTS.items()
+            name: LinkedSlider(scale, unit, value, viewed, units, in_feet)
+            for name, (scale, unit, value, in_feet) in AMOUNTS.items()
         }
         self.choices: dict[str, Any] = {
             "kelvin": _placed(Scale("kelvin", "warmer by (K)", "such as cable in the sun", -40, 60, 1), 30),
@@ -170,7 +171,7 @@ class OtherFault:
         for name, choice in self.choices.items():
             choice.value = other.choices[name].value
         for name, amount in self.amounts.items():
-            amount.set(other.amounts[name].value)
+            amount.stand_as(other.amounts[name])
 
     def _appear(self) -> None:
         for name, control in self.parts.items():

@@ -28,22 +28,27 @@ CUTTING = (
     Key("cutting", "trim", Scale("trim", "first cut longer by", "for trimming", 0, 50, 1, "zero"), "cm"),
     Key("cutting", "time_limit", Scale("time-limit", "search at most", "then the best plan found", 1, 60, 1), "s"),
 )
-EXAMPLE = "R1, 305 m\nR2, 152 m, 0.832"
 FILE = "reels.csv"
 
 
-def stock_text(reels: list[ReelTable], cable: str) -> str:
+def example(units: LengthUnits) -> str:
+    """Return reels as they may be typed."""
+    one, other = (units.joined(*either) for either in (("305 m", "1000 ft"), ("152 m", "500 ft")))
+    return f"R1, {one}\nR2, {other}, 0.832"
+
+
+def stock_text(reels: list[ReelTable], cable: str, units: LengthUnits) -> str:
     """Write the reels of a cable, one a line: label, length, and the velocity factor where one was measured."""
     rows = []
     for reel in reels:
         if reel.cable == cable:
             measured = "" if reel.velocity_factor is None else f", {reel.velocity_factor:g}"
-            rows.append(f"{reel.label}, {round(float(reel.length.m_as('m')), 3):g} m{measured}")
+            rows.append(f"{reel.label}, {units.entered(reel.length)}{measured}")
     return "\n".join(rows)
 
 
-def stock_tables(text: str, cable: str) -> list[dict[str, Any]]:
-    """Read reels as they are typed, as tables of the design file.
+def stock_tables(text: str, cable: str, units: LengthUnits) -> list[dict[str, Any]]:
+    """Read reels as they are typed, as tables of the design file; a number alone is in the system shown.
 
     Raises
     ------
@@ -54,11 +59,12 @@ def stock_tables(text: str, cable: str) -> list[dict[str, Any]]:
     for line in filter(None, (line.strip() for line in text.splitlines())):
         parts = [part.strip() for part in line.split(",")]
         if not 2 <= len(parts) <= 3:
-            raise InputError(f"got {shown(line)}", where="reels", remedy="write label, length, as in R1, 305 m")
+            remedy = f"write label, length, as in {example(units).splitlines()[0]}"
+            raise InputError(f"got {shown(line)}", where="reels", remedy=remedy)
         table: dict[str, Any] = {
             "label": parts[0],
             "cable": cable,
-            "length": controls.with_default_unit(parts[1], "m"),
+            "length": controls.with_default_unit(parts[1], units.scale[0]),
         }
         if len(parts) == 3:
             try:
@@ -70,22 +76,28 @@ def stock_tables(text: str, cable: str) -> list[dict[str, Any]]:
     return found
 
 
+def _as_filed(reel: ReelTable) -> dict[str, Any]:
+    """Return a reel as a table of the design file."""
+    table = {"label": reel.label, "cable": reel.cable, "length": f"{reel.length:.12g~P}"}
+    return table if reel.velocity_factor is None else table | {"velocity_factor": reel.velocity_factor}
+
+
 class ReelControls:
     """Fresh controls over one design: the reels of one cable, typed one a line, and how they are cut."""
 
     def __init__(
         self, design: Design, changed: Callable[[], None], viewed: Callable[[], None], units: LengthUnits
     ) -> None:
-        self.design, self._changed, self._linking = design, changed, False
+        self.design, self._changed, self._linking, self._units = design, changed, False, units
         content = design.content
         names = dict.fromkeys((content.cables.delay_line, content.cables.element_run))
         if content.has_receiver_run:
             names[content.cables.receiver_run] = None
         self.cable = controls.choice("cable", "cable", "reels of this cable are typed below", tuple(names))
-        self._filed = {name: stock_text(content.stock, name) for name in names}
+        self._filed = {name: stock_text(content.stock, name, units) for name in names}
         self._typed: dict[str, str] = {}
         tip = "one a line: label, length, and the velocity factor where you measured it"
-        self.reels = controls.text_area("reels", "reels in stock", tip, EXAMPLE, 6)
+        self.reels = controls.text_area("reels", "reels in stock", tip, example(units), 6)
         self.reels.value = self._filed[self.cable.value]
         self.together = controls.choice("one-reel", "from one reel", "what should have one velocity factor", ONE_REEL)
         self.together.value = content.cutting.one_reel
@@ -108,9 +120,8 @@ class ReelControls:
         typed = {name: text for name, text in self._typed.items() if text != self._filed[name]}
         if typed:
             kept = [reel for reel in content.stock if reel.cable not in typed]
-            stock = [table for name in dict.fromkeys(reel.cable for reel in kept)
-                     for table in stock_tables(stock_text(kept, name), name)]  # fmt: skip
-            stock += [table for name, text in typed.items() for table in stock_tables(text, name)]
+            stock = [_as_filed(reel) for reel in kept]
+            stock += [table for name, text in typed.items() for table in stock_tables(text, name, self._units)]
             found["stock",] = stock or None
         if self.together.value != content.cutting.one_reel:
             found["cutting", "one_reel"] = self.together.value
@@ -176,7 +187,7 @@ class ReelsPanel(PlanPanel[ReelControls]):
         self.answer.show(reels_answer(found, plan.totals, plan.name, units))
         said = cutting_sentences(found, units)
         # without a reel there is nothing to draw; the note above says what to type
-        self.picture.svg = for_screen(reels_picture(found, plan.name).svg()) if cut else ""
+        self.picture.svg = for_screen(reels_picture(found, plan.name, units).svg()) if cut else ""
         self.picture.describes = " ".join(said) or note
         kinds = ("refused" if one.problem else "done" for one in found)
         sentences = (controls.sentence(text, kind) for text, kind in zip(said, kinds, strict=True))

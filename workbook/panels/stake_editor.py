@@ -16,10 +16,15 @@ class StakeEditor:
     def __init__(self, move: Callable[[str, str], None], take: Callable[[str], None]) -> None:
         self._move, self._writing, self._unit = move, False, "m"
         self._place = (0.0, 0.0)
-        self.east = controls.entry("stake-east", "stake east", "place of the stake whose tapes are shown", "3 ft 2 in")
-        self.north = controls.entry("stake-north", "stake north", "place of the stake whose tapes are shown", "-20 m")
-        tip = "a table from a spreadsheet: a heading, east,north or distance,azimuth, and a row for each stake"
-        self.table = controls.text_area("stake-table", "all stakes", tip, "east (m),north (m)\n23,0\n0,23", 5)
+        self.east, self.north = (
+            controls.entry(f"stake-{way}", f"stake {way}", "place of the stake whose tapes are shown", "")
+            for way in ("east", "north")
+        )
+        tip = (
+            "a table from a spreadsheet: a heading, east,north or distance,azimuth, and a row for each stake; "
+            "a number without a unit is in the system shown"
+        )
+        self.table = controls.text_area("stake-table", "all stakes", tip, "", 5)
         self.take = controls.button("take-stakes", "use these stakes", "puts the table in place of all stakes")
         self.east.observe(lambda change: self._typed(change.new, None), "value")
         self.north.observe(lambda change: self._typed(None, change.new), "value")
@@ -32,7 +37,8 @@ class StakeEditor:
 
     def show(self, number: int, place: tuple[float, float], units: LengthUnits) -> None:
         """Show where a stake stands [m]."""
-        self._writing, self._place, self._unit = True, place, "ft" if units is LengthUnits.FEET else "m"
+        self._writing, self._place, self._unit = True, place, units.scale[0]
+        self.table.placeholder = f"east ({self._unit}),north ({self._unit})\n{units.joined('23,0', '75,0')}"
         for entry, way, metres in zip((self.east, self.north), ("east", "north"), place, strict=True):
             entry.description, entry.value = f"stake {number} {way}", units.signed(metres)
         self._writing = False

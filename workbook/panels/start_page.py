@@ -7,13 +7,14 @@ import ipywidgets as widgets
 
 from workbook.errors import InputError
 from workbook.files import demo, shipped
+from workbook.formatting import LengthUnits
 from workbook.panels import controls
-from workbook.panels.design_panel import design_files, names_of_designs
 from workbook.panels.new_design import NewDesignForm
+from workbook.panels.units_switch import UnitsSwitch
 from workbook.plan.designs import Design, load_design
 from workbook.plan.plan import Plan
 from workbook.tables.start import design_facts, facts_list, open_points, worksheet_list
-from workbook.worksheets import remember_design, remembered_readings, worksheets
+from workbook.worksheets import design_files, names_of_designs, remember_design, remembered_readings, worksheets
 
 HERE = "00-start.ipynb"
 SOON = 2.0  # seconds that a plan may take before the page is shown without its lines
@@ -41,10 +42,13 @@ class StartPanel:
         self.sheets = controls.page("worksheet-list")
         found = [sheet for sheet in worksheets(shipped("notebooks")) if sheet.name != HERE]
         self.sheets.value = _STYLE + controls.tables("<h3>Worksheets</h3>", worksheet_list(found))
+        self.units = UnitsSwitch(folder)
         self.form = NewDesignForm(folder, self._written)
+        self.form.units.value = str(self.units.value)
         self._list()
         self.file.observe(lambda change: self._choose(change.new), "value")
         self.path.observe(lambda change: self._choose(change.new.strip()), "value")
+        self.units.observe(self._other_units)
         self._show(self.file.value)
 
     @property
@@ -53,7 +57,7 @@ class StartPanel:
         new = widgets.Accordion([self.form.widget], layout=widgets.Layout(width="100%", min_width="0"))
         new.set_title(0, "A new design")
         new.add_class("new-design")
-        design = controls.column(self.file, self.path, self.status, self.state, new)
+        design = controls.column(self.file, self.path, self.units.control, self.status, self.state, new)
         for part, flex in ((design, "3 1 340px"), (self.sheets, "2 1 300px")):
             part.layout.width, part.layout.flex, part.layout.padding = "auto", flex, "0 12px 0 0"
         return controls.row(design, self.sheets)
@@ -68,16 +72,23 @@ class StartPanel:
         if name:
             self._show(name, chosen=True)
 
+    def _other_units(self) -> None:
+        self.form.units.value = str(self.units.value)
+        self._show(self.shown)
+
     def _written(self, path: Path) -> None:
         remember_design(self.folder, path)
+        self.units.control.value = LengthUnits(self.form.units.value)
         self._list()
         self.path.value = ""
 
     def _show(self, name: str, chosen: bool = False) -> None:
         """Show a design and what is open, and remember one that was chosen; a plan that takes long comes later."""
-        self._loads += 1
+        self._loads, self.shown = self._loads + 1, name
         try:
             design = load_design(self.folder / name)
+            self.units.follow(design.content.units)
+            design = design.in_units(self.units.value)
         except InputError as error:
             self.status.value = controls.tables(controls.sentence(str(error), "refused"))
             self.state.value = ""

@@ -14,7 +14,6 @@ from workbook.figures.delay_errors import delay_errors
 from workbook.figures.hub import hub_drawing
 from workbook.figures.pattern import pictures
 from workbook.figures.plan_drawing import plan_drawing
-from workbook.formatting import LengthUnits
 from workbook.glossary import terms_in
 from workbook.line.catalogue import cable
 from workbook.plan.direction_check import expected_levels
@@ -244,7 +243,7 @@ def _main(plan: Plan) -> dict[str, Any]:
     return {
         "hold": tuple(hold_list(holding.tolerances, plan.units)),
         "hold_reason": hold_reason(holding),
-        "strip": plan.units.joined(f"{plan.strip_m * 1000:.0f} mm", LengthUnits.FEET.text(plan.strip_m)),
+        "strip": plan.units.small(plan.strip_m),
         "hub": hub_drawing(plan) if len(plan.delay_lines) <= MOST_DRAWN else "",
         "drawing": plan_drawing(plan),
         "summary": summary_table(plan),

@@ -27,8 +27,8 @@ BRAID_AND_BENDS = (
 )
 SMALL_DB, SMALL_DEG = 0.1, 1.0
 """Changes of one element's level and phase below these do not matter."""
-WIRE_MM = 4.1
-"""Diameter of the wire that straps are compared with: AWG 6."""
+WIRE_MM, WIRE_GAUGE = 4.1, "AWG 6"
+"""Diameter of the wire that straps are compared with, and its name where lengths are in feet."""
 
 
 def _figure(value: float) -> str:
@@ -209,7 +209,7 @@ def strap_lengths(strap: Strap, units: LengthUnits = LengthUnits.BOTH) -> dict[s
         What each is -> its inductance [H].
     """
     length, width = Quantity(strap.length), Quantity(strap.width)
-    wide = f"{width.m_as('mm'):.3g} mm"
+    wide = units.small(float(width.m_as("m")))
     made = {
         f"strap, {_length(length, units)} by {wide}": strap.inductance,
         "half as long": replace(strap, length=length / 2).inductance,
@@ -217,7 +217,9 @@ def strap_lengths(strap: Strap, units: LengthUnits = LengthUnits.BOTH) -> dict[s
         "twice as wide": replace(strap, width=2 * width).inductance,
     }
     if length.m_as("mm") > WIRE_MM:
-        made[f"wire of {WIRE_MM:g} mm"] = wire_inductance(length, Quantity(WIRE_MM, "mm"))
+        made[f"wire of {units.joined(f'{WIRE_MM:g} mm', WIRE_GAUGE)}"] = wire_inductance(
+            length, Quantity(WIRE_MM, "mm")
+        )
     return made
 
 

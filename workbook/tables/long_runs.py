@@ -12,8 +12,8 @@ def cable_table(comparison: CableComparison, units: LengthUnits = LengthUnits.BO
     """Return every cable's loss, margin, feed, size and cost on all bands."""
     names = [loss.band for loss in comparison.rows[0].bands]
     headings = ("cable", *(f"{name} loss dB (range)" for name in names), *(f"{name} margin dB" for name in names))
-    headings += ("feed V", "cost", "mass kg", "diameter mm", "meets")
-    return Table(_runs_title(comparison, units), headings, tuple(_cable_cells(row) for row in comparison.rows))
+    headings += ("feed V", "cost", "mass kg", f"diameter {units.small_scale[0]}", "meets")
+    return Table(_runs_title(comparison, units), headings, tuple(_cable_cells(row, units) for row in comparison.rows))
 
 
 def _runs_title(comparison: CableComparison, units: LengthUnits) -> str:
@@ -24,8 +24,8 @@ def _runs_title(comparison: CableComparison, units: LengthUnits) -> str:
     return f"Cables for {' and '.join(parts)}, margin wanted {decibels(comparison.wanted_margin)} dB"
 
 
-def _cable_cells(row: CableRow) -> tuple[str, ...]:
-    losses = []
+def _cable_cells(row: CableRow, units: LengthUnits) -> tuple[str, ...]:
+    losses, (unit, size) = [], units.small_scale
     for loss in row.bands:
         spread = (
             ""
@@ -41,7 +41,7 @@ def _cable_cells(row: CableRow) -> tuple[str, ...]:
         UNKNOWN if row.feed is None else rounded(float(row.feed.voltage.m_as("V")), 1),
         "no price" if row.cost is None else f"{row.cost:.2f}",
         UNKNOWN if row.mass is None else rounded(float(row.mass.m_as("kg")), 1),
-        UNKNOWN if row.diameter is None else rounded(float(row.diameter.m_as("mm")), 1),
+        UNKNOWN if row.diameter is None else rounded(float(row.diameter.m_as("m")) / size, 1 if unit == "mm" else 2),
         "yes" if row.meets else "no",
     )
 
@@ -65,7 +65,7 @@ def recommendation_sentences(comparison: CableComparison) -> tuple[str, ...]:
     if unpriced and len(unpriced) < len(comparison.rows):
         said.append(f"Without a price, and so not ranked by cost: {', '.join(unpriced)}.")
     elif unpriced:
-        said.append("No cable has a price: enter prices per metre to rank them by cost.")
+        said.append("No cable has a price: enter prices to rank them by cost.")
     said += [feed_sentence(row.feed) for row in comparison.rows[:1] if row.feed and not row.feed.is_enough]
     return tuple(said)
 

@@ -169,7 +169,7 @@ def stake_answer(design: DesignFile, out: StakeOut, runs: ElementRuns, band: str
         Figure("hold each within", units.text(tolerance_m(hertz, degrees))),
         Figure("each element run", units.text(runs.length_to_cut_m)),
     )
-    title = f"{design.name}: {design.array.description()}; {degrees:g} deg on {band} at {hertz / 1e6:.7g} MHz"
+    title = f"{design.name}: {design.array.description(units)}; {degrees:g} deg on {band} at {hertz / 1e6:.7g} MHz"
     return AnswerLine(title, figures)
 
 

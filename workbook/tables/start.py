@@ -14,7 +14,7 @@ def design_facts(design: Design, plan: Plan | None) -> Iterator[tuple[str, str]]
     """Yield what a design is, each fact after what it is about; its lines where there is a plan."""
     content = design.content
     yield "name", content.name
-    yield "array", content.array.description()
+    yield "array", content.array.description(content.units)
     bands = (f"{name} ({frequency.m_as('MHz'):.6g} MHz)" for name, frequency in content.bands.items())
     yield "bands", ", ".join(bands)
     yield "directions", ", ".join(direction.name for direction in content.directions)
