@@ -309,11 +309,11 @@ MOVES: dict[str, tuple[Move, ...]] = {
 BY_BUTTON = {
     "01": {"path", "units", "stake-table"},
     "05": {"units"},
-    "13": {"practice-practice-set"},
+    "13": {"practice-practice-set", "units"},
     "15": {"units"},
     "04": {"units"},
     "06": {"design", "file", "units"},
-    "reel": {"name"},
+    "reel": {"name", "units"},
     **{name: {"path", "units"} for name in ("02", "03", "07", "10", "11")},
     # how long a search may take changes nothing that is found sooner
     "12": {"path", "units", "time-limit", "time-limit-exact"},

@@ -32,7 +32,7 @@ def test_an_uploaded_sweep_gives_the_verdict(panel):
     assert "trim" in panel.answer.value
     assert "Far end, open" in panel.page.value
     panel.picture_of.value = DISTANCE
-    assert "distance m (ft)" in panel.picture.svg
+    assert "distance (m)" in panel.picture.svg
 
 
 def test_a_foreign_file_is_answered_in_place_and_a_pickle_leaves_no_mark(panel, tmp_path):

@@ -1,4 +1,4 @@
-"""A measured line: resistance and reactance over frequency, and reflection over distance in metres and feet."""
+"""A measured line: resistance and reactance over frequency, and reflection over distance."""
 
 import math
 
@@ -6,12 +6,12 @@ import numpy as np
 
 from workbook.bench.distance import DistanceResponse
 from workbook.bench.sweeps import Sweep
-from workbook.figures.chart import LEFT, WIDE, Axis, Chart, Curve, Plot, Rule, around, axis_at, round_step
+from workbook.figures.chart import LEFT, WIDE, Chart, Curve, Plot, Rule, around, axis_at, length_axis, round_step
 from workbook.figures.style import FAINT, LIMIT, look
+from workbook.formatting import LengthUnits
 
 CLIPPED = 500.0
 """Resistance and reactance [ohm] beyond which the picture of a sweep ends."""
-_FOOT = 0.3048
 
 
 def sweep_chart(sweep: Sweep, measured_hz: float | None, wanted_hz: float, computed: bool = False) -> Chart:
@@ -57,7 +57,9 @@ def _ticks(low: float, high: float) -> list[float]:
     return [step * n for n in range(math.ceil(low / step), math.floor(high / step) + 1)]
 
 
-def distance_chart(response: DistanceResponse, reach: float, computed: bool = False) -> Chart:
+def distance_chart(
+    response: DistanceResponse, reach: float, computed: bool = False, units: LengthUnits = LengthUnits.BOTH
+) -> Chart:
     """Return the reflection over distance up to some metres, the changes of impedance marked.
 
     Parameters
@@ -68,6 +70,8 @@ def distance_chart(response: DistanceResponse, reach: float, computed: bool = Fa
         Distance [m] at which the picture ends.
     computed
         Whether the sweep is computed from the cable's record and not measured; the title then says so.
+    units
+        Unit of the scale.
     """
     metres = response.distance.m_as("m")
     inside = metres <= reach
@@ -78,12 +82,10 @@ def distance_chart(response: DistanceResponse, reach: float, computed: bool = Fa
         if one.distance.m_as("m") <= reach
     )
     curve = Curve("reflection", metres[inside], 100 * response.reflection[inside], colour, 1.6, dashes)
-    step = max(1, round(reach / 6))
-    ticks = tuple((float(t), f"{t} ({t / _FOOT:.0f})") for t in range(0, int(reach) + 1, step))
-    across = Axis("distance m (ft)", 0.0, reach, ticks)
+    across = length_axis("distance", 0.0, reach, units)
     low, high = around([100 * response.reflection[inside]], least=10.0)
     up = axis_at("reflection (%)", low, high, range(-100, 101, 25))
-    state = f"two faults nearer than {response.resolution.m_as('m'):.1f} m are seen as one"
+    state = f"two faults nearer than {units.alone.about(response.resolution.m_as('m'), 1)} are seen as one"
     return Chart(
         f"Where the impedance changes{' (computed)' if computed else ''}",
         state,

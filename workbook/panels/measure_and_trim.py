@@ -24,10 +24,12 @@ from workbook.line.lengths import input_impedance, length_from_check_frequency
 from workbook.panels import controls
 from workbook.panels.picture import Picture
 from workbook.panels.skeleton import Answer, Folds, Group, worksheet
+from workbook.panels.units_switch import UnitsSwitch
 from workbook.plan.as_built import AsBuilt, as_built
 from workbook.plan.designs import load_design
 from workbook.plan.reel_velocity import measured_velocity, velocity_changes
 from workbook.plan.single_faults import levels_in, likeliest_fault, source
+from workbook.plan.stages import Stages
 from workbook.plan.trimming import PieceTrim, line_of, piece_names, trim_plan, wanted_piece
 from workbook.tables.as_built import built_table, correction_sentence
 from workbook.tables.measuring import contradictions, distance_sentences, line_table, trim_answer
@@ -57,6 +59,7 @@ class MeasureAndTrimPanel:
         self.reel: Measured | None = None
         self.trims: tuple[PieceTrim, ...] = ()
         self._known: tuple[Any, Any] = ((), None)
+        self.units = UnitsSwitch(folder)
         names = design_files(folder)
         self.file = controls.choice("file", "design file", "the design files in this folder", names)
         chosen = names_of_designs(folder, names)[0]
@@ -74,7 +77,7 @@ class MeasureAndTrimPanel:
         self.direction = controls.choice("direction", "direction", "the switch position of the pattern as built")
         self.band = controls.choice("band", "band", "band of the pattern, and of the signal that is received")
         tip = "cable between the connectors of this piece by tape; gives the velocity factor of its reel"
-        self.tape = controls.entry("tape", "length by tape (m)", tip, "such as 24.68")
+        self.tape = controls.entry("tape", "length by tape", tip, "")
         self.put = controls.button(
             "put-reel", "put it into the design", "writes the velocity factor into the design file"
         )
@@ -94,6 +97,7 @@ class MeasureAndTrimPanel:
         self.tape.observe(lambda _: None if self._taking else self._tape(), "value")
         for control in (self.picture_of, self.direction, self.band, self.azimuth, self.levels):
             control.observe(lambda _: None if self._taking else self._show(), "value")
+        self.units.observe(self._other_units)
         self.upload.observe(lambda change: self._take(change.new), "value")
         self.keep.on_click(lambda _: self._keep())
 
@@ -108,7 +112,7 @@ class MeasureAndTrimPanel:
     def widget(self) -> widgets.Widget:
         """The whole panel."""
         groups = (
-            Group("Design", (self.file, self.practice)),
+            Group("Design", (self.file, self.units.control, self.practice)),
             Group("Measure a piece", (self.piece, self.reading, self.upload, self.keep)),
             Group("Measure the reel", (self.tape, self.put)),
             Group("As built", (self.direction, self.band)),
@@ -124,7 +128,7 @@ class MeasureAndTrimPanel:
         """Show another design, with what was typed for its pieces."""
         path = self.folder / self.file.value
         try:
-            plan = load_design(path).stages().computed("delay_lines", "element_runs", "directions")
+            plan = self._planned(path)
         except InputError as error:
             self._say(str(error), "refused")
             return
@@ -144,6 +148,28 @@ class MeasureAndTrimPanel:
         self.practice.disabled = not self._practice_files()
         self._taking = False
         self._choose()
+
+    def _planned(self, path: Path) -> Stages:
+        """Return the plan of a design, and name the unit of lengths, both in the system shown."""
+        design = load_design(path)
+        self.units.follow(design.content.units)
+        plan = design.in_units(self.units.value).stages().computed("delay_lines", "element_runs", "directions")
+        self._unit = plan.units.scale[0]
+        self.tape.description = f"length by tape ({self._unit})"
+        self.tape.placeholder = f"such as {plan.units.joined('24.68 m', '80 ft 11 1/2 in')}"
+        return plan
+
+    def _other_units(self) -> None:
+        """Show everything in the other system; a length that was typed keeps its unit."""
+        try:
+            self.plan = self._planned(self.path)
+        except InputError as error:
+            self._say(str(error), "refused")
+            return
+        self._taking = True
+        self.tape.value = self.tapes.get(self.piece.value, "")
+        self._taking = False
+        self._show()
 
     def _practice_files(self) -> dict[str, Path]:
         """Return the practice sweep of every piece, nothing for designs that have none."""
@@ -168,7 +194,7 @@ class MeasureAndTrimPanel:
         self._show()
 
     def _tape(self) -> None:
-        self.tapes[self.piece.value] = self.tape.value.strip()
+        self.tapes[self.piece.value] = controls.with_default_unit(self.tape.value, self._unit)
         self._show()
 
     def _take(self, files: Any) -> None:
@@ -270,13 +296,13 @@ class MeasureAndTrimPanel:
         wanted = wanted_piece(self.plan, line_of(self.plan, name))
         at = Quantity(self.plan.design.cut_hertz, "Hz")
         seen = distance_response(self.sweeps[name], wanted.made_of)
-        found = (*contradictions(self.lines[name], at), *distance_sentences(seen))
+        found = (*contradictions(self.lines[name], at), *distance_sentences(seen, self.plan.units))
         return tuple(f"{name}: {text}" for text in found)
 
     def _measured_table(self) -> str:
         line = self.lines.get(self.piece.value)
         bands = {band.name: Quantity(band.frequency_hz, "Hz") for band in self.plan.bands}
-        return line_table(line, bands).html() if line else ""
+        return line_table(line, bands, self.plan.units).html() if line else ""
 
     def _reel(self, readings: dict[str, Any]) -> Measured | None:
         """Return the velocity factor of the delay lines' reel on the cut band by every piece with a length by tape."""
@@ -286,7 +312,7 @@ class MeasureAndTrimPanel:
             if not tape or name not in readings or wanted.made_of.name != design.cables.delay_line:
                 continue
             seen = self.lines[name].check_frequency if name in self.lines else readings[name]
-            metres = controls.with_default_unit(tape, "m")
+            metres = controls.with_default_unit(tape, self._unit)
             delay = wanted.end.delay
             found.append(measure_resonance(wanted.made_of, seen, length=metres, connector_delay=delay))
         return measured_velocity(found, Quantity(design.cut_hertz, "Hz")) if found else None
@@ -326,9 +352,8 @@ class MeasureAndTrimPanel:
         end = wanted.end.delay
         metres = length_from_check_frequency(wanted.made_of, Quantity(measured, "Hz"), connector_delay=end).m_as("m")
         response = distance_response(sweep, wanted.made_of)
-        return for_screen(
-            distance_chart(response, min(REACH * metres, response.farthest.m_as("m")), name not in self.sweeps).svg()
-        )
+        reach, computed = min(REACH * metres, response.farthest.m_as("m")), name not in self.sweeps
+        return for_screen(distance_chart(response, reach, computed, self.plan.units).svg())
 
     def _expected(self, name: str, hertz: float) -> Sweep:
         """Return the sweep that a piece of that check frequency would show by its cable's record."""

@@ -1,6 +1,8 @@
 """What to cut, what to expect of it and how much cable it takes, as tables; the same for every output."""
 
-from workbook.formatting import LengthUnits, rounded
+from types import MappingProxyType
+
+from workbook.formatting import FOOT, LengthUnits, rounded
 from workbook.plan.line_costs import LineCosts
 from workbook.plan.pieces import Check, DelayLine, ElementRuns, MatchSection
 from workbook.plan.results import Cost
@@ -216,20 +218,25 @@ def total_table(plan: AnyPlan) -> Table:
     return Table("Cable needed; add a spare", ("cable", "pieces", "total"), rows)
 
 
+_KINDS = MappingProxyType(
+    {LengthUnits.BOTH: ("m", "tape"), LengthUnits.METRIC: ("m",), LengthUnits.FEET: ("ft", "tape")}
+)
+"""How a spreadsheet shows lengths."""
+
+
 def spreadsheet(plan: AnyPlan) -> Table:
     """Return the cut list in plain numbers for a spreadsheet, one row per kind of piece, longest line first."""
+    lengths = tuple(f"{name}_{kind}" for name in ("first_cut", "length_to_cut") for kind in _KINDS[plan.units])
+    per, metres = ("inch", FOOT / 12) if plan.units is LengthUnits.FEET else ("m", 1.0)
     headings = (
         "piece",
         "count",
         "cable",
         "delay_ns",
-        "first_cut_m",
-        "first_cut_tape",
-        "length_to_cut_m",
-        "length_to_cut_tape",
+        *lengths,
         "check_first_cut_hz",
         "check_trimmed_hz",
-        "hz_per_m",
+        f"hz_per_{per}",
         "good_from_hz",
         "good_to_hz",
         "resistance_at_check_ohm",
@@ -242,10 +249,11 @@ def spreadsheet(plan: AnyPlan) -> Table:
             str(piece.count),
             piece.cable,
             delay,
-            *(cell for metres in (piece.first_cut_m, piece.length_to_cut_m) for cell in _both_cells(metres)),
+            *_length_cells(piece.first_cut_m, plan.units),
+            *_length_cells(piece.length_to_cut_m, plan.units),
             f"{piece.check.first_cut_frequency_hz:.0f}",
             f"{piece.check.frequency_hz:.0f}",
-            f"{piece.check.hz_per_m:.0f}",
+            f"{piece.check.hz_per_m * metres:.0f}",
             f"{piece.check.least_good_hz:.0f}",
             "" if piece.check.greatest_good_hz is None else f"{piece.check.greatest_good_hz:.0f}",
             f"{piece.check.resistance_ohm:.3f}",
@@ -257,9 +265,10 @@ def spreadsheet(plan: AnyPlan) -> Table:
     return Table(plan.name, headings, rows)
 
 
-def _both_cells(metres: float) -> tuple[str, str]:
-    text, tape = LengthUnits.BOTH.text(metres).rstrip(")").split(" (")
-    return text.removesuffix(" m"), tape
+def _length_cells(metres: float, units: LengthUnits) -> tuple[str, ...]:
+    """Return a length as a number, and as a tape shows it where feet are shown."""
+    written = {"m": f"{metres:.3f}", "ft": f"{metres / FOOT:.4f}", "tape": LengthUnits.FEET.text(metres)}
+    return tuple(written[kind] for kind in _KINDS[units])
 
 
 def sixteenth_note(plan: AnyPlan) -> str:

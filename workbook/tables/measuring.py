@@ -6,7 +6,7 @@ from workbook.bench.distance import DistanceResponse, Reflector
 from workbook.bench.measured_line import MeasuredLine
 from workbook.bench.uniform_line import FEWEST
 from workbook.errors import InputError
-from workbook.formatting import both_lengths, rounded
+from workbook.formatting import LengthUnits, rounded
 from workbook.plan.stages import AnyPlan
 from workbook.plan.trimming import PieceTrim
 from workbook.tables.answer import AnswerLine, Figure
@@ -41,22 +41,22 @@ def trim_answer(plan: AnyPlan, name: str, trim: PieceTrim | None) -> AnswerLine:
         (
             Figure("verdict", verdict(trim)),
             Figure("error", rounded(advice.error.m_as("degree"), 2, "+"), "deg"),
-            Figure("cut off first", both_lengths(advice.first_cut_off.m_as("m")) if cut else "nothing"),
+            Figure("cut off first", plan.units.text(advice.first_cut_off.m_as("m")) if cut else "nothing"),
             Figure("then expect" if cut else "measured", mhz(trim.after_first_hz if cut else trim.measured_hz), "MHz"),
         ),
     )
 
 
-def line_table(line: MeasuredLine, frequencies: dict[str, Frequency]) -> Table:
+def line_table(line: MeasuredLine, frequencies: dict[str, Frequency], units: LengthUnits = LengthUnits.BOTH) -> Table:
     """Return delay, velocity factor, loss and impedance of a measured line on some bands, a dash where not measured."""
-    rows = []
+    rows, (hundred, metres) = [], units.hundred
     for band, at in frequencies.items():
         cells = []
-        for measure, unit, digits in (
-            (line.delay, "ns", 3),
-            (line.velocity_factor, "", 4),
-            (line.attenuation, "dB/m", 4),
-            (line.characteristic_impedance, "ohm", 1),
+        for measure, unit, times, digits in (
+            (line.delay, "ns", 1.0, 3),
+            (line.velocity_factor, "", 1.0, 4),
+            (line.attenuation, "dB/m", metres, 2),
+            (line.characteristic_impedance, "ohm", 1.0, 1),
         ):
             try:
                 found = measure(at)
@@ -65,9 +65,9 @@ def line_table(line: MeasuredLine, frequencies: dict[str, Frequency]) -> Table:
                 continue
             value = found.value.m_as(unit) if unit else found.value
             error = found.uncertainty.m_as(unit) if unit else found.uncertainty
-            cells.append(f"{np.real(value):.{digits}f} ± {error:.{digits}f}")
+            cells.append(f"{times * np.real(value):.{digits}f} ± {times * error:.{digits}f}")
         rows.append((band, *cells))
-    headings = ("band", "delay ns", "velocity factor", "loss dB/m", "characteristic impedance ohm")
+    headings = ("band", "delay ns", "velocity factor", f"loss dB/{hundred}", "characteristic impedance ohm")
     return Table("Measured line", headings, tuple(rows)).without_empty_columns()
 
 
@@ -107,13 +107,13 @@ def _impedance(line: MeasuredLine) -> tuple[str, ...]:
     )
 
 
-def distance_sentences(response: DistanceResponse) -> tuple[str, ...]:
+def distance_sentences(response: DistanceResponse, units: LengthUnits) -> tuple[str, ...]:
     """Say where the impedance changes along a line."""
-    return tuple(map(_reflector, response.reflectors))
+    return tuple(_reflector(one, units) for one in response.reflectors)
 
 
-def _reflector(one: Reflector) -> str:
-    where = both_lengths(one.distance.m_as("m"))
+def _reflector(one: Reflector, units: LengthUnits) -> str:
+    where = units.text(one.distance.m_as("m"))
     size = f"{100 * abs(one.reflection):.0f} %"
     if one.kind in ("open", "short"):
         return f"Far end, {one.kind}, at {where}."

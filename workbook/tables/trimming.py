@@ -1,6 +1,6 @@
 """What to do with measured pieces, as a table and sentences."""
 
-from workbook.formatting import both_lengths, rounded
+from workbook.formatting import LengthUnits, rounded
 from workbook.plan.stages import AnyPlan
 from workbook.plan.trimming import PieceTrim
 from workbook.tables.costs import cost_cell
@@ -24,10 +24,10 @@ def trim_table(plan: AnyPlan, trims: tuple[PieceTrim, ...]) -> Table:
         "cut off in all",
         "check MHz, trimmed",
     )
-    return Table("Measured pieces (positive error = too long)", headings, tuple(_row(one) for one in trims))
+    return Table("Measured pieces (positive error = too long)", headings, tuple(_row(one, plan.units) for one in trims))
 
 
-def _row(one: PieceTrim) -> tuple[str, ...]:
+def _row(one: PieceTrim, units: LengthUnits) -> tuple[str, ...]:
     advice, trim = one.advice, verdict(one) == "trim"
     return (
         one.name,
@@ -35,8 +35,8 @@ def _row(one: PieceTrim) -> tuple[str, ...]:
         f"{advice.delay.m_as('ns'):.3f}, {one.wanted_s * 1e9:.3f}",
         _error(one),
         cost_cell(one.cost),
-        *((both_lengths(advice.first_cut_off.m_as("m")), mhz(one.after_first_hz)) if trim else ("-", "-")),
-        *((both_lengths(advice.cut_off.m_as("m")), mhz(one.after_hz)) if trim else ("-", "-")),
+        *((units.text(advice.first_cut_off.m_as("m")), mhz(one.after_first_hz)) if trim else ("-", "-")),
+        *((units.text(advice.cut_off.m_as("m")), mhz(one.after_hz)) if trim else ("-", "-")),
     )
 
 
