@@ -175,19 +175,14 @@ class LengthUnits(StrEnum):
         return ("ft", FOOT) if self is LengthUnits.FEET else ("m", 1.0)
 
     @property
+    def hundred(self) -> tuple[str, float]:
+        """The length that a loss is printed for, and how long it is [m]."""
+        return ("100 ft", 100 * FOOT) if self is LengthUnits.FEET else ("100 m", 100.0)
+
+    @property
     def small_scale(self) -> tuple[str, float]:
         """Unit of small sizes such as a diameter, and how long one is [m]."""
         return ("in", FOOT / 12) if self is LengthUnits.FEET else ("mm", 0.001)
-
-
-def signed_lengths(metres: float) -> str:
-    """Write a plain length [m] that may be negative both ways."""
-    return LengthUnits.BOTH.signed(metres)
-
-
-def both_lengths(metres: float) -> str:
-    """Write a plain length [m] both ways: metres to the millimetre, then feet, inches and sixteenths."""
-    return LengthUnits.BOTH.text(metres)
 
 
 def bearing_text(value: float | None) -> str:

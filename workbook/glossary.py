@@ -49,9 +49,7 @@ TERMS: tuple[Term, ...] = (
     ),
     Term("cladding", "Copper layer on the steel of a copper-clad centre conductor.", "µm"),
     Term("combiner", "Circuit that sums the signals of its inputs with equal weight."),
-    Term(
-        "compensated length", "Length of a delay line that corrects what unmatched terminations do.", "m, ft", "trade"
-    ),
+    Term("compensated length", "Length of a delay line that corrects what unmatched terminations do.", "", "trade"),
     Term("conductivity", "How well the ground conducts: high in wet and salty soil.", "mS/m"),
     Term("coupling", "Share of the magnetic flux of one winding that passes through the other.", "%"),
     Term("cut band", "Band on which every line has exactly its delay.", "", "trade"),
@@ -73,7 +71,7 @@ TERMS: tuple[Term, ...] = (
         "trade",
     ),
     Term("far earth", "Soil so far from a ground rod that the rod's current does not raise its potential."),
-    Term("first cut", "Length to cut first: the longest that the cable may need, and some to trim.", "m, ft", "trade"),
+    Term("first cut", "Length to cut first: the longest that the cable may need, and some to trim.", "", "trade"),
     Term(
         "front-to-back",
         "Level from the beam heading over the level from the opposite azimuth at the same elevation (F/B).",
@@ -96,9 +94,7 @@ TERMS: tuple[Term, ...] = (
         "",
         "trade",
     ),
-    Term(
-        "length to cut", "Length of cable, with what goes into its connectors, of the finished piece.", "m, ft", "trade"
-    ),
+    Term("length to cut", "Length of cable, with what goes into its connectors, of the finished piece.", "", "trade"),
     Term(
         "loop resistance",
         "Direct-current resistance of centre and shield in series, far end shorted.",
@@ -139,11 +135,11 @@ TERMS: tuple[Term, ...] = (
     Term("resistivity", "Resistance of a cube of soil between opposite faces, times the length of an edge.", "ohm m"),
     Term("return loss", "Forward power over reflected power.", "dB"),
     Term("signal gain", "Signal from the beam heading, relative to one element.", "dB", also=("signal dB",)),
-    Term("slack", "Length that an element run is longer than the distance it covers.", "m, ft", "trade"),
+    Term("slack", "Length that an element run is longer than the distance it covers.", "", "trade"),
     Term("SWR", "Standing-wave ratio: highest over lowest voltage along a line."),
     Term("tap", "Place in a ladder at which elements are summed into the chain.", "", "trade"),
     Term("termination", "Impedance at an end of a line."),
-    Term("trim", "Cut off short lengths until the check frequency is right.", "m, ft", "trade"),
+    Term("trim", "Cut off short lengths until the check frequency is right.", "", "trade"),
     Term("velocity factor", "Speed of a wave in the cable over the speed of light; lower on low frequencies."),
     Term(
         "white-noise gain",

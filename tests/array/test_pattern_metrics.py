@@ -202,3 +202,13 @@ def test_several_sets_of_weights_are_refused(refused):
     for call in (wb.pattern_metrics, wb.azimuth_cut, wb.elevation_cut):
         refused(lambda call=call: call(several), "firing", "one set of weights")
         refused(lambda call=call: call(None), "firing", "wb.Firing")
+
+
+def test_one_element_falls_by_3_db_at_45_degrees():
+    """The field of a short vertical over perfect ground is a cosine of the elevation (C. A. Balanis, Antenna Theory,
+    section 4.7; from memory), and 45 degrees is a point of the grid, where its rounding must not decide.
+    """
+    one = wb.Firing(wb.row(2, "20 m", "0 deg"), [1, 0], "1.83 MHz", "0 deg", "0 deg", wb.PERFECT_GROUND)
+    found = pattern_metrics(one)
+    assert found.elevation_beamwidth.m_as("degree") == pytest.approx(45, abs=1e-6)
+    assert found.peak_elevation.m_as("degree") == pytest.approx(0, abs=1e-6)

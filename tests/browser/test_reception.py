@@ -73,7 +73,7 @@ def test_reels_follow_every_control_and_only_the_buttons_write(folder, worksheet
         sheet.wait_run()
         sheet.wait_text(".old", "type what you have")
         assert sheet.page.locator(".jp-OutputArea svg[role=img]").count() == 0
-        sheet.type_in("reels", "A, 240 m")
+        sheet.type_in("reels", "A, 400 m")
         sheet.wait_text("svg text", "cuts from the reels")
         moves(sheet, lambda: sheet.type_in("reels", "A, 250 m\nB, 250 m, 0.832"), 0)
         moves(sheet, lambda: sheet.choose("one-reel", "nothing"), 0)
@@ -97,6 +97,6 @@ def test_it_needs_no_scrolling_sideways_and_can_be_read(folder, worksheet, name,
     with worksheet(name, theme=theme, width=width, height=800) as sheet:
         sheet.wait_run()
         if name == REELS:
-            sheet.type_in("reels", "A, 240 m")
-        sheet.wait_text("svg", "")
+            sheet.type_in("reels", "A, 400 m")
+            sheet.wait_text("svg text", "cuts from the reels")
         sheet.check_readable(theme)

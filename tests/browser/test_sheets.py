@@ -92,7 +92,7 @@ def test_a_sheet_with_runs_feed_and_reels_fits_the_paper_on_four_pages(lab, tmp_
 
 
 @pytest.mark.parametrize("paper", WIDTHS)
-@pytest.mark.parametrize("design", ["heron-fen-ring", "heron-fen-square", "heron-fen-row"])
+@pytest.mark.parametrize("design", ["heron-fen-eight", "heron-fen-ring", "heron-fen-square", "heron-fen-row"])
 def test_the_sheets_fit_the_paper(lab, tmp_path, capsysbinary, paper, design):
     file = str(shipped("notebooks") / f"{design}.toml")
     assert main(["plan", file, "--out", str(tmp_path), "--full"]) == 0

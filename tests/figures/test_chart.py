@@ -110,6 +110,17 @@ def test_the_legend_names_what_is_to_be_named_also_where_a_name_begins_with_an_u
     assert texts(legend) == ["_ne", "limit"]
 
 
+def test_the_legend_has_fewer_columns_where_its_letters_would_be_too_small():
+    names = ("80 m, at printed velocity factor", "160 m, at printed velocity factor")
+    long, short = (
+        root(*(Curve(name, np.zeros(2), np.zeros(2)) for name in chosen), columns=2) for chosen in (names, ("a", "b"))
+    )
+    for svg, rows in ((long, 2), (short, 1)):
+        (legend,) = (group for group in svg.iter("g") if group.get("class") == "legend")
+        assert all(float(each.get("font-size")) >= 9 for each in legend.iter("text"))
+        assert len({each.get("y") for each in legend.iter("text")}) == rows
+
+
 def test_names_are_escaped_and_long_ones_come_in_smaller_letters():
     short, long = (root(Curve(name, np.zeros(2), np.zeros(2))) for name in ("<b> & $x$", "a" * 70))
     assert "<b> & $x$" in texts(short)

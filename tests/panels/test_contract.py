@@ -314,7 +314,7 @@ BY_BUTTON = {
     "15": {"units"},
     "04": {"units"},
     "06": {"design", "file", "units"},
-    "reel": {"name"},
+    "reel": {"name", "units"},
     **{name: {"path", "units"} for name in ("02", "03", "07", "10", "11")},
     # how long a search may take changes nothing that is found sooner
     "12": {"path", "units", "time-limit", "time-limit-exact"},

@@ -1,5 +1,7 @@
 """The panel *reel calibration*: readings calibrate the cable at once, and only the button writes."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 import skrf
@@ -16,7 +18,7 @@ def folder(tmp_path, monkeypatch):
 
 @pytest.fixture
 def panel(folder):
-    return ReelPanel()
+    return ReelPanel(Path())
 
 
 def said(page) -> str:
@@ -81,7 +83,7 @@ def test_a_cable_of_solid_copper_is_refused_by_its_resistance(panel):
 def test_a_broken_file_of_the_first_cable_leaves_the_panel_usable(folder):
     folder.mkdir()
     (folder / "series-6-clad.toml").write_text("standard_type = 5", encoding="utf-8")
-    panel = ReelPanel()
+    panel = ReelPanel(Path())
     assert panel.cable.value != "series-6-clad"
     assert "<table" in said(panel.page)
     panel.cable.value = "series-6-clad"

@@ -19,7 +19,7 @@ def test_pieces_are_those_of_the_plan_s_lines_and_runs(plan):
     sections = plan.match.sections if plan.match else ()
     count = sum(line.count for line in plan.delay_lines) + plan.element_runs.count + 1
     metres = sum(line.count * line.first_cut_m for line in plan.delay_lines)
-    metres += plan.element_runs.count * plan.element_runs.length_to_cut_m + plan.receiver_run.length_m
+    metres += plan.element_runs.count * plan.element_runs.first_cut_m + plan.receiver_run.length_m
     metres += sum(part.count * part.first_cut_m for part in sections if part.cable in names)
     assert len(pieces) == count + sum(part.count for part in sections if part.cable in names)
     assert sum(piece.length.m_as("m") for piece in pieces) == pytest.approx(metres)

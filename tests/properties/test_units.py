@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import workbook as wb
+from workbook.formatting import LengthUnits
 
 sys.path.insert(0, str(Path(__file__).parent))
 from strategies import Q, often
@@ -89,9 +90,7 @@ def test_what_a_quantity_prints_can_be_read(value, unit):
 @often
 @given(st.floats(0, 1e4))
 def test_both_ways_of_printing_agree(metres):
-    from workbook.formatting import both_lengths
-
-    metric, tape = both_lengths(metres).rstrip(")").split(" (")
+    metric, tape = LengthUnits.BOTH.text(metres).rstrip(")").split(" (")
     assert wb.quantity(metric).m_as("m") == pytest.approx(metres, abs=5.1e-4)
     assert wb.quantity(tape).m_as("inch") == pytest.approx(metres / 0.0254, abs=HALF_A_SIXTEENTH)
 

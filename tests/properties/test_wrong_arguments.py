@@ -353,6 +353,7 @@ OWN |= {
     "cut_plan.kerf": lambda: "5 mm",
     "cut_plan.together": lambda: ("g",),
     "cut_plan.time_limit": lambda: "2 s",
+    "cut_plan.units": lambda: "feet",
     "dc_drop.current": lambda: "50 mA",
     "dc_drop.loop_resistance": lambda: "0.1 ohm/m",
     "dc_feed.supply": lambda: "13.8 V",

@@ -124,10 +124,22 @@ def refine_cut(
     bounds: tuple[float, float],
     share: float = 1e-3,
 ) -> tuple[FloatArray, FloatArray]:
-    """Return points (K,) of a cut moved to the nearest maximum, to a share of a step, and the values there."""
-    limits = np.array([bounds[0]]), np.array([bounds[1]])
-    moved, found = refine(lambda point: found_at(point[..., 0]), points[:, None], step, limits, 4, step * share)
-    return moved[:, 0], found
+    """Return points (K,) of a cut moved to the nearest maximum, to a share of a step, and the values there.
+
+    Each round moves to the top of the parabola through the value at the point and those a step to either side, and the
+    next step is an eighth. Where the top lies farther, or there is none, it moves a step uphill and keeps the step.
+    """
+    steps = np.full(points.shape, step)
+    for _ in range(MOST_ROUNDS):
+        before, here, after = found_at(np.clip(points + np.outer((-1, 0, 1), steps), *bounds))
+        rise, bend = after - before, 2 * here - after - before
+        has_top = np.abs(rise) < 2 * bend
+        moves = np.divide(rise, 2 * bend, where=has_top, out=np.sign(rise))
+        points = np.clip(points + moves * steps, *bounds)
+        steps = np.where(has_top | (rise == 0), steps / 8, steps)
+        if np.all(steps < step * share):
+            break
+    return points, found_at(points)
 
 
 def first_crossing(
@@ -135,14 +147,17 @@ def first_crossing(
 ) -> float | None:
     """Return the first point along a cut where the value falls to a level, None if it never does.
 
-    Each round keeps one of sixteen parts of the interval; the point is then within 1e-7 of the first interval.
+    Each round keeps one of sixteen parts of the interval, and the last one is taken as straight: the point is then
+    within 1e-7 of the first interval, unless the value only just reaches the level.
     """
     below = np.flatnonzero(found < level)
     if not below.size:
         return None
     inner, outer = points[below[0] - 1], points[below[0]]
-    for _ in range(6):
+    for _ in range(3):
         between = np.linspace(inner, outer, 17)
-        first = max(int(np.argmax(found_at(between) < level)), 1)
+        values = found_at(between)
+        # the values that gave the interval may differ by their rounding: then the crossing is at its end
+        first = int(np.argmax(np.append(values[1:-1] < level, True))) + 1
         inner, outer = between[first - 1], between[first]
-    return float((inner + outer) / 2)
+    return float(np.interp(-level, -values[first - 1 : first + 1], between[first - 1 : first + 1]))

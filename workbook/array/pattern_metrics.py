@@ -189,7 +189,9 @@ def _azimuth_metrics(firing: Firing) -> tuple[float, Nulls]:
     def found_at(turn: Floats) -> FloatArray:
         return power(firing, azimuth + turn, elevation)
 
-    found = found_at(turns)
+    found = coarse_power(firing, azimuth + turns, np.array([elevation]))[0]
+    deep = _levels(found) < _levels(found.max()) - COARSE_NULL_DEPTH
+    found[deep] = found_at(turns[deep])
     peak = _uphill(found)
     high = np.append(peak, np.flatnonzero(local_maxima(found[None])))
     _, highest = refine_cut(found_at, turns[high], turns[1], ALL_ROUND)
@@ -197,7 +199,7 @@ def _azimuth_metrics(firing: Firing) -> tuple[float, Nulls]:
     right = first_crossing(found_at, turns[peak] + turns, np.roll(found, -peak), half)
     left = first_crossing(found_at, turns[peak] - turns, np.roll(found[::-1], peak + 1), half)
     width = np.nan if left is None or right is None else right - left
-    low = np.flatnonzero(_minima(found) & (_levels(found) < _levels(found.max()) - COARSE_NULL_DEPTH))
+    low = np.flatnonzero(_minima(found) & deep)
     points, lowest = refine_cut(lambda turn: -found_at(turn), turns[low], turns[1], ALL_ROUND, NULL_SHARE)
     return width, _nulls(azimuth + points, _levels(-lowest) - _levels(highest.max()))
 
@@ -209,7 +211,7 @@ def _elevation_metrics(firing: Firing) -> tuple[float, float]:
     def found_at(elevation: Floats) -> FloatArray:
         return power(firing, firing.arrival.azimuth, elevation)
 
-    found = found_at(elevations)
+    found = coarse_power(firing, np.array([firing.arrival.azimuth]), elevations)[:, 0]
     high = np.flatnonzero(local_maxima(found[None]))
     points, highest = refine_cut(found_at, elevations[high], elevations[1], (0.0, np.pi / 2))
     best = int(np.argmax(highest))

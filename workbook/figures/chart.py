@@ -16,8 +16,8 @@ from workbook.figures.style import FAINT, INK, SOLID, Dashes
 from workbook.formatting import LengthUnits
 from workbook.units import FloatArray, Floats
 
-TITLE, LETTERS, SMALL = 11.0, 10.0, 10.0
-"""Sizes of letters [pt]: titles, ticks and axes, legend and notes."""
+TITLE, LETTERS, SMALL, LEAST = 11.0, 10.0, 10.0, 9.0
+"""Sizes of letters [pt]: titles, ticks and axes, legend and notes, and the least that a legend has in columns."""
 LEFT, RIGHT, TOP, FOOT, GAP, ROW = 56.0, 12.0, 38.0, 36.0, 33.0, 14.4
 """Margins round the axes, gap between two of them, and height of a row of the legend [pt]."""
 WIDE, TALL = 300.0, 126.0
@@ -227,8 +227,9 @@ class Chart:
             box = _Box(self.margins[0], top, self.width - sum(self.margins), plot.height, plot)
             parts += box.parts(last=number == len(self.plots) - 1)
             top += plot.height + GAP
-        bottom, rows = top - GAP + self.foot, -(-len(self.legend) // self.columns)
-        parts += _legend(self.legend, self.columns, self.width, bottom)
+        columns = _columns(self)
+        bottom, rows = top - GAP + self.foot, -(-len(self.legend) // columns)
+        parts += _legend(self.legend, columns, self.width, bottom)
         return svg.document(parts, round(self.width, 1), round(bottom + ROW * rows + 6, 1), "pt")
 
 
@@ -358,11 +359,17 @@ def _marked(item: Curve, x: FloatArray, y: FloatArray) -> str:
     return svg.path(d, line=item.edge or item.colour, width=width, fill=fill, opacity=item.opacity)
 
 
+def _columns(chart: Chart) -> int:
+    """Return the columns of the legend: fewer than wanted where its letters would become too small to read."""
+    longest = max((len(_words(item)) for item in chart.legend), default=1)
+    most = int((chart.width - 12) / (32 + LEAST * svg.LETTER * longest))
+    return max(1, min(chart.columns, len(chart.legend), most))
+
+
 def _legend(items: Sequence[Item], columns: int, width: float, top: float) -> list[str]:
     """Return the legend, filled column by column; names of the user's own come in smaller letters where long."""
     if not items:
         return []
-    columns = min(columns, len(items))
     rows, wide = -(-len(items) // columns), (width - 12) / columns
     longest = max((_words(item) for item in items), key=len)
     size = svg.font_size_within(longest, wide - 32, SMALL)

@@ -58,7 +58,7 @@ def _ticks(low: float, high: float) -> list[float]:
 
 
 def distance_chart(
-    response: DistanceResponse, reach: float, computed: bool = False, units: LengthUnits = LengthUnits.METRIC
+    response: DistanceResponse, reach: float, computed: bool = False, units: LengthUnits = LengthUnits.BOTH
 ) -> Chart:
     """Return the reflection over distance up to some metres, the changes of impedance marked.
 
@@ -71,7 +71,7 @@ def distance_chart(
     computed
         Whether the sweep is computed from the cable's record and not measured; the title then says so.
     units
-        The system of the scale.
+        Unit of the scale.
     """
     metres = response.distance.m_as("m")
     inside = metres <= reach

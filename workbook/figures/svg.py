@@ -13,6 +13,8 @@ from workbook.figures.style import INK, PAPER, SOLID, Dashes
 from workbook.units import FloatArray
 
 FONT = "DejaVu Sans, Arial, sans-serif"
+LETTER = 0.6
+"""Width of a letter over its size, at most, in words of several letters."""
 
 
 def document(parts: Iterable[str], width: float, height: float, unit: str = "px") -> str:
@@ -21,7 +23,7 @@ def document(parts: Iterable[str], width: float, height: float, unit: str = "px"
     return f'<svg xmlns="http://www.w3.org/2000/svg" font-family="{FONT}" {size}>{"".join(parts)}</svg>'
 
 
-def font_size_within(words: str, room: float, size: float, share: float = 0.6) -> float:
+def font_size_within(words: str, room: float, size: float, share: float = LETTER) -> float:
     """Return the size of letters at which words fit into so much room; a letter is `share` of it wide or less."""
     return min(size, room / (share * max(len(words), 1)))
 

@@ -292,7 +292,7 @@ PUBLISHED_COEFFICIENTS = (
         "mailing list quoting a navy report on phase stability; report not seen",
     ),
     PublishedCoefficient(
-        "the same class, measured", 58, 65, False, "mailing list, 100 ft between 10 and 70 degF; sign not stated"
+        "the same class, measured", 58, 65, False, "mailing list, one piece between 10 and 70 degF; sign not stated"
     ),
 )
 

@@ -90,8 +90,13 @@ def calibrate_by_resistance(cable: Cable, resistance: Quantity, length: Length, 
     if steel is None:
         raise _fits_no_cladding(cable.name, model, ohms / metres, shield)
     cladding = with_unit(1e6 * (model.radius - steel), "um")
-    how = f"{'loop' if loop else 'centre'} resistance of {ohms:g} ohm over {metres:g} m"
+    how = f"{'loop' if loop else 'centre'} resistance of {ohms:g} ohm over {_as_given(length, metres)}"
     return CalibratedCable(cable.with_cladding(cladding), how, cladding=cladding)
+
+
+def _as_given(length: Length, metres: float) -> str:
+    """Return a length as it was typed, a quantity in metres."""
+    return length.strip() if isinstance(length, str) else f"{metres:g} m"
 
 
 def _solid_resistance(model: CoaxModel, conductivity: float) -> float:
@@ -169,7 +174,7 @@ def calibrate_by_check_frequency(
             where="frequency",
             remedy="check the length, and that it is the lowest zero of reactance",
         )
-    how = f"check frequency of {hertz / 1e6:.6g} MHz on {metres:g} m, far end {far_end}"
+    how = f"check frequency of {hertz / 1e6:.6g} MHz on {_as_given(length, metres)}, far end {far_end}"
     at = with_unit(hertz, "Hz")
     try:
         scaled = cable.with_velocity_factor(velocity, at)

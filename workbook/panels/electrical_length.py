@@ -35,6 +35,7 @@ from workbook.plan.results import Cost
 from workbook.tables.lines import (
     check_note,
     ends_note,
+    given_text,
     nominal_note,
     nominal_table,
     piece_answer,
@@ -49,6 +50,7 @@ FIRST_CABLE = "series-6-clad"
 LOWEST_MHZ, HIGHEST_MHZ, LONGEST_M = 0.1, 1000.0, 10_000.0
 # how far each amount slider goes, and its step
 _REACH = {"length": (100.0, 0.01), "delay": (500.0, 0.1), "degrees": (720.0, 0.1)}
+_REACH_FEET = (300.0, 0.05)
 _CLADDING_STEP = 0.1
 CUT, ERRORS, WARM = "Cut and check the piece", "Compare with the printed velocity factor", "Allow for temperature"
 """What is done with each fold of tables."""
@@ -69,9 +71,7 @@ class ElectricalLengthPanel:
         )
         self.cable = controls.choice("cable", "cable", "what the piece is cut from", cables())
         self.given = controls.choice("given", "given as", "what you know of the piece", tuple(UNITS))
-        self.exact = controls.entry(
-            "exact", "exact (m, ft, ns, deg)", "an exact amount; its unit says what it is", "such as 88 ft 3 1/2 in"
-        )
+        self.exact = controls.entry("exact", "exact", "an exact amount; its unit says what it is", "")
         self.velocity = controls.choice("velocity", "velocity factor", "which one it is cut by", VELOCITIES)
         self.coefficient = controls.entry(
             "coefficient", "delay drift (ppm/K)", "change of delay per kelvin; empty is unknown", "unknown"
@@ -89,9 +89,8 @@ class ElectricalLengthPanel:
         self.whole = self.made_of = cable(self.cable.value)
         self._start_frequency()
         self._fresh_cladding()
-        self._fresh_amount()
         self._observe()
-        self._show()
+        self._other_units()
 
     def _start_frequency(self) -> None:
         """Begin at the design's cut band, else in the middle of the first band."""
@@ -105,7 +104,7 @@ class ElectricalLengthPanel:
             self.frequency.value = f"{content.cut_hertz / 1e6:.7g}"
 
     def _observe(self) -> None:
-        self.units.observe(self._show)
+        self.units.observe(self._other_units)
         self.band.observe(lambda _: self._to_band(), "value")
         self.frequency.observe(lambda _: self._answered("frequency", self._read_frequency), "value")
         self.cable.observe(lambda _: self._answered("cable", self._read_cable), "value")
@@ -186,6 +185,8 @@ class ElectricalLengthPanel:
                 f"{text} makes a piece longer than {LONGEST_M / 1000.0:g} km", where="exact", remedy="check the unit"
             )
         self.amount = entered.given
+        if kind_of(self.amount) == "length":
+            self.amount = self.amount.to(self.units.value.scale[0])
         if self.given.value == kind_of(entered.given):
             self._fresh_amount()
         else:
@@ -203,21 +204,38 @@ class ElectricalLengthPanel:
         kind, one = self.given.value, self.shown
         if kind_of(self.amount) != kind:
             converted = {"length": one.length, "delay": one.delay, "degrees": one.electrical_length}[kind]
-            self.amount = converted.to(UNITS[kind])
+            self.amount = converted.to(self._unit)
             self.exact.value = ""
         self._fresh_amount()
         self._show()
 
+    def _other_units(self) -> None:
+        units = self.units.value
+        self.exact.description = f"exact ({units.scale[0]}, ns, deg)"
+        self.exact.placeholder = f"such as {units.joined('26.9 m', '88 ft 3 1/2 in')}"
+        if self.given.value == "length":
+            self.amount = self.amount.to(self._unit)
+        self._fresh_amount()
+        self._show()
+
+    @property
+    def _unit(self) -> str:
+        """Unit of what is given."""
+        kind = str(self.given.value)
+        return self.units.value.scale[0] if kind == "length" else UNITS[kind]
+
     def _fresh_amount(self) -> None:
-        kind = self.given.value
-        unit, (reach, step) = UNITS[kind], _REACH[kind]
+        kind, unit = self.given.value, self._unit
+        reach, step = _REACH[kind]
+        if unit == "ft":
+            reach, step = _REACH_FEET
         label = f"{kind} ({'deg' if unit == 'degree' else unit})"
         made = Scale("amount", label, "how much of it", step, reach, step).slider(self.amount.m_as(unit))
         made.observe(lambda change: self._slide_amount(change.new), "value")
         controls.replace(self.amount_place, made)
 
     def _slide_amount(self, value: float) -> None:
-        self.amount = Quantity(value, UNITS[self.given.value])
+        self.amount = Quantity(value, self._unit)
         self.exact.value = ""
         _silent(self.answers["exact"])
         self._show()
@@ -248,7 +266,7 @@ class ElectricalLengthPanel:
 
     def _show(self) -> None:
         one, units = self.shown, self.units.value
-        state = _state(one)
+        state = _state(one, units)
         self.answer.show(piece_answer(one, units))
         self.page.show(CUT, *self._cut(one, units))
         costs = None if self._costs is None else self._cost
@@ -299,12 +317,12 @@ def _costs_of(design: Design | None) -> LineCosts | None:
     return LineCosts(plan) if plan.delay_lines else None
 
 
-def _state(one: Piece) -> str:
+def _state(one: Piece, units: LengthUnits) -> str:
     """Return in one line what the picture shows."""
     found = one.cable.claddings
     copper = "" if found is None else f"{found.m_as('um')[1]:g} um of copper; "
     factor = f"{one.velocity_factor:.4f}" if one.velocity == "true" else f"{one.velocity_factor:g}"
-    return f"{copper}{one.given:.6g~P} at {_mhz(one.frequency)} by {one.velocity} {factor}"
+    return f"{copper}{given_text(one, units)} at {_mhz(one.frequency)} by {one.velocity} {factor}"
 
 
 def _mhz(frequency: Any) -> str:

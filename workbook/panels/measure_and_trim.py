@@ -27,7 +27,7 @@ from workbook.panels.picture import Picture
 from workbook.panels.skeleton import Answer, Folds, Group, worksheet
 from workbook.panels.units_switch import UnitsSwitch
 from workbook.plan.as_built import AsBuilt, as_built
-from workbook.plan.designs import Design, load_design
+from workbook.plan.designs import load_design
 from workbook.plan.reel_velocity import measured_velocity, velocity_changes
 from workbook.plan.single_faults import SourceSignal, levels_in, likeliest_fault, source
 from workbook.plan.stages import Stages
@@ -78,7 +78,7 @@ class MeasureAndTrimPanel:
         self.direction = controls.choice("direction", "direction", "the switch position of the pattern as built")
         self.band_place = controls.column()
         tip = "cable between the connectors of this piece by tape; gives the velocity factor of its reel"
-        self.tape = controls.entry("tape", "", tip, "")
+        self.tape = controls.entry("tape", "length by tape", tip, "")
         self.put = controls.button(
             "put-reel", "put it into the design", "writes the velocity factor into the design file"
         )
@@ -96,9 +96,9 @@ class MeasureAndTrimPanel:
         ):
             control.observe(lambda _, action=action: None if self._taking else action(), "value")
         self.tape.observe(lambda _: None if self._taking else self._tape(), "value")
-        self.units.observe(self._other_units)
         for control in (self.picture_of, self.direction, self.azimuth, self.levels):
             control.observe(lambda _: None if self._taking else self._show(), "value")
+        self.units.observe(self._other_units)
         self.upload.observe(lambda change: self._take(change.new), "value")
         self.keep.on_click(lambda _: self._keep())
 
@@ -129,9 +129,7 @@ class MeasureAndTrimPanel:
         """Show another design, with what was typed for its pieces."""
         path = self.folder / self.file.value
         try:
-            design = load_design(path)
-            self.units.follow(design.content.units)
-            plan = self._planned(design)
+            plan = self._planned(path)
         except InputError as error:
             self._say(str(error), "refused")
             return
@@ -151,30 +149,31 @@ class MeasureAndTrimPanel:
         self.direction.options = directions = tuple(one.name for one in plan.directions)
         self.direction.value = directions[0]
         self.practice.value, self.levels.value = False, ""
-        self._name_tape()
         self.practice.disabled = not self._practice_files()
         self._taking = False
         self._choose()
 
-    def _planned(self, design: Design) -> Stages:
-        """Return the plan of a design with lengths in the system shown."""
-        return design.in_units(self.units.value).stages().computed("delay_lines", "element_runs", "directions")
+    def _planned(self, path: Path) -> Stages:
+        """Return the plan of a design, and name the unit of lengths, both in the system shown."""
+        design = load_design(path)
+        self.units.follow(design.content.units)
+        plan = design.in_units(self.units.value).stages().computed("delay_lines", "element_runs", "directions")
+        self._unit = plan.units.scale[0]
+        self.tape.description = f"length by tape ({self._unit})"
+        self.tape.placeholder = f"such as {plan.units.joined('24.68 m', '80 ft 11 1/2 in')}"
+        return plan
 
     def _other_units(self) -> None:
-        """Show the same in the other system."""
+        """Show everything in the other system; a length that was typed keeps its unit."""
         try:
-            self.plan = self._planned(load_design(self.path))
+            self.plan = self._planned(self.path)
         except InputError as error:
             self._say(str(error), "refused")
             return
-        self._name_tape()
+        self._taking = True
+        self.tape.value = self.tapes.get(self.piece.value, "")
+        self._taking = False
         self._show()
-
-    def _name_tape(self) -> None:
-        """Name the field of the length by tape in the system shown."""
-        unit, _ = self.units.value.scale
-        self.tape.description = f"length by tape ({unit})"
-        self.tape.placeholder = "such as 81 ft" if unit == "ft" else "such as 24.68"
 
     def _practice_files(self) -> dict[str, Path]:
         """Return the practice sweep of every piece, nothing for designs that have none."""
@@ -199,8 +198,7 @@ class MeasureAndTrimPanel:
         self._show()
 
     def _tape(self) -> None:
-        # a number alone keeps the unit that it was typed in
-        self.tapes[self.piece.value] = controls.with_default_unit(self.tape.value, self.units.value.scale[0])
+        self.tapes[self.piece.value] = controls.with_default_unit(self.tape.value, self._unit)
         self._show()
 
     def _take(self, files: Any) -> None:
@@ -302,13 +300,13 @@ class MeasureAndTrimPanel:
         wanted = wanted_piece(self.plan, line_of(self.plan, name))
         at = Quantity(self.plan.design.cut_hertz, "Hz")
         seen = distance_response(self.sweeps[name], wanted.made_of)
-        found = (*contradictions(self.lines[name], at), *distance_sentences(seen, self.units.value))
+        found = (*contradictions(self.lines[name], at), *distance_sentences(seen, self.plan.units))
         return tuple(f"{name}: {text}" for text in found)
 
     def _measured_table(self) -> str:
         line = self.lines.get(self.piece.value)
         bands = {band.name: Quantity(band.frequency_hz, "Hz") for band in self.plan.bands}
-        return line_table(line, bands, self.units.value).html() if line else ""
+        return line_table(line, bands, self.plan.units).html() if line else ""
 
     def _reel(self, readings: dict[str, Any]) -> Measured | None:
         """Return the velocity factor of the delay lines' reel on the cut band by every piece with a length by tape."""
@@ -359,7 +357,7 @@ class MeasureAndTrimPanel:
         metres = length_from_check_frequency(wanted.made_of, Quantity(measured, "Hz"), connector_delay=end).m_as("m")
         response = distance_response(sweep, wanted.made_of)
         reach, computed = min(REACH * metres, response.farthest.m_as("m")), name not in self.sweeps
-        return for_screen(distance_chart(response, reach, computed, self.units.value).svg())
+        return for_screen(distance_chart(response, reach, computed, self.plan.units).svg())
 
     def _expected(self, name: str, hertz: float) -> Sweep:
         """Return the sweep that a piece of that check frequency would show by its cable's record."""

@@ -1,5 +1,6 @@
 """The error at which a delay line is good: what keeps the pattern, where the design does not say."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,7 +11,7 @@ from workbook.design.schema import DesignFile
 from workbook.plan.costs import PatternCosts, most
 from workbook.plan.delays import Lines
 from workbook.plan.results import Cost
-from workbook.units import FloatArray, Quantity
+from workbook.units import IntArray, Quantity
 
 KEPT_RDF_DB, KEPT_FRONT_TO_BACK_DB = 0.1, 1.0
 """How much of RDF and front-to-back the accepted error may cost."""
@@ -51,28 +52,31 @@ def acceptance(design: DesignFile, costs: PatternCosts, lines: Lines) -> Accepta
     """
     signs = _signs(lines, costs.planned.polarity, type(design.hub))
 
+    def found(degrees: float) -> Iterator[Cost | None]:
+        # the highest band first, which most often decides
+        for name, hertz in sorted(costs.bands.items(), key=lambda band: -band[1]):
+            yield costs.of_steps(name, degrees * hertz / design.cut_hertz, signs)
+
     def cost(degrees: float) -> Cost | None:
-        scaled = (
-            costs.of_phase(name, degrees * hertz / design.cut_hertz * signs) for name, hertz in costs.bands.items()
-        )
-        return most(one for one in scaled if one is not None)
+        return most(one for one in found(degrees) if one is not None)
 
     given = design.cutting.accept
     if given is not None:
         degrees = float(given.m_as("degree"))
         return Acceptance(degrees, "as the design says", cost(degrees))
-    if cost(0.0) is None:
+    if not costs.known:
         return Acceptance(USUAL_DEG, "the usual error, since no pattern is known at this elevation", None)
     low, high = LEAST_TENTHS, MOST_TENTHS + 1
     while high - low > 1:
         middle = (low + high) // 2
-        low, high = (middle, high) if _keeps(cost(middle / 10)) else (low, middle)
-    kept = low / 10
-    return Acceptance(kept, _reason(low, cost(kept)), cost(kept))
+        low, high = (middle, high) if all(map(_keeps, found(middle / 10))) else (low, middle)
+    kept = cost(low / 10)
+    return Acceptance(low / 10, _reason(low, kept), kept)
 
 
 def _keeps(cost: Cost | None) -> bool:
-    return cost is not None and cost.rdf_lost_db <= KEPT_RDF_DB and cost.front_to_back_lost_db <= KEPT_FRONT_TO_BACK_DB
+    """Return whether so much is lost at most; a band on which nothing arrives loses nothing."""
+    return cost is None or (cost.rdf_lost_db <= KEPT_RDF_DB and cost.front_to_back_lost_db <= KEPT_FRONT_TO_BACK_DB)
 
 
 def _reason(tenths: int, cost: Cost | None) -> str:
@@ -88,27 +92,29 @@ def accepting(design: DesignFile, degrees: float) -> DesignFile:
     return design.model_copy(update={"cutting": cutting})
 
 
-def _signs(lines: Lines, polarity: Any, hub: type[HubBase]) -> FloatArray:
-    """Return by how many times the error each element is late, (C, D, N), for combinations of signs of the lines."""
+def _signs(lines: Lines, polarity: Any, hub: type[HubBase]) -> IntArray:
+    """Return how many errors each element is late, (C, D, N), for combinations of signs of the lines."""
     directions, elements = lines.used.shape
-    late = np.zeros((SOME_SIGNS, directions, elements))
+    late = np.zeros((SOME_SIGNS, directions, elements), dtype=int)
     for number, used in enumerate(lines.used):
         # a hub that sums first has one piece for a line and a polarity, else every element has its own
         names = used * 2 + (polarity[number] < 0) if hub.sums_first else np.arange(elements)
         pieces = np.arange(used.max() + 1) if hub.in_series else np.unique(names[used >= 0])
         signs = _combinations(len(pieces))
         if hub.in_series:
-            late[:, number] = np.concatenate((np.cumsum(signs, axis=1), np.zeros((SOME_SIGNS, 1))), axis=1)[:, used]
+            late[:, number] = np.concatenate((np.cumsum(signs, axis=1), np.zeros((SOME_SIGNS, 1), dtype=int)), axis=1)[
+                :, used
+            ]
         else:
             places = np.searchsorted(pieces, names[used >= 0])
             late[:, number, used >= 0] = signs[:, places]
     return late
 
 
-def _combinations(count: int) -> FloatArray:
+def _combinations(count: int) -> IntArray:
     """Return signs of so many lines, (256, L): every combination of few, a fixed choice of many."""
     if count <= ALL_SIGNS:
         bits = np.arange(SOME_SIGNS)[:, None] >> np.arange(count) & 1
     else:
         bits = np.random.default_rng(1).integers(0, 2, (SOME_SIGNS, count))
-    return np.where(bits, -1.0, 1.0)
+    return np.where(bits, -1, 1)

@@ -13,10 +13,11 @@ from workbook.bench.measured_line import MeasuredLine
 from workbook.bench.measuring import measure_resonance
 from workbook.errors import InputError
 from workbook.plan.firings import firing, ground_of, layout_of
+from workbook.plan.marks import RUN
 from workbook.plan.patterns import HARDLY, planned
 from workbook.plan.results import SMALL_FRONT_TO_BACK_DB, SMALL_RDF_DB, Cost, PlanBand
 from workbook.plan.stages import Stages
-from workbook.plan.trimming import RUN, line_of, wanted_piece
+from workbook.plan.trimming import line_of, wanted_piece
 from workbook.tolerance.report import FaultReport
 from workbook.units import BoolArray, FloatArray, Frequency, Quantity
 
@@ -170,7 +171,7 @@ def as_built(plan: Stages, readings: Mapping[str, Reading]) -> AsBuilt:
     plan
         The plan that was built.
     readings
-        What was measured, by piece: ``"A"``, ``"A 2"`` for the second piece of line A, ``"run 3"`` for the run of
+        What was measured, by piece: ``"A"``, ``"A2"`` for the second piece of line A, ``"run 3"`` for the run of
         element 3.
 
     Raises

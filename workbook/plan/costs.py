@@ -11,7 +11,7 @@ from workbook.array.merit import Arrival, FiguresOfMerit
 from workbook.design.directions import Feeds
 from workbook.plan.patterns import HARDLY, Field
 from workbook.plan.results import Cost
-from workbook.units import ComplexArray, Floats
+from workbook.units import ComplexArray, Floats, IntArray
 
 
 def most(costs: Iterable[Cost]) -> Cost | None:
@@ -47,6 +47,11 @@ class PatternCosts:
             if not nothing_arrives(on.ground, hertz, on.elevation)
         }
 
+    @property
+    def known(self) -> bool:
+        """Whether anything arrives on a band, so that there is a pattern."""
+        return bool(self._arrivals)
+
     @cached_property
     def _weights(self) -> dict[str, ComplexArray]:
         return {name: self.planned.weights(hertz) for name, hertz in self.bands.items()}
@@ -72,6 +77,15 @@ class PatternCosts:
         if band not in self._arrivals:
             return None
         return self.of_weights(band, self._weights[band] * np.exp(-1j * np.radians(late_deg)))
+
+    def of_steps(self, band: str, step_deg: float, steps: IntArray) -> Cost | None:
+        """Return the cost of channels that are late by so many whole steps (..., D, N) of some degrees on a band."""
+        if band not in self._arrivals:
+            return None
+        # the few phases that occur are computed once each
+        most_steps = int(np.abs(steps).max(initial=0))
+        phases = np.exp(-1j * np.radians(step_deg) * np.arange(-most_steps, most_steps + 1))
+        return self.of_weights(band, self._weights[band] * phases[steps + most_steps])
 
     def of_feeds(self, given: Feeds) -> Cost | None:
         """Return the cost of other feeds (D, N), the most over all bands; None where nothing arrives."""

@@ -16,7 +16,7 @@ from workbook.line.lengths import QUARTERS, solve_check_frequency
 from workbook.plan.delays import Lines, label
 from workbook.plan.pieces import Check, DelayLine, ElementRuns, LineBand, LossBand, ReceiverRun, RunBand
 from workbook.plan.results import PlanMatch, Terminations, Total
-from workbook.units import NEPER_IN_DB, Quantity
+from workbook.units import NEPER_IN_DB, Floats, Quantity
 
 FAR_END = "open"
 
@@ -33,14 +33,14 @@ def design_cable(design: DesignFile, name: str) -> Cable:
         raise error.at(f"velocity_factor.{name}") from None
 
 
-def _loss(made_of: Cable, length: float, hertz: float) -> float:
-    return float(made_of.constants(hertz)[0].real * length * NEPER_IN_DB)
+def _loss(made_of: Cable, length: Floats, hertz: float) -> Floats:
+    return made_of.constants(hertz)[0].real * length * NEPER_IN_DB
 
 
-def _degrees(made_of: Cable, length: float, extra_delay: float, hertz: float) -> float:
-    """Electrical length of a cable with both its connectors."""
+def _degrees(made_of: Cable, length: Floats, extra_delay: float, hertz: float) -> Floats:
+    """Electrical length of cables with both their connectors."""
     along = formulas.phase(length, hertz, made_of.velocity(hertz))
-    return float(np.degrees(along) + 360 * hertz * extra_delay)
+    return np.degrees(along) + 360 * hertz * extra_delay
 
 
 def checks(
@@ -123,6 +123,8 @@ def delay_lines(design: DesignFile, found: Lines) -> tuple[DelayLine, ...]:
     lengths, least, greatest = (formulas.length_of_delay(in_cable, velocity) for velocity in (v, slowest, fastest))
     nominal = formulas.length_of_delay(in_cable, made_of.nominal_velocity_factor)
     extra = 2 * end.delay.m_as("s")
+    by_band = [_line_bands(one, made_of, delays, lengths, nominal, extra) for one in bands.items()]
+    cut_pieces = cuts(design, made_of, end, lengths, greatest)
     return tuple(
         DelayLine(
             label=label(i),
@@ -140,9 +142,9 @@ def delay_lines(design: DesignFile, found: Lines) -> tuple[DelayLine, ...]:
             sharing_error_deg=float(360 * hertz * found.apart[i]),
             compensated_length_m=None,
             **cut._asdict(),
-            bands=tuple(_line_band(one, made_of, delays[i], lengths[i], nominal[i], extra) for one in bands.items()),
+            bands=line_bands,
         )
-        for i, cut in enumerate(cuts(design, made_of, end, lengths, greatest))
+        for i, (cut, line_bands) in enumerate(zip(cut_pieces, zip(*by_band, strict=True), strict=True))
     )
 
 
@@ -163,13 +165,15 @@ def _delay_in_cable(delays: Any, end: End) -> Any:
     return left
 
 
-def _line_band(
-    band: tuple[str, float], made_of: Cable, delay: float, length: float, nominal: float, extra: float
-) -> LineBand:
+def _line_bands(
+    band: tuple[str, float], made_of: Cable, delays: Any, lengths: Any, nominal: Any, extra: float
+) -> list[LineBand]:
+    """Return what every line is on one band."""
     name, hertz = band
-    degrees, wanted = _degrees(made_of, length, extra, hertz), 360 * hertz * delay
+    degrees, wanted = _degrees(made_of, lengths, extra, hertz), 360 * hertz * delays
     by_nominal = _degrees(made_of, nominal, extra, hertz)
-    return LineBand(name, degrees, degrees - wanted, by_nominal - wanted, _loss(made_of, length, hertz))
+    columns = degrees, degrees - wanted, by_nominal - wanted, _loss(made_of, lengths, hertz)
+    return [LineBand(name, *one) for one in zip(*(column.tolist() for column in columns), strict=True)]
 
 
 def element_runs(design: DesignFile, metres: Any) -> ElementRuns:
@@ -185,7 +189,8 @@ def element_runs(design: DesignFile, metres: Any) -> ElementRuns:
         count=len(metres),
         **cuts(design, made_of, end, [length], [length])[0]._asdict(),
         bands=tuple(
-            RunBand(name, _degrees(made_of, length, extra, f), _loss(made_of, length, f)) for name, f in bands.items()
+            RunBand(name, float(_degrees(made_of, length, extra, f)), float(_loss(made_of, length, f)))
+            for name, f in bands.items()
         ),
     )
 
@@ -195,7 +200,7 @@ def receiver_run(design: DesignFile) -> ReceiverRun | None:
     if design.lengths.receiver_run is None:
         return None
     made_of, length = design_cable(design, design.cables.receiver_run), design.lengths.receiver_run.m_as("m")
-    losses = tuple(LossBand(name, _loss(made_of, length, f)) for name, f in design.band_hertz.items())
+    losses = tuple(LossBand(name, float(_loss(made_of, length, f))) for name, f in design.band_hertz.items())
     return ReceiverRun(made_of.name, length, float(made_of.model.loop_resistance * length), losses)
 
 

@@ -49,8 +49,7 @@ def distinct_lines(wanted: Feeds, highest: float, hub: type[HubBase], merge: flo
     rising = np.unique(delays[delayed])
     groups = _chained(rising, same) if merge is None else _within(rising, same)
     used = np.full(wanted.delays.shape, -1)
-    for number, group in enumerate(groups):
-        used[delayed & (delays >= group[0]) & (delays <= group[-1])] = number
+    used[delayed] = np.searchsorted([group[0] for group in groups], delays[delayed], side="right") - 1
     counts = [hub.line_count(used == number, wanted.polarity) for number in range(len(groups))]
     middles = [group.mean() if merge is None else (group[0] + group[-1]) / 2 for group in groups]
     apart = [float(np.abs(group - middle).max()) for group, middle in zip(groups, middles, strict=True)]

@@ -104,7 +104,7 @@ def _reel_plan(design: DesignFile, cable: str, pieces: list[Piece]) -> ReelPlan:
     problem = None
     for together in dict.fromkeys(wishes[ONE_REEL.index(design.cutting.one_reel) :]):
         try:
-            found = cut_plan(pieces, stock, design.cutting.kerf, together, design.cutting.time_limit)
+            found = cut_plan(pieces, stock, design.cutting.kerf, together, design.cutting.time_limit, design.units)
         except InputError as error:
             problem = str(error)
         else:

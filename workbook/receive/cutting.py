@@ -8,9 +8,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from workbook.checks import between, check_velocity_factor, listed, positive, single
+from workbook.checks import between, check_velocity_factor, listed, one_of, positive, single
 from workbook.errors import InputError, shown
-from workbook.formatting import both_lengths
+from workbook.formatting import LengthUnits
 from workbook.receive import packing
 from workbook.receive.packing import Item
 from workbook.units import Length, Quantity, Time
@@ -73,6 +73,7 @@ def cut_plan(
     kerf: Length,
     together: Iterable[str] = (),
     time_limit: Time = "20 s",
+    units: LengthUnits = LengthUnits.BOTH,
 ) -> CutPlan:
     """Return how to cut pieces from reels so that the least total length of reels is opened.
 
@@ -91,6 +92,8 @@ def cut_plan(
         Groups whose pieces must come from one reel.
     time_limit
         Time after which the best plan found is returned, with its gap.
+    units
+        How a refusal writes lengths: ``"metric"``, ``"feet"`` or ``"both"``.
 
     Returns
     -------
@@ -117,7 +120,7 @@ def cut_plan(
     seconds = single(positive(time_limit, "s", "time_limit"), "time_limit")
     items = _items(wanted, _groups(together, wanted))
     lengths = [_nanometres(reel.length) for reel in stock]
-    _check_fits(items, wanted, stock, blade)
+    _check_fits(items, wanted, stock, blade, LengthUnits(one_of(units, tuple(LengthUnits), "units")))
     packed = packing.pack(items, lengths, blade, seconds)
     if packed is None:
         raise InputError(f"no plan was found within {seconds:g} s", where="time_limit", remedy="allow more time")
@@ -195,13 +198,15 @@ def _items(pieces: tuple[Piece, ...], together: set[str]) -> list[Item]:
     return [Item(sum(_nanometres(pieces[n].length) for n in each), tuple(each)) for each in held.values()]
 
 
-def _check_fits(items: list[Item], pieces: tuple[Piece, ...], reels: tuple[Reel, ...], kerf: int) -> None:
+def _check_fits(
+    items: list[Item], pieces: tuple[Piece, ...], reels: tuple[Reel, ...], kerf: int, units: LengthUnits
+) -> None:
     longest = max(_nanometres(reel.length) for reel in reels)
     for item in items:
         if not any(packing.fits([item], _nanometres(reel.length), kerf) for reel in reels):
             alone = len(item.pieces) == 1
             one = shown(pieces[item.pieces[0]].label if alone else pieces[item.pieces[0]].group)
-            needed, most = both_lengths(item.length / NANOMETRES), both_lengths(longest / NANOMETRES)
+            needed, most = (units.text(length / NANOMETRES) for length in (item.length, longest))
             raise InputError(
                 f"{'the piece' if alone else 'the group'} {one} needs {needed} and room for its cuts, and no reel "
                 "holds it",

@@ -75,7 +75,7 @@ def write_sheets(plan: Plan, folder: Path, full: bool = False, record: Sequence[
         folder / "labels.html": labels(plan),
     }
     if any(one.reels for one in plan.reels):
-        texts[folder / "reels.csv"] = cutting_table(plan.reels).csv()
+        texts[folder / "reels.csv"] = cutting_table(plan.reels, plan.units).csv()
     try:
         folder.mkdir(parents=True, exist_ok=True)
         write_set(texts, folder / NOTE, _belonging(plan, texts), UNFINISHED)

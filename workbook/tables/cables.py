@@ -6,14 +6,12 @@ from collections.abc import Iterator
 from workbook.bands import band, bands
 from workbook.errors import InputError
 from workbook.files import shipped
+from workbook.formatting import LengthUnits
 from workbook.line import catalogue
 from workbook.line.cable import Cable
 from workbook.line.record import Record
 from workbook.line.reel import CalibratedCable
 from workbook.tables.table import Table
-from workbook.units import Quantity
-
-HUNDRED_METRES = Quantity(100.0, "m")
 
 
 def listing() -> Table:
@@ -34,24 +32,25 @@ def listing() -> Table:
     return Table("Cables", ("name", "file", "ohm", "printed velocity factor", "type"), tuple(rows))
 
 
-def band_table(cable: Cable) -> Table:
+def band_table(cable: Cable, units: LengthUnits = LengthUnits.BOTH) -> Table:
     """Return loss, velocity factor and impedance in the middle of every band, with the range of a clad cable."""
     rows = []
+    hundred, metres = units.hundred
     for name in bands():
         centre = band(name).centre
-        low, loss, high = (x * HUNDRED_METRES for x in cable.span("attenuation", centre))
+        low, loss, high = (float(x.m_as("dB/m")) * metres for x in cable.span("attenuation", centre))
         slow, velocity, fast = cable.span("velocity_factor", centre)
         impedance = cable.characteristic_impedance(centre).m_as("ohm")
         rows.append(
             (
                 name,
                 f"{centre.m_as('MHz'):.3f}",
-                _with_range(loss.m_as("dB"), low.m_as("dB"), high.m_as("dB"), 2),
+                _with_range(loss, low, high, 2),
                 _with_range(velocity, slow, fast, 4),
                 f"{impedance.real:.2f}{impedance.imag:+.2f}j",
             )
         )
-    headings = ("band", "middle MHz", "loss dB/100 m", "velocity factor", "impedance ohm")
+    headings = ("band", "middle MHz", f"loss dB/{hundred}", "velocity factor", "impedance ohm")
     return Table(cable.name, headings, tuple(rows))
 
 
@@ -65,7 +64,7 @@ def published_table(record: Record) -> Table:
     rows = tuple(
         (
             f"{point.frequency.m_as('MHz'):g}",
-            f"{(point.loss * HUNDRED_METRES).m_as('dB'):.2f}",
+            f"{float(point.loss.m_as('dB/m')) * 100:.2f}",
             point.status + ("" if record.sources[point.source].seen else ", from memory"),
             record.sources[point.source].citation,
         )

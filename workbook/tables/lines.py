@@ -17,6 +17,7 @@ from workbook.line.piece import (
     PublishedCoefficient,
     check_range,
     delay_coefficient,
+    kind_of,
     nominal_errors,
     over_claddings,
     thermal_drift,
@@ -28,6 +29,11 @@ from workbook.tables.table import Table
 from workbook.units import Frequency, Quantity
 
 # --- a piece of cable -------------------------------------------------------------------------------------
+
+
+def given_text(one: Piece, units: LengthUnits) -> str:
+    """Return what a piece is given by: its length, its delay or its electrical length."""
+    return units.text(float(one.given.m_as("m"))) if kind_of(one.given) == "length" else f"{one.given:.6g~P}"
 
 
 def piece_table(one: Piece, whole: Cable, units: LengthUnits = LengthUnits.BOTH) -> Table:
@@ -48,7 +54,7 @@ def piece_table(one: Piece, whole: Cable, units: LengthUnits = LengthUnits.BOTH)
         "length to cut",
         "check MHz, far end open",
     )
-    return Table(f"A piece of {one.cable.name} of {one.given:.6g~P} at {where}", headings, tuple(rows))
+    return Table(f"A piece of {one.cable.name} of {given_text(one, units)} at {where}", headings, tuple(rows))
 
 
 def _row(name: str, one: Piece, units: LengthUnits) -> tuple[str, ...]:

@@ -7,10 +7,11 @@ from workbook.bench.measured_line import MeasuredLine
 from workbook.bench.uniform_line import FEWEST
 from workbook.errors import InputError
 from workbook.formatting import LengthUnits, rounded
+from workbook.plan.marks import RUN
 from workbook.plan.stages import AnyPlan
-from workbook.plan.trimming import PieceTrim
+from workbook.plan.trimming import PieceTrim, line_of
 from workbook.tables.answer import AnswerLine, Figure
-from workbook.tables.cuts import RUNS, mhz
+from workbook.tables.cuts import mhz
 from workbook.tables.table import Table
 from workbook.tables.trimming import verdict
 from workbook.units import Frequency
@@ -26,8 +27,8 @@ APART = 0.03
 def trim_answer(plan: AnyPlan, name: str, trim: PieceTrim | None) -> AnswerLine:
     """Return the verdict on a piece with the figures that a builder decides by, or what to expect of it."""
     if trim is None:
-        runs = name.partition(" ")[0] == RUNS
-        check = plan.element_runs.check if runs else plan.line(name.partition(" ")[0]).check
+        line = line_of(plan, name)
+        check = plan.element_runs.check if line == RUN else plan.line(line).check
         figures = (
             Figure("verdict", "not measured yet"),
             Figure("check, first cut", mhz(check.first_cut_frequency_hz), "MHz"),
@@ -47,25 +48,15 @@ def trim_answer(plan: AnyPlan, name: str, trim: PieceTrim | None) -> AnswerLine:
     )
 
 
-def line_table(line: MeasuredLine, frequencies: dict[str, Frequency], units: LengthUnits = LengthUnits.METRIC) -> Table:
-    """Return delay, velocity factor, loss and impedance of a measured line on some bands, a dash where not measured.
-
-    Parameters
-    ----------
-    line
-        The measured line.
-    frequencies
-        Frequency by name of the band.
-    units
-        System of the lengths over which loss is written.
-    """
-    rows = []
+def line_table(line: MeasuredLine, frequencies: dict[str, Frequency], units: LengthUnits = LengthUnits.BOTH) -> Table:
+    """Return delay, velocity factor, loss and impedance of a measured line on some bands, a dash where not measured."""
+    rows, (hundred, metres) = [], units.hundred
     for band, at in frequencies.items():
         cells = []
         for measure, unit, times, digits in (
             (line.delay, "ns", 1.0, 3),
             (line.velocity_factor, "", 1.0, 4),
-            (line.attenuation, "dB/m", 100 * units.scale[1], 2),
+            (line.attenuation, "dB/m", metres, 2),
             (line.characteristic_impedance, "ohm", 1.0, 1),
         ):
             try:
@@ -77,7 +68,7 @@ def line_table(line: MeasuredLine, frequencies: dict[str, Frequency], units: Len
             error = found.uncertainty.m_as(unit) if unit else found.uncertainty
             cells.append(f"{times * np.real(value):.{digits}f} ± {times * error:.{digits}f}")
         rows.append((band, *cells))
-    headings = ("band", "delay ns", "velocity factor", f"loss dB/100 {units.scale[0]}", "characteristic impedance ohm")
+    headings = ("band", "delay ns", "velocity factor", f"loss dB/{hundred}", "characteristic impedance ohm")
     return Table("Measured line", headings, tuple(rows)).without_empty_columns()
 
 
@@ -117,8 +108,8 @@ def _impedance(line: MeasuredLine) -> tuple[str, ...]:
     )
 
 
-def distance_sentences(response: DistanceResponse, units: LengthUnits = LengthUnits.BOTH) -> tuple[str, ...]:
-    """Say where the impedance changes along a line, distances in one system or both."""
+def distance_sentences(response: DistanceResponse, units: LengthUnits) -> tuple[str, ...]:
+    """Say where the impedance changes along a line."""
     return tuple(_reflector(one, units) for one in response.reflectors)
 
 
