@@ -23,7 +23,7 @@ from workbook.figures.chart import (
     linear_axis,
 )
 from workbook.figures.style import look
-from workbook.figures.svg import marker, polyline
+from workbook.figures.svg import marker, polyline, wrapped
 
 WIDTH, HEIGHT = 300.0, 200.0
 X, Y = linear_axis("x (m)", 0, 10), linear_axis("y (dB)", -5, 5)
@@ -119,6 +119,15 @@ def test_the_legend_has_fewer_columns_where_its_letters_would_be_too_small():
         (legend,) = (group for group in svg.iter("g") if group.get("class") == "legend")
         assert all(float(each.get("font-size")) >= 9 for each in legend.iter("text"))
         assert len({each.get("y") for each in legend.iter("text")}) == rows
+
+
+def test_a_long_title_is_broken_after_commas_where_that_is_enough():
+    assert wrapped("east-north-east, 22 deg elevation, ground 15,\u00a01 mS/m", 45) == [
+        "east-north-east, 22 deg elevation,",
+        "ground 15, 1 mS/m",
+    ]
+    assert wrapped("one long part", 8) == ["one long", "part"]
+    assert wrapped("", 8) == [""]
 
 
 def test_names_are_escaped_and_long_ones_come_in_smaller_letters():

@@ -36,7 +36,8 @@ def plan_drawing(plan: AnyPlan, direction: str | None = None) -> str:
     """
     chosen = None if direction is None else plan.direction(direction)
     metres, hub = [(one.east_m, one.north_m) for one in plan.elements], (plan.hub_east_m, plan.hub_north_m)
-    field = Field([*metres, hub], unit=plan.units.scale)
+    # more room round the elements for the names of their lines
+    field = Field([*metres, hub], 3.4 if chosen else 3.0, plan.units.scale)
     aim = f"beam {chosen.name}, {chosen.azimuth_deg:g} deg" if chosen else "seen from above"
     parts = [
         *heading(f"{plan.name}: {aim}", _state(plan)),

@@ -4,6 +4,7 @@ Written by hand, since pictures follow every move of a slider: a plotting librar
 """
 
 import math
+import textwrap
 from collections.abc import Iterable
 from html import escape
 
@@ -26,6 +27,13 @@ def document(parts: Iterable[str], width: float, height: float, unit: str = "px"
 def font_size_within(words: str, room: float, size: float, share: float = LETTER) -> float:
     """Return the size of letters at which words fit into so much room; a letter is `share` of it wide or less."""
     return min(size, room / (share * max(len(words), 1)))
+
+
+def wrapped(words: str, letters: int) -> list[str]:
+    """Return words in lines of at most so many letters, broken after commas where that is enough; at least one line."""
+    parts = words.split(", ")
+    joined = words if max(map(len, parts)) >= letters else ", ".join(part.replace(" ", "\u00a0") for part in parts)
+    return [line.replace("\u00a0", " ") for line in textwrap.wrap(joined, letters)] or [""]
 
 
 def text(
