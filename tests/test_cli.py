@@ -44,7 +44,7 @@ def test_the_main_job_prints_the_cut_list_and_writes_its_sheets(tmp_path, monkey
     assert {path.name for path in (tmp_path / "build-heron-fen-eight").iterdir()} == SHEETS | {"reels.csv"}
     for name in SHEETS:
         assert str(Path("build-heron-fen-eight") / name) in printed
-    for label in ("A", "B", "run"):
+    for label in ("A", "B1, B2", "run 1 to 8"):
         assert any(line.startswith(f"{label} ") for line in printed.splitlines())
 
 

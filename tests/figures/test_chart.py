@@ -23,7 +23,7 @@ from workbook.figures.chart import (
     linear_axis,
 )
 from workbook.figures.style import look
-from workbook.figures.svg import marker, polyline
+from workbook.figures.svg import marker, polyline, wrapped
 
 WIDTH, HEIGHT = 300.0, 200.0
 X, Y = linear_axis("x (m)", 0, 10), linear_axis("y (dB)", -5, 5)
@@ -121,6 +121,15 @@ def test_the_legend_has_fewer_columns_where_its_letters_would_be_too_small():
         assert len({each.get("y") for each in legend.iter("text")}) == rows
 
 
+def test_a_long_title_is_broken_after_commas_where_that_is_enough():
+    assert wrapped("east-north-east, 22 deg elevation, ground 15,\u00a01 mS/m", 45) == [
+        "east-north-east, 22 deg elevation,",
+        "ground 15, 1 mS/m",
+    ]
+    assert wrapped("one long part", 8) == ["one long", "part"]
+    assert wrapped("", 8) == [""]
+
+
 def test_names_are_escaped_and_long_ones_come_in_smaller_letters():
     short, long = (root(Curve(name, np.zeros(2), np.zeros(2))) for name in ("<b> & $x$", "a" * 70))
     assert "<b> & $x$" in texts(short)
@@ -136,10 +145,11 @@ def test_a_long_state_goes_on_in_the_next_line_in_letters_of_full_size_and_moves
     state = "north on 160 m, 22 deg elevation, ground 13, 5 mS/m, runs of 24.5 m"
     svg = Chart("title", state, (Plot(X, Y, (), HEIGHT),), WIDTH).svg()
     drawn = ET.fromstring(svg.replace(' xmlns="http://www.w3.org/2000/svg"', ""))
-    heading = list(drawn.iter("text"))[:3]
-    assert " ".join(each.text for each in heading) == f"title {state}"
-    assert all(float(each.get("font-size")) >= LETTERS for each in heading)
-    tops = [float(each.get("y")) for each in heading]
+    title, below = list(drawn.iter("text"))[:2]
+    assert ["".join(each.itertext()) for each in (title, below)] == ["title", state]
+    assert all(float(each.get("font-size")) >= LETTERS for each in (title, below))
+    tops = [float(each.get("y")) for each in (title, *below)]
+    assert len(tops) == 3
     (inner,) = drawn.findall(".//svg")
     assert tops == sorted(tops)
     assert tops[-1] < float(inner.get("y"))

@@ -13,6 +13,7 @@ import workbook as wb
 from workbook.figures.hub import hub_drawing, hub_ports
 from workbook.figures.style import for_screen
 from workbook.files import shipped
+from workbook.plan.marks import marks
 
 SVG = "{http://www.w3.org/2000/svg}"
 NINE_POINTS = 12.0
@@ -86,8 +87,8 @@ def test_combiners_and_transformers_are_those_that_the_plan_counts(plan):
 
 def test_every_piece_of_line_is_drawn_once(plan):
     _, words = parts(hub_drawing(plan))
-    drawn = Counter(text.split()[0] for text, _, _ in words if text.endswith(" ns"))
-    assert drawn == {line.label: line.count for line in plan.delay_lines}
+    drawn = Counter(text.rpartition("  ")[0] for text, _, _ in words if text.endswith(" ns"))
+    assert drawn == {mark: 1 for line in plan.delay_lines for mark in marks(line.label, line)}
 
 
 def test_each_direction_shows_which_element_is_at_which_port(plan):

@@ -154,7 +154,7 @@ def test_pictures_stay_small_and_follow_the_theme(plan, ring):
 
 
 def test_the_state_says_direction_elevation_and_ground(plan, ring):
-    assert state_of(plan, "east", "80 m") == "east on 80 m, 22 deg elevation, ground 13, 5 mS/m"
+    assert state_of(plan, "east", "80 m") == "east on 80 m, 22 deg elevation, ground 13,\u00a05 mS/m"
     perfect = ring.changed({("ground", "kind"): "perfect"}).plan()
     assert state_of(perfect, "east") == "east, 22 deg elevation, perfect ground"
 

@@ -95,7 +95,8 @@ def test_saving_over_a_file_changed_meanwhile_is_refused(panel, folder):
 
 
 def test_a_measured_check_frequency_is_answered_for_each_line(panel):
-    wanted = {line.label: line.check for line in panel.plan.delay_lines} | {"run": panel.plan.element_runs.check}
+    runs = {f"run {number}": panel.plan.element_runs.check for number in (1, 8)}
+    wanted = {line.label: line.check for line in panel.plan.delay_lines} | runs
     for name, check in wanted.items():
         field, answer = panel.fields[name]
         field.value = f"{check.frequency_hz / 1e6:.6f} MHz"
@@ -202,14 +203,14 @@ def test_readings_belong_to_one_design(panel):
 
 
 def test_readings_of_a_ladder_are_named_as_in_the_cut_list(panel):
-    assert panel.fields["B"][0].description == "line B (MHz)"
+    assert panel.fields["B"][0].description == "B (MHz)"
     panel.file.value = "heron-fen-row.toml"
     for line in panel.plan.delay_lines:
         called = piece_name(line.label, line)
         assert called != line.label
-        assert panel.fields[line.label][0].description == f"{called} (MHz)"
+        assert panel.fields[called][0].description == f"{called} (MHz)"
         assert f">{called}<" in panel.page.value
-    assert panel.fields["run"][0].description == "element run (MHz)"
+    assert panel.fields["run 4"][0].description == "run 4 (MHz)"
 
 
 # --- lines that are there, the reel, the sheets --------------------------------------------------------------
@@ -254,7 +255,7 @@ def test_merging_gives_way_to_lines_that_are_there(panel, folder):
 def enter_first_cuts(panel, faster):
     """Enter a reading of every first cut from a reel that is faster by a share than the plan assumes."""
     for name, (field, _) in panel.fields.items():
-        check = panel.plan.element_runs.check if name == "run" else panel.plan.line(name).check
+        check = panel.plan.element_runs.check if name[:3] == "run" else panel.plan.line(name).check
         # the check frequency of a piece of one length goes with its velocity
         field.value = f"{check.first_cut_frequency_hz * faster / 1e6:.6f}"
 
@@ -308,13 +309,27 @@ def test_nothing_is_made_of_what_is_refused(panel, folder):
 
 def test_the_list_has_every_piece_with_its_first_cut_and_check_frequency(panel):
     cells = {name: html.value for name, html in panel.readings._cells.items()}
-    assert list(cells) == [line.label for line in panel.plan.cut_order] + ["run"]
+    assert list(cells) == [line.label for line in panel.plan.cut_order] + [f"run {n}" for n in range(1, 9)]
     for line in panel.plan.delay_lines:
         assert f"<span>{line.first_cut_m:.3f} m</span>" in cells[line.label]
         assert f"<span>{line.check.frequency_hz / 1e6:.4f}</span>" in cells[line.label]
     panel.units.control.value = "feet"
     assert " ft " in panel.readings._cells["D"].value
     assert " m<" not in panel.readings._cells["D"].value
+
+
+def test_every_piece_of_a_line_has_a_box_and_a_verdict(panel):
+    """Two equal pieces of line B of the square are two rows; what is not measured says so."""
+    panel.file.value = "heron-fen-square.toml"
+    (line,) = [line for line in panel.plan.delay_lines if line.count == 2]
+    first, second = f"{line.label}1", f"{line.label}2"
+    panel.fields[first][0].value = f"{line.check.frequency_hz / 1e6:.6f}"
+    assert "<span>keep</span>" in panel.readings._cells[first].value
+    assert "<span>not measured</span>" in panel.readings._cells[second].value
+    panel.fields[second][0].value = f"{line.check.first_cut_frequency_hz / 1e6:.6f}"
+    assert "<span>trim</span>" in panel.readings._cells[second].value
+    panel.fields[second][0].value = "1,7"
+    assert "<span>check the reading</span>" in panel.readings._cells[second].value
 
 
 def test_nearly_equal_delays_share_a_line_when_merging_is_entered(panel, folder):

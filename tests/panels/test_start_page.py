@@ -42,7 +42,7 @@ def test_nothing_is_open_once_reel_and_pieces_were_measured(folder, state):
     )
     shown = body(StartPanel(folder).state)
     assert "velocity factor" not in shown
-    assert "No check frequency measured yet for lines D, C, B, A and the element runs" in shown
+    assert "No check frequency measured yet for D, C, B, A, run 1 to 8:" in shown
     worksheet = DelayLinesPanel(folder)
     for name, (field, _) in worksheet.fields.items():
         assert "Nothing is open" not in body(StartPanel(folder).state)

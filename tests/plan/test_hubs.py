@@ -203,12 +203,12 @@ def test_the_lid_and_the_positions(three):
     )
     a, b = wiring.switch_tables(three)
     assert [row[2:] for row in a.rows] == [
-        ("A1", "A", "20.000", "straight"),
-        ("B1", "B", "21.000", "reversed"),
-        ("C1", "C", "50.000", "straight"),
+        ("A", "A", "20.000", "straight"),
+        ("B", "B", "21.000", "reversed"),
+        ("C", "C", "50.000", "straight"),
         ("01", "direct", "0.000", "straight"),
     ]
-    assert [row[2] for row in b.rows] == ["none", "01", "02", "A1"]
+    assert [row[2] for row in b.rows] == ["none", "01", "02", "A"]
 
 
 def test_amplitudes_stand_as_attenuators(plan):
@@ -230,7 +230,7 @@ def test_port_names_are_never_given_twice_where_each_element_has_its_own(plan):
     # joined, elements of one line and polarity come to one port, others do not
     made = plan("square", {**FOUR, ("directions",): given})
     ports = [row[2] for row in wiring.switch_tables(made)[0].rows]
-    assert ports == ["A", "A-", "0", "0-"]
+    assert ports == ["A1", "A2-", "0", "0-"]
 
 
 def test_every_label_of_the_switch_table_is_cut(plan):

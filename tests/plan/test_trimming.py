@@ -100,8 +100,8 @@ def test_runs_are_trimmed_to_the_plan(plan):
     ("readings", "words"),
     [
         ({"Z": "2 MHz"}, "there is no piece"),
-        ({"A 99": "2 MHz"}, "pieces of A"),
-        ({"run 9": "2 MHz"}, "pieces of run"),
+        ({"A 99": "2 MHz"}, "run 1 to"),
+        ({"run 9": "2 MHz"}, "run 1 to"),
         ({"A": "20 kHz"}, "decimal point"),
         ({"A": Q(300.0, "MHz")}, "decimal point"),
         ({"A": "2 m"}, "Hz"),

@@ -12,6 +12,7 @@ from designs import BASES
 
 import workbook as wb
 from workbook.files import shipped
+from workbook.plan.marks import reel_mark
 from workbook.report.files import sheets_folder, write_sheets
 from workbook.report.sheets import CAUTIONS, alike, build_sheet, labels, pieces, uses
 from workbook.tables.buy import buy_table
@@ -194,7 +195,7 @@ def test_a_plan_without_delay_lines_still_makes_sheets(tmp_path):
     assert "run 8" in read(labels(plan)).text
 
 
-def test_two_lines_of_one_delay_are_named_by_the_ports_they_stand_behind():
+def test_two_lines_of_one_delay_are_numbered_and_say_what_stands_before_them():
     """In hub joined one serves those that are straight and one those that are reversed; labels say which."""
     design = wb.load_design(shipped("notebooks") / "heron-fen-row.toml")
     both = {"delays": ["0 ns", "60 ns", "60 ns", "0 ns"], "polarity": [1, 1, -1, -1]}
@@ -202,7 +203,7 @@ def test_two_lines_of_one_delay_are_named_by_the_ports_they_stand_behind():
         {("phasing",): {"rule": "entered", "cut_band": "160 m", "elevation": "20 deg"}}
         | {("directions",): [{"name": "north", "azimuth": "0 deg", **both}], ("hub", "kind"): "joined"}
     ).plan()
-    assert {piece.mark for piece in pieces(plan) if piece.line} == {"A", "A-"}
+    assert {piece.mark for piece in pieces(plan) if piece.line} == {"A1", "A2"}
     assert uses(plan, "A", 1) == ("north: element 2",)
     assert uses(plan, "A", -1) == ("north: element 3 reversed",)
     text = read(sheet(plan)).text
@@ -235,7 +236,7 @@ def test_the_appendix_has_margins_and_every_cut(receiving):
     assert "exposure rules" in text
     for band in receiving.reception.bands:
         assert f"Internal noise at the receiver on {band.name}" in text
-    assert all(cut.piece in text for reel in receiving.reels[0].reels for cut in reel.cuts)
+    assert all(reel_mark(cut.piece) in text for reel in receiving.reels[0].reels for cut in reel.cuts)
 
 
 def test_cuts_from_the_reels_are_written_as_a_spreadsheet(receiving, tmp_path):

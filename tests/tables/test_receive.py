@@ -2,18 +2,19 @@
 
 import csv
 import io
+import math
 
 import pytest
 import tomlkit
 from designs import BASES, changed
 
 import workbook as wb
+from workbook.plan.marks import reel_mark
 from workbook.tables import long_runs, receive, reels
 
 FRONT_END = wb.FrontEnd(wb.short_vertical("7 m", "25 mm"), "1 Mohm", "15 pF", "200 uH", 60, "2 pF")
 ONE = wb.Firing(wb.row(2, "20 m", "0 deg"), [1, 0], "1.83 MHz", "0 deg", "20 deg", wb.PERFECT_GROUND)
 ELEMENT, RECEIVER = wb.Stage("element", "-20 dB", "25 dB"), wb.Stage("receiver", "0 dB", "10 dB")
-BAND = wb.ReceiveBand("160 m", ONE, "46 dB", ELEMENT, after=(RECEIVER,))
 NAMES = ["series-6-clad", "series-11-copper", "rg-8x-foam"]
 RUNS = wb.CableRuns("30 m", 4, "300 m")
 
@@ -31,8 +32,9 @@ def receiving(tmp_path):
     return plan
 
 
-def comparison(wanted="3 dB", prices=None, supply=None):
-    return wb.cable_comparison(NAMES, RUNS, [BAND], wanted, prices, supply)
+def comparison(wanted="3 dB", prices=None, supply=None, external="46 dB"):
+    band = wb.ReceiveBand("160 m", ONE, external, ELEMENT, after=(RECEIVER,))
+    return wb.cable_comparison(NAMES, RUNS, [band], wanted, prices, supply)
 
 
 def test_response_table_lists_every_band():
@@ -103,6 +105,23 @@ def test_cable_table_and_choice_name_the_same_cable():
     assert any("burial" in text for text in long_runs.burial_sentences(found))
 
 
+def test_a_better_cable_does_not_matter_where_the_noise_floor_falls_by_less_than_a_twentieth_of_a_decibel():
+    """The floor is external and internal noise power together: 10 log (1 + 10^(-margin / 10)) above external alone."""
+    for external, matters in (("46 dB", True), ("70 dB", False)):
+        found = comparison("0 dB", {"series-6-clad": 0.3, "series-11-copper": 1.2}, external=external)
+        choice = found.recommendation
+        powers = [10 ** (-float(row.least_margin.margin.m_as("dB")) / 10) for row in (choice.best, choice.next_better)]
+        falls = 10 * math.log10((1 + powers[0]) / (1 + powers[1]))
+        said = next(text for text in long_runs.recommendation_sentences(found) if text.startswith("The next better"))
+        assert (falls >= 0.05) == matters
+        assert (f"by {falls:.2f} dB" if matters else "does not matter") in said
+
+
+def test_cables_of_which_the_same_is_said_of_burial_share_one_sentence():
+    texts = [text.partition(": ")[2] for text in long_runs.burial_sentences(comparison()) if "flooded" in text]
+    assert len(set(texts)) == len(texts)
+
+
 @pytest.mark.parametrize("prices", [None, {"series-6-clad": 0.3}])
 def test_choice_says_what_is_missing(prices):
     said = " ".join(long_runs.recommendation_sentences(comparison("90 dB", prices)))
@@ -130,14 +149,14 @@ def test_cutting_table_is_a_list_to_cut_by(receiving):
     plans = receiving().reels
     rows = list(csv.reader(io.StringIO(reels.cutting_table(plans).csv())))[1:]
     cuts = [cut for reel in plans[0].reels for cut in reel.cuts]
-    assert [row[3] for row in rows] == [cut.piece for cut in cuts]
+    assert [row[3] for row in rows] == [reel_mark(cut.piece) for cut in cuts]
     assert [float(row[5].split(" m ")[0]) for row in rows] == pytest.approx([cut.end_m for cut in cuts], abs=5e-4)
 
 
 def test_reel_table_names_pieces_and_what_is_left(receiving):
     plans = receiving().reels
     table = reels.reel_table(plans)
-    assert "element run 1 to 4" in " ".join(row[4] for row in table.rows)
+    assert "run 1 to 4" in " ".join(row[4] for row in table.rows)
     for row, reel in zip(table.rows, plans[0].reels, strict=True):
         assert row[5].startswith(f"{reel.left_m:.3f} m")
     (said,) = reels.cutting_sentences(plans)

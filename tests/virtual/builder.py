@@ -7,6 +7,7 @@ import numpy as np
 from truth import figures
 
 import workbook as wb
+from workbook.plan.marks import used_marks
 from workbook.plan.reel_velocity import reel_velocity
 from workbook.plan.single_faults import likeliest_fault, source, toward_and_away
 
@@ -15,7 +16,7 @@ PLAN = DESIGN.stages()
 CABLE = "series-6-clad"
 STRIP, CONNECTOR = 0.014, "0.11 ns"
 RUNS = tuple(f"run {number}" for number in range(1, 9))
-LINES = ("A", "B", "B-")
+LINES = ("A", "B1", "B2")
 CHANNELS = {"dead": "dead channel", "reversed": "reversed channel", "swapped": "swapped runs"}
 """Faults that levels show, as they are planted."""
 Q = wb.Quantity
@@ -110,15 +111,15 @@ class Builder:
     def make_all(self):
         """Measure the reel, cut and trim every piece; three first cuts off by one share mean a wrong number."""
         self.measure_reel()
-        for name in ("B", "A", "run 2"):
+        for name in ("B1", "A", "run 2"):
             self.begin(name)
-        readings = {name.split()[0]: self.readings[name] for name in ("B", "A", "run 2")}
+        readings = {name: self.readings[name] for name in ("B1", "A", "run 2")}
         agreed = reel_velocity(self.plan, readings)
         if agreed is not None:
             # less than 0.6 per cent is what a reel drifts along its length
             self.noticed = [Found("wrong velocity factor", agreed.velocity_factor, abs(agreed.share) / 0.006)]
             self.retype(agreed.velocity_factor, agreed.hertz)
-        for name in ("B", "B-", "A", *RUNS):
+        for name in ("B1", "B2", "A", *RUNS):
             self.make(name)
         self.resistance = {name: self.truth.loop_resistance(piece) for name, piece in self.pieces.items()}
 
@@ -140,7 +141,7 @@ class Builder:
 
     def feeds(self, direction):
         """What every port of the hub is switched to in a direction: a piece or None, and the polarity."""
-        behind = (f"{one.line}-" if one.line == "B" and one.polarity < 0 else one.line for one in direction.elements)
+        behind = used_marks(self.plan, direction)
         return [(line, feed.polarity) for line, feed in zip(behind, direction.elements, strict=True)]
 
     def reached(self):

@@ -119,7 +119,7 @@ class Truth:
         self.directivity = 2e-3 * (self.rng.normal() + 1j * self.rng.normal())
         self.culprit = int(self.rng.integers(0, 8))
         self.second = int((self.culprit + self.rng.integers(1, 8)) % 8)
-        lines = ("A", "B", "B-")
+        lines = ("A", "B1", "B2")
         self.bad_line = lines[int(self.rng.integers(0, 3))]
         self.bad_piece = (*lines, *(f"run {number}" for number in range(1, 9)))[int(self.rng.integers(0, 11))]
         self.elevation_error = self.rng.normal(0, 2)

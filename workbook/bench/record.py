@@ -33,7 +33,7 @@ class Measurement:
     date
         Day of the measurement.
     piece
-        The piece, such as ``"A 2"`` or ``"run 3"``.
+        The piece, such as ``"A2"`` or ``"run 3"``.
     what
         What was measured, such as ``"check frequency"``.
     value

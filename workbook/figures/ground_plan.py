@@ -103,4 +103,4 @@ def pointer(x1: float, y1: float, x2: float, y2: float, width: float) -> list[st
 def north() -> list[str]:
     """Draw the north arrow into the upper right corner."""
     x = LEFT + SIDE - 18
-    return [*pointer(x, TOP + 44, x, TOP + 22, width=1.2), text(x, TOP + 17, "N")]
+    return [*pointer(x, TOP + 37, x, TOP + 18, width=1.2), text(x, TOP + 14, "N")]

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from workbook.figures.style import FIRST, INK, PAPER, SECOND
 from workbook.figures.svg import document, stroke, text, upright
+from workbook.plan.marks import used_marks
 from workbook.plan.results import PlanDirection
 from workbook.plan.stages import AnyPlan
 from workbook.plan.taps import tap_delays
@@ -21,10 +22,11 @@ WIDEST = 700.0
 
 @dataclass(frozen=True)
 class Port:
-    """A port of the hub: its name, line and delay [s], and by direction the elements that are switched to it."""
+    """A port of the hub: its name, line, piece and delay [s], and by direction the elements that are switched to it."""
 
     name: str
     line: str | None
+    piece: str | None
     delay_s: float
     elements: tuple[tuple[int, ...], ...]
     reversed: tuple[tuple[int, ...], ...]
@@ -51,14 +53,15 @@ def hub_ports(plan: AnyPlan) -> tuple[Port, ...]:
     delays = dict(tap_delays(plan))
     found: dict[str, Port] = {}
     for place, one in enumerate(plan.directions):
-        for feed, name in zip(one.elements, port_names(plan, one), strict=True):
+        for feed, name, piece in zip(one.elements, port_names(plan, one), used_marks(plan, one), strict=True):
             if feed.polarity:
                 empty: tuple[tuple[int, ...], ...] = ((),) * len(plan.directions)
-                known = found.get(name) or Port(name, feed.line, delays.get(feed.line or "", 0.0), empty, empty)
+                known = found.get(name) or Port(name, feed.line, piece, delays.get(feed.line or "", 0.0), empty, empty)
                 minus = (feed.number,) if feed.polarity < 0 else ()
                 found[name] = Port(
                     name,
                     known.line,
+                    known.piece,
                     known.delay_s,
                     _with(known.elements, place, (feed.number,)),
                     _with(known.reversed, place, minus),
@@ -189,7 +192,7 @@ class _Drawing:
             yield from _box(x, y, BOX, "−1")
         x += self.inverter_width
         if port.line is not None and not self.plan.hub_kind.in_series:
-            yield from _box(x, y, LINE, f"{port.line}  {port.delay_s * 1e9:.1f} ns", SECOND)
+            yield from _box(x, y, LINE, f"{port.piece}  {port.delay_s * 1e9:.1f} ns", SECOND)
 
     @property
     def _sum_x(self) -> float:

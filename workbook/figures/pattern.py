@@ -29,7 +29,8 @@ def state_of(plan: AnyPlan, direction: str, band: str | None = None) -> str:
     below = plan.ground
     ground = f"{below.kind} ground"
     if below.relative_permittivity is not None and below.conductivity_s_per_m is not None:
-        ground = f"ground {below.relative_permittivity:g}, {below.conductivity_s_per_m * 1e3:g} mS/m"
+        # a space that holds both together
+        ground = f"ground {below.relative_permittivity:g},\u00a0{below.conductivity_s_per_m * 1e3:g} mS/m"
     on = "" if band is None else f" on {band}"
     height = "" if plan.elevation_deg is None else f", {plan.elevation_deg:g} deg elevation"
     return f"{direction}{on}{height}, {ground}"

@@ -21,7 +21,7 @@ from workbook.figures.ground_plan import (
 from workbook.figures.svg import over_lines, text
 from workbook.plan.results import PlanDirection
 from workbook.plan.stages import AnyPlan
-from workbook.tables.wiring import LID_WORDS, port_name
+from workbook.tables.wiring import LID_WORDS, lid_names
 
 HEIGHT = TOP + SIDE + 74
 
@@ -36,7 +36,8 @@ def plan_drawing(plan: AnyPlan, direction: str | None = None) -> str:
     """
     chosen = None if direction is None else plan.direction(direction)
     metres, hub = [(one.east_m, one.north_m) for one in plan.elements], (plan.hub_east_m, plan.hub_north_m)
-    field = Field([*metres, hub], unit=plan.units.scale)
+    # more room round the elements for the names of their lines
+    field = Field([*metres, hub], 3.4 if chosen else 3.0, plan.units.scale)
     aim = f"beam {chosen.name}, {chosen.azimuth_deg:g} deg" if chosen else "seen from above"
     parts = [
         *heading(f"{plan.name}: {aim}", _state(plan)),
@@ -64,7 +65,7 @@ def _name(field: Field, plan: AnyPlan, number: int, chosen: PlanDirection | None
     along = outward / distance if distance > 0.05 * field.reach else np.array((0.0, 1.0))
     x, y = field(element.east_m, element.north_m)
     anchor = "middle" if abs(along[0]) < 0.4 else "start" if along[0] > 0 else "end"
-    words = str(element.number) + (f": {port_name(chosen.elements[number])}" if chosen else "")
+    words = str(element.number) + (f": {lid_names(plan, chosen)[number]}" if chosen else "")
     place = (x + 12 * float(along[0]), y - 16 * float(along[1]) + 4)
     return over_lines(text(*place, words, size=13, anchor=anchor, weight="bold"))
 

@@ -177,8 +177,8 @@ def _magnetic(declination: float | None) -> list[str]:
     """Draw where a compass points, beside true north."""
     if declination is None:
         return []
-    middle, way = complex(LEFT + SIDE - 44, TOP + 32), cmath.rect(1, math.radians(declination - 90))
-    tail, head, letter = (middle + far * way for far in (-11, 11, 19))
+    middle, way = complex(LEFT + SIDE - 44, TOP + 28), cmath.rect(1, math.radians(declination - 90))
+    tail, head, letter = (middle + far * way for far in (-10, 10, 18))
     return [*pointer(tail.real, tail.imag, head.real, head.imag, width=1.2), text(letter.real, letter.imag + 4, "M")]
 
 

@@ -154,7 +154,7 @@ class MatchingPanel:
         if self.shown.method is QUARTER_WAVE and (nearest := nearest_cables_table(view)) is not None:
             yield nearest.html()
         if self.shown.method is TRANSFORMER:
-            yield controls.sentence(f"{MODEL}; {ASSUMED}.".capitalize(), "note")
+            yield controls.sentence(f"{MODEL[0].upper()}{MODEL[1:]}; {ASSUMED}.", "note")
 
     def _checks(self, view: Comparison) -> Iterator[str]:
         match, wanted = self.shown.match, view.wanted

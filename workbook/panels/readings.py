@@ -10,24 +10,27 @@ from workbook.bench.trimming import TrimAdvice, trim_advice
 from workbook.checks import positive
 from workbook.errors import InputError
 from workbook.panels import controls
-from workbook.plan.cuts import design_cable
 from workbook.plan.line_costs import LineCosts
+from workbook.plan.marks import RUN, piece_marks
 from workbook.plan.pieces import DelayLine, ElementRuns
 from workbook.plan.reel_velocity import ReelVelocity, reel_velocity
 from workbook.plan.results import Cost
 from workbook.plan.stages import Stages
+from workbook.plan.trimming import wanted_piece
 from workbook.tables.costs import cost_sentence
-from workbook.tables.cuts import RUNS, mhz, piece_name
+from workbook.tables.cuts import mhz
 from workbook.tables.lines import trim_sentence
 from workbook.tables.reel_velocity import reel_sentence
 from workbook.units import Quantity
 from workbook.worksheets import remember_readings, remembered_readings
 
-_HEAD = "<span>piece</span><span>first cut</span><span>check MHz</span>"
+NOT_MEASURED = "not measured"
+"""Verdict on a piece without a reading."""
+_HEAD = "<span>piece</span><span>first cut</span><span>check MHz</span><span>verdict</span>"
 
 
 class Readings:
-    """A row for each delay line and one for the element runs; readings are kept for when the worksheet opens again.
+    """A row for each piece of delay line and each element run; readings are kept for when the worksheet opens again.
 
     Readings that are off by the same share give the velocity factor of the reel; a button calls `put` with it.
     """
@@ -48,7 +51,8 @@ class Readings:
     def show(self, plan: Stages, path: Path) -> None:
         """Show the pieces of a plan, with what was typed for them."""
         self._plan, self._path = plan, path
-        names = [line.label for line in plan.cut_order] + [RUNS]
+        self._lines = piece_marks(plan)
+        names = list(self._lines)
         known = remembered_readings(path)
         for name in names:
             if name not in self.fields:
@@ -67,10 +71,11 @@ class Readings:
 
     def _add(self, name: str, typed: str) -> None:
         tip = "lowest frequency of zero reactance, connectors fitted, far end open"
-        field = controls.entry(f"measured-{name}", name, tip, "such as 1.7522 MHz")
+        kind = name.replace(" ", "-")
+        field = controls.entry(f"measured-{kind}", name, tip, "such as 1.7522 MHz")
         field.add_class("amount-field")
         field.value = typed
-        self.fields[name] = (field, controls.page(f"advice-{name}"))
+        self.fields[name] = (field, controls.page(f"advice-{kind}"))
         self._cells[name] = widgets.HTML()
         field.observe(lambda _: self._measured(name), "value")
 
@@ -82,21 +87,23 @@ class Readings:
         self._find_reel(list(self.fields))
 
     def _advise(self, name: str) -> None:
+        """Say what to do with a piece, with the costs of its error below its row."""
         field, answer = self.fields[name]
-        piece, called = self._piece(name), self._called(name)
-        field.description = f"{called} (MHz)"
+        piece = self._piece(name)
+        field.description = f"{name} (MHz)"
         field.placeholder = f"such as {mhz(piece.check.first_cut_frequency_hz)}"
-        cells = (called, self._plan.units.text(piece.first_cut_m), mhz(piece.check.frequency_hz))
-        self._cells[name].value = "".join(f"<span>{html.escape(cell)}</span>" for cell in cells)
-        text = ""
+        verdict, text = NOT_MEASURED, ""
         try:
             if field.value.strip():
                 advice = self._advice(name, self._hertz(name))
-                kind = {"keep": "done", "trim": "todo"}.get(advice.verdict, "refused")
+                verdict = advice.verdict
+                kind = {"keep": "done", "trim": "todo"}.get(verdict, "refused")
                 costs = cost_sentence(self._cost(name, float(advice.error.m_as("turn"))))
-                text = controls.sentence(f"{called}: {trim_sentence(advice, self._plan.units)} {costs}", kind)
+                text = controls.sentence(f"{name}: {trim_sentence(advice, self._plan.units)} {costs}", kind)
         except InputError as error:
-            text = controls.sentence(str(error), "refused")
+            verdict, text = "check the reading", controls.sentence(str(error), "refused")
+        cells = (name, self._plan.units.text(piece.first_cut_m), mhz(piece.check.frequency_hz), verdict)
+        self._cells[name].value = "".join(f"<span>{html.escape(cell)}</span>" for cell in cells)
         answer.value = controls.tables(text) if text else ""
 
     def _find_reel(self, names: list[str]) -> None:
@@ -118,17 +125,11 @@ class Readings:
         """Return what a piece costs that is late by turns on the cut band."""
         seconds = late_turns / self._plan.band(self._plan.cut_band).frequency_hz
         costs = LineCosts(self._plan)
-        return costs.of_run(seconds) if name == RUNS else costs.of_delay(name, seconds)
-
-    def _called(self, name: str) -> str:
-        """Return how the cut list calls a piece."""
-        if name == RUNS:
-            return "element run"
-        called = piece_name(name, self._plan.line(name))
-        return f"line {name}" if called == name else called
+        return costs.of_run(seconds) if self._lines[name] == RUN else costs.of_delay(self._lines[name], seconds)
 
     def _piece(self, name: str) -> DelayLine | ElementRuns:
-        return self._plan.element_runs if name == RUNS else self._plan.line(name)
+        line = self._lines[name]
+        return self._plan.element_runs if line == RUN else self._plan.line(line)
 
     def _hertz(self, name: str) -> float:
         """Return a reading [Hz], refused where it is far from what is wanted."""
@@ -144,21 +145,14 @@ class Readings:
         return measured
 
     def _advice(self, name: str, measured: float) -> TrimAdvice:
-        content, plan = self._plan.design, self._plan
-        if name == RUNS:
-            made_of, end = design_cable(content, content.cables.element_run), content.ends.element_run
-            degrees = next(band for band in plan.element_runs.bands if band.name == plan.cut_band).electrical_length_deg
-            wanted = degrees / 360 / content.cut_hertz
-        else:
-            made_of, end = design_cable(content, content.cables.delay_line), content.ends.delay_line
-            wanted = plan.line(name).delay_s
+        content, wanted = self._plan.design, wanted_piece(self._plan, self._lines[name])
         return trim_advice(
-            made_of,
+            wanted.made_of,
             Quantity(measured, "Hz"),
-            Quantity(wanted, "s"),
+            Quantity(wanted.delay_s, "s"),
             Quantity(content.cut_hertz, "Hz"),
-            Quantity(plan.accept_deg, "degree"),
-            connector_delay=end.delay,
+            Quantity(self._plan.accept_deg, "degree"),
+            connector_delay=wanted.end.delay,
         )
 
 

@@ -13,10 +13,11 @@ from workbook.bench.measured_line import MeasuredLine
 from workbook.bench.measuring import measure_resonance
 from workbook.errors import InputError
 from workbook.plan.firings import firing, ground_of, layout_of
+from workbook.plan.marks import RUN
 from workbook.plan.patterns import HARDLY, planned
 from workbook.plan.results import SMALL_FRONT_TO_BACK_DB, SMALL_RDF_DB, Cost, PlanBand
 from workbook.plan.stages import Stages
-from workbook.plan.trimming import RUN, line_of, wanted_piece
+from workbook.plan.trimming import line_of, wanted_piece
 from workbook.tolerance.report import FaultReport
 from workbook.units import BoolArray, FloatArray, Frequency, Quantity
 
@@ -108,10 +109,14 @@ class AsBuilt:
             for label, lines in served.items()
         }
 
-    def report(self, direction: str, band: str) -> FaultReport:
-        """Return the direction on the band before and after the errors of the pieces, for the picture of both."""
-        late = self.late_deg(direction, band)
-        before = firing(self.plan, direction, band)
+    def report(self, direction: str, band: str, hertz: float | None = None) -> FaultReport:
+        """Return the direction on the band before and after the errors of the pieces, for the picture of both.
+
+        An exact frequency [Hz] takes the place of that of the band; how late a piece is [s] is that on the band.
+        """
+        usual = self.plan.band(band).frequency_hz
+        late = self.late_deg(direction, band) * (hertz or usual) / usual
+        before = firing(self.plan, direction, band, hertz)
         after = replace(before, weights=before.weights * np.exp(-1j * np.radians(late)))
         return FaultReport(before, after, Quantity(late, "degree"), Quantity(np.zeros(len(late)), "dB"))
 
@@ -166,7 +171,7 @@ def as_built(plan: Stages, readings: Mapping[str, Reading]) -> AsBuilt:
     plan
         The plan that was built.
     readings
-        What was measured, by piece: ``"A"``, ``"A 2"`` for the second piece of line A, ``"run 3"`` for the run of
+        What was measured, by piece: ``"A"``, ``"A2"`` for the second piece of line A, ``"run 3"`` for the run of
         element 3.
 
     Raises

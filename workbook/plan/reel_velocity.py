@@ -12,6 +12,7 @@ from workbook.bench.measured_line import MeasuredLine
 from workbook.errors import InputError
 from workbook.line.reel import calibrate_by_check_frequency
 from workbook.plan.cuts import design_cable
+from workbook.plan.marks import RUN, marks, piece_marks
 from workbook.plan.pieces import DelayLine, ElementRuns
 from workbook.plan.stages import Stages
 from workbook.units import Frequency, Quantity
@@ -109,14 +110,16 @@ def reel_velocity(plan: Stages, readings: Mapping[str, float]) -> ReelVelocity |
     plan
         The plan that the pieces were cut by.
     readings
-        Check frequencies [Hz] by line, far end open; element runs of the same cable under ``"run"``.
+        Check frequencies [Hz] by piece, far end open; those of element runs count where these are of the same cable.
     """
     design = plan.design
     made_of = design_cable(design, design.cables.delay_line)
-    pieces: dict[str, DelayLine | ElementRuns] = {line.label: line for line in plan.delay_lines}
+    pieces: dict[str, DelayLine | ElementRuns] = {
+        mark: plan.line(line) for mark, line in piece_marks(plan).items() if line != RUN
+    }
     if design.cables.element_run == design.cables.delay_line:
-        pieces["run"] = plan.element_runs
-    shares = np.array(list(_shares(plan, {pieces[n]: f for n, f in readings.items() if n in pieces})))
+        pieces |= dict.fromkeys(marks(RUN, plan.element_runs), plan.element_runs)
+    shares = np.array(list(_shares(plan, [(pieces[n], f) for n, f in readings.items() if n in pieces])))
     if len(shares) < 2 or np.ptp(shares) > ALIKE:
         return None
     share = float(shares.mean())
@@ -126,11 +129,11 @@ def reel_velocity(plan: Stages, readings: Mapping[str, float]) -> ReelVelocity |
     return ReelVelocity(made_of.name, share * assumed, assumed, design.cut_hertz, len(shares))
 
 
-def _shares(plan: Stages, readings: Mapping[DelayLine | ElementRuns, float]) -> Iterator[float]:
+def _shares(plan: Stages, readings: Sequence[tuple[DelayLine | ElementRuns, float]]) -> Iterator[float]:
     """Yield how many times as fast as assumed each first cut is."""
     design = plan.design
     made_of = design_cable(design, design.cables.delay_line)
-    for piece, hertz in readings.items():
+    for piece, hertz in readings:
         end = design.ends.delay_line if isinstance(piece, DelayLine) else design.ends.element_run
         good = piece.check.least_good_hz, piece.check.greatest_good_hz or np.inf
         if good[0] <= hertz <= good[1]:

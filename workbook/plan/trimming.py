@@ -1,6 +1,5 @@
 """Trimming the pieces of a plan: what each was measured to be, what to cut off, what one that is too short serves."""
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import combinations_with_replacement
@@ -15,13 +14,12 @@ from workbook.line.cable import Cable
 from workbook.line.lengths import check_frequency, length_from_check_frequency
 from workbook.plan.cuts import design_cable
 from workbook.plan.line_costs import LineCosts
+from workbook.plan.marks import RUN, in_short, piece_marks
 from workbook.plan.pieces import Check, DelayLine
 from workbook.plan.results import Cost
-from workbook.plan.stages import Stages
+from workbook.plan.stages import AnyPlan, Stages
 from workbook.units import Frequency, Quantity
 
-RUN = "run"
-"""How the element runs are named among the lines."""
 ANOTHER = 2.0
 """Times above or below the wanted check frequency at which a reading is taken for a slip."""
 
@@ -33,7 +31,7 @@ class PieceTrim:
     Attributes
     ----------
     name
-        As it was entered: a line such as ``"A"``, one of several such as ``"A 2"``, or a run such as ``"run 3"``.
+        As it was entered: a line such as ``"A"``, one of several such as ``"A2"``, or a run such as ``"run 3"``.
     line
         The line or ``"run"``.
     measured_hz
@@ -93,7 +91,7 @@ def trim_plan(plan: Stages, readings: Mapping[str, Frequency | Measured | Measur
     plan
         The plan that the pieces were cut by.
     readings
-        Check frequency with the far end open, or the measured line, by piece: a line's label, ``"A 2"`` for the second
+        Check frequency with the far end open, or the measured line, by piece: a line's label, ``"A2"`` for the second
         piece of line A, ``"run 3"`` for the third element run.
 
     Raises
@@ -105,30 +103,26 @@ def trim_plan(plan: Stages, readings: Mapping[str, Frequency | Measured | Measur
     return tuple(_trim(plan, costs, name, reading) for name, reading in readings.items())
 
 
-def piece_names(plan: Stages) -> tuple[str, ...]:
+def piece_names(plan: AnyPlan) -> tuple[str, ...]:
     """Return the name of every piece of a plan: lines, longest first, then the runs by element."""
-    found: list[str] = []
-    for line in plan.cut_order:
-        found += [line.label] if line.count == 1 else [f"{line.label} {n}" for n in range(1, line.count + 1)]
-    return (*found, *(f"{RUN} {n}" for n in range(1, plan.element_runs.count + 1)))
+    return tuple(piece_marks(plan))
 
 
-def line_of(plan: Stages, name: str) -> str:
-    """Return the line of a piece's name, or ``"run"``.
+def line_of(plan: AnyPlan, name: str) -> str:
+    """Return the line of a piece's name, or ``"run"``; a line's own label does for any of its pieces.
 
     Raises
     ------
     InputError
         When the plan has no such piece.
     """
-    kinds = {line.label: line.count for line in plan.delay_lines} | {RUN: plan.element_runs.count}
-    found = re.fullmatch(r"(.+?)(?: (\d{1,3}))?", name) if isinstance(name, str) else None
-    if found is None or found[1] not in kinds:
-        raise InputError(f"there is no piece {shown(name)}", where="piece", remedy=f"there are {', '.join(kinds)}")
-    number = int(found[2] or 1)
-    if not 1 <= number <= kinds[found[1]]:
-        raise InputError(f"there are {kinds[found[1]]} pieces of {found[1]}", where=name, remedy="check the number")
-    return found[1]
+    known = piece_marks(plan)
+    known |= {line.label: line.label for line in plan.delay_lines} | {RUN: RUN}
+    # "A 2" is read like "A2"
+    written = name if name in known or not isinstance(name, str) else name.replace(" ", "")
+    if not isinstance(name, str) or written not in known:
+        raise InputError(f"there is no piece {shown(name)}", where="piece", remedy=f"there are {in_short(known)}")
+    return known[written]
 
 
 def wanted_piece(plan: Stages, line: str) -> WantedPiece:

@@ -18,6 +18,7 @@ from workbook.glossary import terms_in
 from workbook.line.catalogue import cable
 from workbook.plan.direction_check import expected_levels
 from workbook.plan.firings import ground_of, layout_of
+from workbook.plan.marks import Part, in_short, marks
 from workbook.plan.pieces import Check, DelayLine, ElementRuns
 from workbook.plan.plan import Plan
 from workbook.plan.tolerances import held
@@ -134,20 +135,18 @@ def pieces(plan: Plan) -> tuple[Piece, ...]:
     return tuple(piece for name, _, part in cuts.parts(plan) for piece in _pieces(plan, name, part))
 
 
-def _pieces(plan: Plan, name: str, part: cuts.Part) -> Iterator[Piece]:
-    for number in range(1, part.count + 1):
+def _pieces(plan: Plan, name: str, part: Part) -> Iterator[Piece]:
+    for number, mark in enumerate(marks(name, part)):
         line = polarity = None
         if isinstance(part, DelayLine):
-            mark = cuts.piece_name(name, part) if part.count == 1 else f"{name}{number}"
             if plan.hub_kind.sums_first and part.count == 2:
-                # one behind the straight port and one behind the reversed: named as these ports are
-                mark, polarity = (name, 1) if number == 1 else (f"{name}-", -1)
+                # one behind the straight port and one behind the reversed
+                polarity = 1 - 2 * number
             kind = "delay line" if part.from_ is None else "ladder piece"
             what, line = f"{kind}, {part.delay_s * 1e9:.3f} ns", part.label
         elif isinstance(part, ElementRuns):
-            mark, what = f"{name} {number}", "element to hub"
+            what = "element to hub"
         else:
-            mark = name if part.count == 1 else f"{name}-{number}"
             what = f"matching section, {part.electrical_length_deg:.1f} deg"
         yield Piece(mark, part.cable, what, part.first_cut_m, part.length_to_cut_m, part.check, line, polarity)
 
@@ -161,9 +160,7 @@ def alike(plan: Plan) -> tuple[Alike, ...]:
 
 
 def _together(same: tuple[Piece, ...]) -> Alike:
-    marks = [piece.mark for piece in same]
-    short = f"{marks[0]} to {marks[-1].split()[-1]}" if marks[0] == f"{cuts.RUNS} 1" else ", ".join(marks)
-    return Alike(marks[0] if len(marks) == 1 else short, len(marks), same[0])
+    return Alike(in_short(piece.mark for piece in same), len(same), same[0])
 
 
 def uses(plan: Plan, label: str | None, polarity: int | None = None) -> tuple[str, ...]:

@@ -4,18 +4,16 @@ from types import MappingProxyType
 
 from workbook.formatting import FOOT, LengthUnits, rounded
 from workbook.plan.line_costs import LineCosts
-from workbook.plan.pieces import Check, DelayLine, ElementRuns, MatchSection
+from workbook.plan.marks import RUN, Part, in_short, marks, section_name
+from workbook.plan.pieces import Check, DelayLine, MatchSection
 from workbook.plan.results import Cost
 from workbook.plan.stages import AnyPlan
 from workbook.tables.answer import AnswerLine, Figure
 from workbook.tables.costs import cost_cell
 from workbook.tables.table import Table
 
-Part = DelayLine | MatchSection | ElementRuns
 COSTS = "costs RDF, F/B dB"
 """Heading of what the error to the left of it costs."""
-RUNS = "run"
-"""How the equal element runs are named among the lines."""
 
 
 def mhz(hertz: float) -> str:
@@ -54,7 +52,7 @@ def cut_list(plan: AnyPlan) -> Table:
     """Return what to cut, longest first over lines and runs alike; check frequencies with the far end open."""
     rows = [
         (
-            piece_name(name, piece),
+            in_short(marks(name, piece)),
             str(piece.count),
             piece.cable,
             delay,
@@ -80,13 +78,19 @@ def cut_list(plan: AnyPlan) -> Table:
     return Table(f"{plan.name}: cut list, longest first", headings, tuple(rows))
 
 
+def line_count(plan: AnyPlan) -> str:
+    """Write how many different delay lines there are, and how many pieces where these are more."""
+    lines, pieces = len(plan.delay_lines), sum(line.count for line in plan.delay_lines)
+    return str(lines) if pieces == lines else f"{lines} ({pieces} pieces)"
+
+
 def cut_answer(plan: AnyPlan) -> AnswerLine:
     """Return how many lines are cut from how much cable, the longest first cut, the runs, and the accepted error."""
     lines, runs, units = plan.delay_lines, plan.element_runs, plan.units
     metres = sum(line.count * line.first_cut_m for line in lines)
     longest = (Figure("longest first cut", units.text(max(line.first_cut_m for line in lines))),) if lines else ()
     figures = (
-        Figure("delay lines", str(sum(line.count for line in lines))),
+        Figure("delay lines", line_count(plan)),
         Figure("their cable", units.about(metres)),
         *longest,
         Figure("element runs", f"{runs.count} × {units.text(runs.first_cut_m)}"),
@@ -96,16 +100,9 @@ def cut_answer(plan: AnyPlan) -> AnswerLine:
     return AnswerLine(f"{plan.name}, cut for {plan.cut_band} at {megahertz:.7g} MHz", figures)
 
 
-def section_name(number: int) -> str:
-    """Return how a line of the way to the receiver is called, counted from the hub."""
-    return f"match {number}"
-
-
 def piece_name(name: str, piece: Part) -> str:
-    """Return how a piece is called where the letters of a ladder also name its taps: from one to the next."""
-    if isinstance(piece, DelayLine) and piece.from_ is not None:
-        return f"{piece.from_} to {piece.to or 'end'}"
-    return name
+    """Return how all pieces of a line are called; in a ladder, whose letters name taps, from one to the next."""
+    return marks(name, piece)[0] if isinstance(piece, DelayLine) and piece.from_ is not None else name
 
 
 def parts(plan: AnyPlan) -> list[tuple[str, str, Part]]:
@@ -114,7 +111,7 @@ def parts(plan: AnyPlan) -> list[tuple[str, str, Part]]:
     if plan.match:
         named += [(section_name(number), part) for number, part in enumerate(plan.match.sections, 1)]
     found: list[tuple[str, str, Part]] = [(name, f"{part.delay_s * 1e9:.3f}", part) for name, part in named]
-    found.append((RUNS, "equal", plan.element_runs))
+    found.append((RUN, "equal", plan.element_runs))
     return sorted(found, key=lambda part: -part[2].first_cut_m)
 
 
@@ -242,6 +239,7 @@ def spreadsheet(plan: AnyPlan) -> Table:
         "resistance_at_check_ohm",
         "loop_resistance_ohm",
         "measured_check_hz",
+        "marks",
     )
     rows = tuple(
         (
@@ -259,6 +257,7 @@ def spreadsheet(plan: AnyPlan) -> Table:
             f"{piece.check.resistance_ohm:.3f}",
             f"{piece.loop_resistance_ohm:.4f}",
             "",
+            in_short(marks(name, piece)),
         )
         for name, delay, piece in parts(plan)
     )

@@ -4,8 +4,11 @@ from workbook.chain.cable_comparison import CableComparison, CableRow, Recommend
 from workbook.formatting import LengthUnits, rounded
 from workbook.plan.reception import PlanFeed, Reception
 from workbook.tables.answer import AnswerLine, Figure
-from workbook.tables.receive import UNKNOWN, decibels, feed_sentence, megahertz
+from workbook.tables.receive import UNKNOWN, decibels, feed_sentence, megahertz, noise_cost_db
 from workbook.tables.table import Table
+
+NOISE_MATTERS_DB = 0.05
+"""Change of the noise floor [dB] below which it does not matter, as for RDF (common practice, no published source)."""
 
 
 def cable_table(comparison: CableComparison, units: LengthUnits = LengthUnits.BOTH) -> Table:
@@ -48,7 +51,11 @@ def _cable_cells(row: CableRow, units: LengthUnits) -> tuple[str, ...]:
 
 def burial_sentences(comparison: CableComparison) -> tuple[str, ...]:
     """Return which cables exist in a version for burial, and which losses are estimates."""
-    buried = (f"{row.cable.name}: {text}." for row in comparison.rows for text in row.burial)
+    said = dict[str, list[str]]()
+    for row in comparison.rows:
+        for text in row.burial:
+            said.setdefault(text, []).append(row.cable.name)
+    buried = (f"{', '.join(names)}: {text}." for text, names in said.items())
     estimated = (
         f"{row.cable.name}: loss below {megahertz(row.estimated_below)} MHz is an estimate."
         for row in comparison.rows
@@ -90,9 +97,12 @@ def _choice(found: Recommendation, wanted: str) -> list[str]:
             f"{decibels(found.runner_up.least_margin.margin, 1, '+')} dB."
         )
     if found.next_better is not None and found.gain is not None and found.gain_per_cost is not None:
+        better = found.next_better.least_margin.margin
+        falls = noise_cost_db(float(margin.margin.m_as("dB"))) - noise_cost_db(float(better.m_as("dB")))
+        gained = f"lowers the noise floor by {falls:.2f} dB" if falls >= NOISE_MATTERS_DB else "does not matter"
         said.append(
             f"The next better one, {found.next_better.cable.name}, buys {decibels(found.gain)} dB of margin more, "
-            f"{found.gain_per_cost:.3g} dB per unit of money."
+            f"{found.gain_per_cost:.3g} dB per unit of money; that {gained}."
         )
     return said
 

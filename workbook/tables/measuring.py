@@ -7,10 +7,11 @@ from workbook.bench.measured_line import MeasuredLine
 from workbook.bench.uniform_line import FEWEST
 from workbook.errors import InputError
 from workbook.formatting import LengthUnits, rounded
+from workbook.plan.marks import RUN
 from workbook.plan.stages import AnyPlan
-from workbook.plan.trimming import PieceTrim
+from workbook.plan.trimming import PieceTrim, line_of
 from workbook.tables.answer import AnswerLine, Figure
-from workbook.tables.cuts import RUNS, mhz
+from workbook.tables.cuts import mhz
 from workbook.tables.table import Table
 from workbook.tables.trimming import verdict
 from workbook.units import Frequency
@@ -26,8 +27,8 @@ APART = 0.03
 def trim_answer(plan: AnyPlan, name: str, trim: PieceTrim | None) -> AnswerLine:
     """Return the verdict on a piece with the figures that a builder decides by, or what to expect of it."""
     if trim is None:
-        runs = name.partition(" ")[0] == RUNS
-        check = plan.element_runs.check if runs else plan.line(name.partition(" ")[0]).check
+        line = line_of(plan, name)
+        check = plan.element_runs.check if line == RUN else plan.line(line).check
         figures = (
             Figure("verdict", "not measured yet"),
             Figure("check, first cut", mhz(check.first_cut_frequency_hz), "MHz"),

@@ -11,6 +11,7 @@ from workbook.plan.patterns import HARDLY
 from workbook.plan.results import DirectionBand, PatternNull
 from workbook.plan.stages import AnyPlan
 from workbook.tables.answer import AnswerLine, Figure
+from workbook.tables.cuts import line_count
 from workbook.tables.table import Table, gathered
 
 MOST_NULLS = 6
@@ -52,14 +53,13 @@ def _figures(band: DirectionBand) -> tuple[str, ...]:
 def pattern_answer(plan: AnyPlan, direction: str, band: str) -> AnswerLine:
     """Return what a builder decides by: figures of a direction on a band, and the delay lines of all directions."""
     found = next(one for one in plan.direction(direction).bands if one.name == band)
-    pieces = sum(line.count for line in plan.delay_lines)
     metres = sum(line.count * line.first_cut_m for line in plan.delay_lines)
     figures = (
         Figure("RDF", figure(found.rdf_db, 2), "dB"),
         Figure("front-to-back", front_to_back(found.rdf_db, found.front_to_back_db), "dB"),
         Figure("signal gain", figure(found.signal_gain_db), "dB"),
         Figure("white-noise gain", figure(found.white_noise_gain_db), "dB"),
-        Figure("delay lines", str(pieces)),
+        Figure("delay lines", line_count(plan)),
         Figure("their cable", plan.units.about(metres)),
     )
     megahertz = plan.band(band).frequency_hz / 1e6

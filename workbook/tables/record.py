@@ -1,29 +1,34 @@
 """The record of measurements beside the plan, and season against season."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from workbook.bench.record import Measurement, Movement, latest, movements
+from workbook.errors import InputError
 from workbook.formatting import rounded
+from workbook.plan.marks import RUN
 from workbook.plan.stages import AnyPlan
-from workbook.tables.cuts import RUNS, mhz
+from workbook.plan.trimming import line_of
+from workbook.tables.cuts import mhz
 from workbook.tables.table import Table
 
 
 def measured_table(plan: AnyPlan, record: Sequence[Measurement]) -> Table:
     """Return the latest check frequency of every measured piece beside what the plan wants."""
-    wanted = {line.label: line.check.frequency_hz for line in plan.delay_lines}
-    wanted[RUNS] = plan.element_runs.check.frequency_hz
     rows = tuple(
-        (one.piece, _wanted(wanted, one.piece), _value(one), one.date.isoformat(), one.instrument or "-")
+        (one.piece, _wanted(plan, one.piece), _value(one), one.date.isoformat(), one.instrument or "-")
         for one in latest(record)
     )
     headings = ("piece", "check MHz, planned", "check MHz, measured", "date", "instrument")
     return Table("Measured pieces", headings, rows)
 
 
-def _wanted(wanted: Mapping[str, float], piece: str) -> str:
-    found = wanted.get(piece) or wanted.get(piece.rpartition(" ")[0])
-    return "-" if found is None else mhz(found)
+def _wanted(plan: AnyPlan, piece: str) -> str:
+    """Write what the plan wants of a piece; the record also keeps what earlier plans had."""
+    try:
+        line = line_of(plan, piece)
+    except InputError:
+        return "-"
+    return mhz((plan.element_runs if line == RUN else plan.line(line)).check.frequency_hz)
 
 
 def _value(one: Measurement) -> str:

@@ -1,6 +1,7 @@
 """The cutting plan of reels: the order of the cuts, what each reel gives, and whether a better plan can exist."""
 
 from workbook.formatting import LengthUnits, rounded
+from workbook.plan.marks import in_short, reel_mark
 from workbook.plan.reels import ReelPlan
 from workbook.plan.results import Total
 from workbook.tables.answer import AnswerLine, Figure
@@ -10,7 +11,7 @@ from workbook.tables.table import Table
 def cutting_table(plans: tuple[ReelPlan, ...], units: LengthUnits = LengthUnits.BOTH) -> Table:
     """Return the cuts in order: reel, place along it, label and length; `csv()` of it is the list to take along."""
     rows = tuple(
-        (plan.cable, reel.reel, str(number), cut.piece, units.text(cut.length_m), units.text(cut.end_m))
+        (plan.cable, reel.reel, str(number), reel_mark(cut.piece), units.text(cut.length_m), units.text(cut.end_m))
         for plan in plans
         for reel in plan.reels
         for number, cut in enumerate(reel.cuts, 1)
@@ -27,7 +28,7 @@ def reel_table(plans: tuple[ReelPlan, ...], units: LengthUnits = LengthUnits.BOT
             plan.cable,
             units.text(reel.length_m),
             "" if reel.velocity_factor is None else rounded(reel.velocity_factor, 4),
-            _in_short(tuple(cut.piece for cut in reel.cuts)),
+            in_short(reel_mark(cut.piece) for cut in reel.cuts),
             units.text(reel.left_m),
         )
         for plan in plans
@@ -35,28 +36,6 @@ def reel_table(plans: tuple[ReelPlan, ...], units: LengthUnits = LengthUnits.BOT
     )
     headings = ("reel", "cable", "length", "velocity factor measured", "pieces in the order of cutting", "left")
     return Table("Cutting plan of the reels in stock", headings, rows)
-
-
-def _in_short(names: tuple[str, ...]) -> str:
-    """Write names like "run, 1" and "run, 2" together.
-
-    Examples
-    --------
-    >>> _in_short(("line B", "element run, 1", "element run, 2", "element run, 3", "line A"))
-    'line B; element run 1 to 3; line A'
-    """
-    groups: list[tuple[str, list[str]]] = []
-    for name in names:
-        what, _, number = name.partition(", ")
-        if groups and number and groups[-1][0] == what and groups[-1][1]:
-            groups[-1][1].append(number)
-        else:
-            groups.append((what, [number] if number else []))
-    return "; ".join(f"{what} {_span(numbers)}".strip() for what, numbers in groups)
-
-
-def _span(numbers: list[str]) -> str:
-    return numbers[0] + (f" to {numbers[-1]}" if len(numbers) > 1 else "") if numbers else ""
 
 
 def cutting_sentences(plans: tuple[ReelPlan, ...], units: LengthUnits = LengthUnits.BOTH) -> tuple[str, ...]:

@@ -4,8 +4,9 @@ import html
 from collections.abc import Collection, Iterable, Iterator
 
 from workbook.plan.designs import Design
+from workbook.plan.marks import in_short, marks, piece_marks
 from workbook.plan.plan import Plan
-from workbook.tables.cuts import RUNS
+from workbook.tables.cuts import line_count
 from workbook.worksheets import Worksheet
 
 
@@ -19,9 +20,9 @@ def design_facts(design: Design, plan: Plan | None) -> Iterator[tuple[str, str]]
     yield "directions", ", ".join(direction.name for direction in content.directions)
     yield "phasing rule", content.phasing.rule
     if plan is not None:
-        labels = ", ".join(line.label for line in plan.delay_lines)
-        length = plan.units.text(sum(line.length_m for line in plan.delay_lines))
-        yield "delay lines", f"{len(plan.delay_lines)}: {labels}; together {length}" if labels else "none"
+        names = in_short(mark for line in plan.delay_lines for mark in marks(line.label, line))
+        length = plan.units.text(sum(line.count * line.length_m for line in plan.delay_lines))
+        yield "delay lines", f"{line_count(plan)}: {names}; together {length}" if names else "none"
         yield "element runs", f"{plan.element_runs.count} of {plan.units.text(plan.element_runs.length_m)}"
 
 
@@ -34,7 +35,7 @@ def facts_list(facts: Iterable[tuple[str, str]]) -> str:
 def open_points(design: Design, plan: Plan, readings: Collection[str]) -> Iterator[str]:
     """Yield what is still open: warnings of the plan, cables and pieces without a measurement.
 
-    `readings` are the labels of the pieces that have one.
+    `readings` are the names of the pieces that have one.
     """
     yield from plan.warnings
     content = design.content
@@ -44,12 +45,9 @@ def open_points(design: Design, plan: Plan, readings: Collection[str]) -> Iterat
                 f"No measured velocity factor for {cable}: measure your reel (worksheet 04) before matched lines are "
                 "cut."
             )
-    labels = [line.label for line in plan.cut_order]
-    lines = [label for label in labels if label not in readings]
-    waiting = [f"line{'s' if lines[1:] else ''} {', '.join(lines)}"] if lines else []
-    waiting += [] if RUNS in readings else ["the element runs"]
+    waiting = [name for name in piece_marks(plan) if name not in readings]
     if waiting:
-        yield f"No check frequency measured yet for {' and '.join(waiting)}: worksheet 03 takes the readings."
+        yield f"No check frequency measured yet for {in_short(waiting)}: worksheet 03 takes the readings."
 
 
 def worksheet_list(worksheets: Iterable[Worksheet]) -> str:

@@ -3,6 +3,7 @@
 import numpy as np
 
 from workbook.formatting import bearing_text, rounded
+from workbook.plan.marks import used_marks
 from workbook.plan.results import Feed, PlanDirection
 from workbook.plan.stages import AnyPlan
 from workbook.plan.taps import tap_delays
@@ -27,7 +28,7 @@ def _direction_table(plan: AnyPlan, first: int) -> Table:
             one.name,
             f"{one.azimuth_deg:g}",
             *(() if east is None else (bearing_text(one.azimuth_deg - east),)),
-            *(port_name(feed) for feed in one.elements[some]),
+            *lid_names(plan, one)[some],
         )
         for one in plan.directions
     )
@@ -42,15 +43,17 @@ def _line_text(line: str | None, polarity: int) -> str:
 
 def delay_table(plan: AnyPlan, direction: str) -> Table:
     """Return the delay of every element in one direction, longest first, in time and in degrees on every band."""
-    feeds = sorted(plan.direction(direction).elements, key=lambda feed: (-(feed.delay_s or 0.0), feed.number))
+    one = plan.direction(direction)
+    pairs = zip(one.elements, used_marks(plan, one), strict=True)
+    longest_first = sorted(pairs, key=lambda pair: (-(pair[0].delay_s or 0.0), pair[0].number))
     rows = tuple(
         (
             str(feed.number),
-            _line_text(feed.line, feed.polarity),
+            _line_text(piece, feed.polarity),
             "off" if feed.delay_s is None else f"{feed.delay_s * 1e9:.3f}",
             *("off" if feed.delay_s is None else f"{360 * b.frequency_hz * feed.delay_s:.2f}" for b in plan.bands),
         )
-        for feed in feeds
+        for feed, piece in longest_first
     )
     headings = ("element", "line", "delay ns", *(f"lag on {band.name} deg" for band in plan.bands))
     return Table(f"Delays, beam {direction}", headings, rows)
@@ -64,8 +67,8 @@ def switch_tables(plan: AnyPlan) -> tuple[Table, ...]:
 def _switch_table(plan: AnyPlan, one: PlanDirection) -> Table:
     attenuated = any(0 < feed.amplitude < 0.9995 for feed in one.elements)
     rows = []
-    for feed, port in zip(one.elements, port_names(plan, one), strict=True):
-        line = feed.line or ("direct" if feed.polarity else "none")
+    for feed, port, piece in zip(one.elements, port_names(plan, one), used_marks(plan, one), strict=True):
+        line = piece or ("direct" if feed.polarity else "none")
         delay = "off" if feed.delay_s is None else f"{feed.delay_s * 1e9:.3f}"
         row = (str(feed.number), f"run {feed.number}", port, line, delay, SIGNS[feed.polarity])
         rows.append((*row, _attenuator(feed)) if attenuated else row)
@@ -95,14 +98,16 @@ def _attenuator(feed: Feed) -> str:
 
 
 def port_names(plan: AnyPlan, one: PlanDirection) -> list[str]:
-    """Name the hub's port for every element: by its line, numbered where each element has a piece of its own."""
-    used: dict[str, int] = {}
+    """Name the hub's port for every element by the piece of line behind it, 0 for none; minus: a reversed port.
+
+    Where each element has a piece of its own, a port is not reversed, and those without line are numbered too.
+    """
+    numbers_ports, direct = plan.hub_kind.numbers_ports, 0
     names = []
-    for feed in one.elements:
-        port = (feed.line or "0") if feed.polarity else "none"
-        used[port] = used.get(port, 0) + 1
-        own = plan.hub_kind.numbers_ports and feed.polarity
-        names.append(f"{port}{used[port]}" if own else port + ("-" if feed.polarity < 0 else ""))
+    for feed, piece in zip(one.elements, used_marks(plan, one), strict=True):
+        direct += piece is None and feed.polarity != 0
+        sign = "-" if feed.polarity < 0 and not numbers_ports else ""
+        names.append((piece or (f"0{direct}" if numbers_ports else "0")) + sign if feed.polarity else "none")
     return names
 
 
@@ -159,14 +164,13 @@ def _moves(seconds: float | None, hertz: float) -> tuple[str, str]:
 def lid_table(plan: AnyPlan) -> Table:
     """Return all switch positions in one table for the lid of the hub's box: line and polarity of every element."""
     headings = ("position", "deg true", *(str(element.number) for element in plan.elements))
-    rows = tuple(
-        (one.name, f"{one.azimuth_deg:g}", *(port_name(feed) for feed in one.elements)) for one in plan.directions
-    )
+    rows = tuple((one.name, f"{one.azimuth_deg:g}", *lid_names(plan, one)) for one in plan.directions)
     return Table(f"{plan.name}: line of each element, by switch position ({LID_WORDS})", headings, rows)
 
 
-def port_name(feed: Feed) -> str:
-    """Return what the lid says of one element in one switch position: its line and polarity."""
-    if not feed.polarity:
-        return "off"
-    return (feed.line or "0") + ("-" if feed.polarity < 0 else "")
+def lid_names(plan: AnyPlan, one: PlanDirection) -> list[str]:
+    """Return what the lid says of every element in one switch position: its piece of line, and whether reversed."""
+    return [
+        (piece or "0") + ("-" if feed.polarity < 0 else "") if feed.polarity else "off"
+        for feed, piece in zip(one.elements, used_marks(plan, one), strict=True)
+    ]
