@@ -9,6 +9,7 @@ from sheets import settle
 from workbook.design import phasing
 from workbook.panels import plan_panel
 from workbook.panels.pattern import PICTURES, PatternPanel
+from workbook.panels.plan_panel import OLD
 
 RING = "heron-fen-ring.toml"
 ABOVE, SIDE = 1, 2
@@ -369,7 +370,7 @@ def test_a_moved_slider_continues_the_last_answer_until_the_search_is_made(panel
 def test_the_answer_of_an_outdated_search_is_dropped(panel, held_search):
     control(panel, "rule.lines").value = 1
     assert "when the controls rest" in said(panel.status) or "Searching" in said(panel.status)
-    assert "those of the previous settings" in said(panel.old)
+    assert "Figures of the last plan" in said(panel.old)
     assert panel.save.disabled
     use_now = control(panel, "rule.rule")
     use_now.value = "aligned"
@@ -380,6 +381,28 @@ def test_the_answer_of_an_outdated_search_is_dropped(panel, held_search):
     assert plan.rule == "aligned"
     assert not refusal(panel)
     assert not panel.save.disabled
+
+
+def test_a_direction_added_during_a_search_is_listed_at_once_and_only_once(panel, held_search):
+    control(panel, "rule.lines").value = 1  # a search that is held back
+    before, answer = list(panel.design_controls.direction.options), panel.answer.value
+    panel.directions.add.click()
+    panel.directions.add.click()
+    (added,) = set(panel.design_controls.direction.options) - set(before)
+    assert panel.design_controls.direction.value == added == panel.directions.name.value
+    assert panel.directions.add.disabled
+    assert "is added" in said(panel.status) or "Searching" in said(panel.status)
+    # the figures of the plan before stay, said to be old and shown in grey
+    assert panel.answer.value == answer
+    assert "Figures of the last plan" in said(panel.old)
+    assert OLD in panel.old._dom_classes
+    held_search.set()
+    settle()
+    assert added in panel.answer.value
+    assert said(panel.old) == ""
+    assert OLD not in panel.old._dom_classes
+    assert not panel.directions.add.disabled
+    assert [one.name for one in panel.plan.directions] == [*before, added]
 
 
 def test_a_search_in_the_background_that_is_refused_is_answered(panel):

@@ -101,6 +101,13 @@ class DesignPanel(ABC, Generic[C]):
         for box in old:
             controls.close(box)
 
+    def ready(self) -> bool:
+        """Return whether the design that is shown is worked out; not while a search for it runs."""
+        return True
+
+    def show_design(self) -> None:
+        """Show what is known of the design before it is worked out, such as which directions it has."""
+
     def mark_old(self) -> None:
         """Say that what is shown is from before, since what the controls say is refused."""
 
@@ -161,7 +168,9 @@ class DesignPanel(ABC, Generic[C]):
         """Show what is worked out already as it is now viewed."""
         with self._one_at_a_time:
             if not self._taking:
-                self.draw_view()
+                self.show_design()
+                if self.ready():
+                    self.draw_view()
 
     def edit(self, change: Callable[[Design], Design], done: str) -> bool:
         """Change what no slider holds, such as a direction; return whether it could be, not saved yet."""
@@ -196,10 +205,14 @@ class DesignPanel(ABC, Generic[C]):
         self.shown = shown
 
     def _present(self) -> None:
-        shown, self.save.disabled = self.shown, False
+        shown, self.save.disabled = self.shown, not self.ready()
         text, kind = self.standing(shown)
         self.where.value = controls.tables(controls.sentence(f"{shown.path}: {text}", kind))
-        self.draw()
+        self.show_design()
+        if self.ready():
+            self.draw()
+        else:
+            self.mark_old()
 
     def _pick(self, name: str | None) -> None:
         """Load a design chosen from the list; where it cannot be shown, the list goes back to what is."""
@@ -235,11 +248,11 @@ class DesignPanel(ABC, Generic[C]):
             return True
 
     def _take(self, design: Design, saved: bool) -> None:
-        """Start from a design with fresh controls; one saved just now is viewed as before."""
+        """Start from a design with fresh controls; one saved or edited just now is viewed as before."""
         self.units.follow(design.content.units)
         old, fresh = getattr(self, "design_controls", None), self.make_controls(design)
         try:
-            self._work_out(fresh, moved=False)
+            self._work_out(fresh, moved=saved)
         except InputError:
             fresh.close()
             raise

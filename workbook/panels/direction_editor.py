@@ -37,12 +37,12 @@ class DirectionEditor:
         """The controls under their heading."""
         return Group("Directions", (self.name, self.heading, controls.row(self.add, self.remove)))
 
-    def show(self, design: Design, name: str) -> None:
-        """Show a direction of a design."""
+    def show(self, design: Design, name: str, waits: bool) -> None:
+        """Show a direction of a design; while one that was added waits for its search no further one is added."""
         self._directions, self._shown, self._writing = tuple(design.content.directions), name, True
         found = next(one for one in self._directions if one.name == name)
         self.name.value, self.heading.value = name, f"{_degrees(found):.8g}"
-        self.remove.disabled = len(self._directions) == 1
+        self.remove.disabled, self.add.disabled = len(self._directions) == 1, waits
         self._writing = False
 
     def _renamed(self) -> None:
@@ -56,6 +56,8 @@ class DirectionEditor:
             self._edit(partial(aim_direction, name=name, azimuth=heading), name, f"{name} points to {heading} now")
 
     def _added(self) -> None:
+        if self.add.disabled:  # pressed again before the browser knew
+            return
         heading = _widest_gap([_degrees(one) for one in self._directions])
         name, number = f"{heading:g} deg", 2
         while name in [one.name for one in self._directions]:

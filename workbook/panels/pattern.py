@@ -147,6 +147,12 @@ class PatternPanel(PlanPanel[PatternControls]):
         """Return whether anything is shown yet."""
         return bool(self.page.value)
 
+    def show_design(self) -> None:
+        """Show the chosen direction with its name and heading, before any plan knows it."""
+        planned = {one.name for one in self.plan.directions}
+        waits = not self.ready() and any(one.name not in planned for one in self.shown.content.directions)
+        self.directions.show(self.shown, self.design_controls.direction.value, waits)
+
     def draw(self) -> None:
         """Show the plan, in the order of how soon each part is ready, since the browser shows each as it comes."""
         direction, band = self.design_controls.direction.value, self.design_controls.band.value
@@ -157,7 +163,6 @@ class PatternPanel(PlanPanel[PatternControls]):
         except InputError as error:
             self.mark_old(str(error))
             return
-        self.directions.show(self.shown, direction)
         self.mark_current(DROPPED if self.design_controls.rule.drops_entries else "")
         self.answer.show(answer)
         self.from_above.describes = f"Pattern from above, {state_of(self.plan, direction, band)}"

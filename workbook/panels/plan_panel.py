@@ -26,6 +26,10 @@ PROVISIONAL = (
     "rest."
 )
 
+SEARCHING = "Figures of the last plan; the search for the present settings is running."
+OLD = "old-figures"
+"""Class of the sentence that makes the lab show figures, pictures and tables in grey."""
+
 
 class SearchStopped(Exception):
     """A search was needed where none can be waited for, or its answer is no longer wanted."""
@@ -59,8 +63,8 @@ class BackgroundSearch:
 class PlanPanel(DesignPanel[C], Generic[C]):
     """A panel that holds the plan of its design.
 
-    A design that is loaded waits for its search. A moved control never does: what the last search found is continued,
-    marked as provisional, until a thread has made the search.
+    A design that is loaded waits for its search. A moved control or an edited direction never does: what the last
+    search found is continued, marked as provisional, or stays in sight in grey, until a thread has made the search.
     """
 
     parts: ClassVar[tuple[str, ...]]
@@ -70,6 +74,7 @@ class PlanPanel(DesignPanel[C], Generic[C]):
     def __init__(self, folder: Path) -> None:
         super().__init__(folder)
         self.old = controls.page("old")
+        self._waiting = False
         self._search = BackgroundSearch()
 
     @abstractmethod
@@ -77,42 +82,61 @@ class PlanPanel(DesignPanel[C], Generic[C]):
         """Return whether anything is shown yet."""
 
     def work_out(self, design: Design, moved: bool) -> None:
-        """Compute what is shown; `SearchStopped` where a moved control requires a search, and nothing is continued."""
-        if moved:
-            before = self.plan.searched if hasattr(self, "plan") else ()
-            self.plan = design.stages(_stop, before).computed(*self.parts)
-        else:
+        """Compute what is shown; where a moved control requires a search, and nothing is continued, wait for it."""
+        if not moved:
             self.plan = design.stages(self._reporting(design)).computed(*self.parts)
+        else:
+            before = self.plan.searched if hasattr(self, "plan") else ()
+            try:
+                self.plan = design.stages(_stop, before).computed(*self.parts)
+            except SearchStopped:
+                self._waiting = True
+                return
+        self._waiting = False
+
+    def ready(self) -> bool:
+        """Return whether the plan is that of the design which is shown, and not of the one before."""
+        return not self._waiting
 
     def show(self) -> None:
         """Show what the controls say at once as far as it needs no search, and search when they rest."""
         with self._one_at_a_time:
             self._search.stop()
             try:
-                super().show()
-                if self.save.disabled or not self.plan.provisional:
-                    return
-            except SearchStopped:
-                self.mark_old()
-                self.save.disabled = True
+                self._work_out(self.design_controls, moved=True)
+            except InputError as error:
+                self.refuse(error)
+                return
+            self.present_moved()
+            if self._waiting:
                 self.say("The search begins when the controls rest.", "todo")
+            self._search_later()
+
+    def _search_later(self) -> None:
+        """Search when the controls rest, if what they say needs it."""
+        if self._waiting or (not self.save.disabled and self.plan.provisional):
             held = self.design_controls
             self._search.start(partial(self._search_and_show, held.design.changed(held.changes())))
 
     def mark_old(self, why: str = "") -> None:
         """Say above pictures and tables that they are old, and why if it is not said elsewhere."""
-        said = (controls.sentence(why, "refused"), controls.sentence(PREVIOUS, "todo") if self.has_results() else "")
-        self.old.value = controls.tables(*said)
+        shown = self.has_results()
+        note = (SEARCHING if self._waiting else PREVIOUS) if shown else ""
+        self.old.value = controls.tables(controls.sentence(why, "refused"), controls.sentence(note, "todo"))
+        if shown:
+            self.old.add_class(OLD)
 
     def mark_current(self, note: str = "") -> None:
         """Say above pictures and tables whether they are provisional, and what else to know; not after a refusal."""
         if not self.save.disabled:
+            self.old.remove_class(OLD)
             said = (PROVISIONAL if self.plan.provisional else "", note)
             self.old.value = controls.tables(*(controls.sentence(text, "todo") for text in said)) if any(said) else ""
 
     def _take(self, design: Design, saved: bool) -> None:
         super()._take(design, saved)
         self._search.stop()
+        self._search_later()
 
     def _search_and_show(self, design: Design, stopped: threading.Event) -> None:
         """Search for a design and show its plan, unless a control is moved meanwhile."""
