@@ -257,6 +257,7 @@ MOVES: dict[str, tuple[Move, ...]] = {
         move("picture", "distance", 0, tables=False),
         move("direction", "south", 0, tables=False, picture="pattern as built"),
         move("band", "80 m"),
+        move("band-frequency", "1.81"),
         move("azimuth", "100"),
         move("levels", "north: -1, -1, -1, -1, -1, -1, 0, -1"),
     ),

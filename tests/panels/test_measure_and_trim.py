@@ -2,13 +2,15 @@
 
 import datetime
 import pickle
+import re
 
 import pytest
 from sheets import files
 
 from workbook.bench.record import read_record, record_path
 from workbook.files import demo, shipped
-from workbook.panels.measure_and_trim import DISTANCE, PATTERN, PRACTICE, MeasureAndTrimPanel
+from workbook.formatting import LengthUnits
+from workbook.panels.measure_and_trim import DISTANCE, LEVELS, PATTERN, PRACTICE, REEL, TRIM, MeasureAndTrimPanel
 from workbook.plan.designs import load_design
 from workbook.tables.trimming import verdict
 
@@ -108,6 +110,46 @@ def test_pieces_with_a_length_by_tape_give_the_velocity_factor_and_the_button_pu
     changed = load_design(path).content.velocity_factor["series-6-copper"]
     assert changed.value == pytest.approx(0.83, abs=0.01)
     assert changed.date == datetime.date.today()
+
+
+def test_the_switch_shows_lengths_in_feet_alone_and_a_tape_length_keeps_the_unit_it_was_typed_in(panel):
+    panel.practice.value = True
+    panel.piece.value, panel.tape.value = "run 1", "24.68"
+    panel.piece.value, panel.picture_of.value = "B1", DISTANCE
+    metric, feet = r"[\d.]+ m\b", r"\d+ (ft|in)\b"
+    said = panel.answer.value, panel.page.pages[TRIM].value.split("</style>")[-1]
+    velocity = panel.page.pages[REEL].value
+    assert all(re.search(metric, text) and not re.search(feet, text) for text in said)
+    panel.units.control.value = LengthUnits.FEET
+    # 24.68 m and not ft, whatever is shown now
+    assert panel.page.pages[REEL].value == velocity
+    said = panel.answer.value, re.sub(r"\d+ m\b", "", panel.page.pages[TRIM].value.split("</style>")[-1])
+    assert all(re.search(feet, text) and not re.search(metric, text) for text in said)
+    assert "distance (ft)" in panel.picture.svg
+    assert panel.tape.description == "length by tape (ft)"
+    assert "ft" in panel.tape.placeholder
+    panel.piece.value = "run 2"
+    panel.tape.value = "81"
+    panel.piece.value = "run 1"
+    assert panel.tape.value == "24.68 m"
+    panel.piece.value = "run 2"
+    assert panel.tape.value == "81 ft"
+
+
+def test_an_exact_frequency_moves_pattern_and_levels_but_neither_cuts_nor_verdicts(panel):
+    panel.practice.value, panel.picture_of.value = True, PATTERN
+    trims, before, levels = panel.trims, panel.picture.svg, panel.page.pages[LEVELS].value
+    panel.band.field.value = "1.81"
+    assert panel.trims is trims
+    assert panel.picture.svg != before
+    assert panel.page.pages[LEVELS].value != levels
+    assert "160 m at 1.81 MHz" in panel.picture.svg
+    # on the frequency of the design it is the design again
+    panel.band.field.value = f"{panel.plan.bands[0].frequency_hz / 1e6:.9g} MHz"
+    numbers = (re.findall(r"<td[^>]*><span>(.*?)</span>", text) for text in (levels, panel.page.pages[LEVELS].value))
+    assert next(numbers) == next(numbers)
+    panel.band.field.value = "1.81 m"
+    assert "refused" in panel.status.value
 
 
 def test_the_pattern_as_built_is_drawn_beside_the_planned_one(panel):

@@ -58,6 +58,21 @@ def test_errors_cost_what_the_engine_of_faults_says(plan, longer):
         assert one.built_front_to_back_db == pytest.approx(report.front_to_back[1].m_as("dB"), abs=0.02)
 
 
+def test_an_exact_frequency_of_a_band_is_that_of_a_piece_cut_on_the_band_and_used_there(plan):
+    """`fault_report` at the exact frequency with channel errors of 360 f L / (v c): a second path."""
+    built, cable = as_built(plan, every_piece(plan, {"run 5": 0.9})), wb.cable("series-6-copper")
+    band, direction, hertz = plan.bands[0].name, plan.directions[0].name, 1.03 * plan.bands[0].frequency_hz
+    late = np.zeros(len(plan.elements))
+    late[4] = wb.electrical_length(Q(0.9, "m"), Q(hertz, "Hz"), cable).m_as("degree")
+    fault = wb.faults.ChannelError(Q(late, "degree"), Q(0.0, "dB"))
+    wanted = wb.fault_report(firing(plan, direction, band, hertz), [fault])
+    report = built.report(direction, band, hertz)
+    assert report.before.frequency.m_as("Hz") == pytest.approx(hertz)
+    for mine, other in zip(report.rdf, wanted.rdf, strict=True):
+        assert mine.m_as("dB") == pytest.approx(other.m_as("dB"), abs=2e-3)
+    assert report.rdf[0].m_as("dB") != pytest.approx(built.report(direction, band).rdf[0].m_as("dB"), abs=1e-3)
+
+
 def test_the_correction_that_gains_most_is_that_of_the_worst_piece(plan):
     built = as_built(plan, every_piece(plan, {"run 5": 2.5, "run 6": 0.1}))
     first = built.corrections[0]

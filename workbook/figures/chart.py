@@ -236,11 +236,12 @@ def _heading(chart: Chart) -> tuple[list[str], float]:
     """Return title and state, and where the first plot begins; what is too long for one line goes on in the next."""
     room = chart.width - 4
     fits = int(room / (0.6 * LETTERS))
-    lines = [line for said in (chart.title, chart.state) for line in svg.wrapped(said, fits)]
+    title, state = (svg.wrapped(said, fits) for said in (chart.title, chart.state))
     # a word alone may be longer than a line
-    size = min(svg.font_size_within(line, room, TITLE) for line in lines)
-    parts = [svg.text(chart.width / 2, TOP - 22 + 14 * place, line, size) for place, line in enumerate(lines)]
-    return parts, TOP + 14 * (len(lines) - 2)
+    size = min(svg.font_size_within(line, room, TITLE) for line in (*title, *state))
+    middle, below = chart.width / 2, TOP - 22 + 14 * len(title)
+    parts = [svg.text_lines(middle, TOP - 22, title, size, 14), svg.text_lines(middle, below, state, size, 14)]
+    return parts, TOP + 14 * (len(title) + len(state) - 2)
 
 
 @dataclass(frozen=True, eq=False)

@@ -4,8 +4,9 @@ Written by hand, since pictures follow every move of a slider: a plotting librar
 """
 
 import math
+import re
 import textwrap
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from html import escape
 
 import numpy as np
@@ -30,10 +31,10 @@ def font_size_within(words: str, room: float, size: float, share: float = LETTER
 
 
 def wrapped(words: str, letters: int) -> list[str]:
-    """Return words in lines of at most so many letters, broken after commas where that is enough; at least one line."""
-    parts = words.split(", ")
-    joined = words if max(map(len, parts)) >= letters else ", ".join(part.replace(" ", "\u00a0") for part in parts)
-    return [line.replace("\u00a0", " ") for line in textwrap.wrap(joined, letters)] or [""]
+    """Return words in lines of at most so many letters, at least one, broken after commas where that is enough."""
+    joined = re.sub(r"(?<![,;]) ", "\u00a0", words)
+    long = any(len(part) > letters for part in joined.split(" "))
+    return [line.replace("\u00a0", " ") for line in textwrap.wrap(words if long else joined, letters)] or [""]
 
 
 def text(
@@ -48,6 +49,14 @@ def text(
     """Write words at a place; `anchor` is `start`, `middle` or `end`."""
     place = f'x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}" font-size="{size:.3g}" font-weight="{weight}"'
     return f'<text {place} style="fill: {colour}">{escape(words)}</text>'
+
+
+def text_lines(x: float, y: float, lines: Sequence[str], size: float, apart: float) -> str:
+    """Write lines centred below each other as one text, so that it reads and is copied as a whole."""
+    if len(lines) == 1:
+        return text(x, y, lines[0], size)
+    rows = (f'<tspan x="{x:.1f}" y="{y + apart * n:.1f}">{escape(line)}</tspan>' for n, line in enumerate(lines))
+    return f'<text text-anchor="middle" font-size="{size:.3g}" style="fill: {INK}">{" ".join(rows)}</text>'
 
 
 def upright(x: float, y: float, words: str, size: float, anchor: str) -> str:

@@ -22,13 +22,14 @@ from workbook.figures.style import for_screen
 from workbook.files import shipped
 from workbook.line.lengths import input_impedance, length_from_check_frequency
 from workbook.panels import controls
+from workbook.panels.band_row import BandRow
 from workbook.panels.picture import Picture
 from workbook.panels.skeleton import Answer, Folds, Group, worksheet
 from workbook.panels.units_switch import UnitsSwitch
 from workbook.plan.as_built import AsBuilt, as_built
 from workbook.plan.designs import load_design
 from workbook.plan.reel_velocity import measured_velocity, velocity_changes
-from workbook.plan.single_faults import levels_in, likeliest_fault, source
+from workbook.plan.single_faults import SourceSignal, levels_in, likeliest_fault, source
 from workbook.plan.stages import Stages
 from workbook.plan.trimming import PieceTrim, line_of, piece_names, trim_plan, wanted_piece
 from workbook.tables.as_built import built_table, correction_sentence
@@ -37,7 +38,7 @@ from workbook.tables.record import movement_sentences
 from workbook.tables.reel_velocity import reel_mean_sentence
 from workbook.tables.single_faults import fault_sentence, levels_table
 from workbook.tables.trimming import short_sentence, trim_table
-from workbook.units import FloatArray, Quantity
+from workbook.units import FloatArray, Frequency, Quantity
 from workbook.worksheets import design_files, names_of_designs, remember_design, remember_readings, remembered_readings
 
 TRIM, BUILT, REEL = "Trim the pieces", "As built", "Measure the reel"
@@ -59,7 +60,6 @@ class MeasureAndTrimPanel:
         self.reel: Measured | None = None
         self.trims: tuple[PieceTrim, ...] = ()
         self._known: tuple[Any, Any] = ((), None)
-        self.units = UnitsSwitch(folder)
         names = design_files(folder)
         self.file = controls.choice("file", "design file", "the design files in this folder", names)
         chosen = names_of_designs(folder, names)[0]
@@ -67,6 +67,7 @@ class MeasureAndTrimPanel:
         self.file.value = chosen
         self.piece = controls.choice("piece", "piece", "the piece that is measured; runs by their element")
         tip = "lowest frequency of zero reactance, connectors fitted, far end open"
+        self.units = UnitsSwitch(folder)
         self.reading = controls.entry("reading", "reading (MHz)", tip, "such as 1.9552")
         self.upload = widgets.FileUpload(accept=".s1p,.csv,.txt", multiple=False, description="or a sweep file")
         self.upload.tooltip = "one port, far end open, connectors fitted: Touchstone or a table of R and X"
@@ -75,7 +76,7 @@ class MeasureAndTrimPanel:
         self.keep = controls.button("keep", "write into the record", "appends the readings to a CSV beside the design")
         self.picture_of = controls.choice("picture", "picture", "which picture is shown", (SWEEP, DISTANCE, PATTERN))
         self.direction = controls.choice("direction", "direction", "the switch position of the pattern as built")
-        self.band = controls.choice("band", "band", "band of the pattern, and of the signal that is received")
+        self.band_place = controls.column()
         tip = "cable between the connectors of this piece by tape; gives the velocity factor of its reel"
         self.tape = controls.entry("tape", "length by tape", tip, "")
         self.put = controls.button(
@@ -95,7 +96,7 @@ class MeasureAndTrimPanel:
         ):
             control.observe(lambda _, action=action: None if self._taking else action(), "value")
         self.tape.observe(lambda _: None if self._taking else self._tape(), "value")
-        for control in (self.picture_of, self.direction, self.band, self.azimuth, self.levels):
+        for control in (self.picture_of, self.direction, self.azimuth, self.levels):
             control.observe(lambda _: None if self._taking else self._show(), "value")
         self.units.observe(self._other_units)
         self.upload.observe(lambda change: self._take(change.new), "value")
@@ -115,7 +116,7 @@ class MeasureAndTrimPanel:
             Group("Design", (self.file, self.units.control, self.practice)),
             Group("Measure a piece", (self.piece, self.reading, self.upload, self.keep)),
             Group("Measure the reel", (self.tape, self.put)),
-            Group("As built", (self.direction, self.band)),
+            Group("As built", (self.direction, self.band_place)),
             Group("Disconnect one element at a time", (self.azimuth, self.levels)),
         )
         boxes = tuple(group.box() for group in groups)
@@ -140,8 +141,11 @@ class MeasureAndTrimPanel:
         self._taking = True
         self.piece.options = names = piece_names(plan)
         self.piece.value = names[0]
-        self.band.options = bands = tuple(band.name for band in plan.bands)
-        self.band.value = bands[0]
+        labels = ("band", "band", "of the pattern, and of the signal that is received")
+        usual = {band.name: Quantity(band.frequency_hz, "Hz") for band in plan.bands}
+        # fresh, since its bands are those of the design
+        self.band = BandRow(labels, usual, self._show, self._show)
+        controls.replace(self.band_place, self.band.row)
         self.direction.options = directions = tuple(one.name for one in plan.directions)
         self.direction.value = directions[0]
         self.practice.value, self.levels.value = False, ""
@@ -312,9 +316,8 @@ class MeasureAndTrimPanel:
             if not tape or name not in readings or wanted.made_of.name != design.cables.delay_line:
                 continue
             seen = self.lines[name].check_frequency if name in self.lines else readings[name]
-            metres = controls.with_default_unit(tape, self._unit)
             delay = wanted.end.delay
-            found.append(measure_resonance(wanted.made_of, seen, length=metres, connector_delay=delay))
+            found.append(measure_resonance(wanted.made_of, seen, length=tape, connector_delay=delay))
         return measured_velocity(found, Quantity(design.cut_hertz, "Hz")) if found else None
 
     def _reel_said(self) -> str:
@@ -341,8 +344,9 @@ class MeasureAndTrimPanel:
         """Return the picture of the piece: its sweep, or without one what its record expects of it."""
         name = self.piece.value
         if self.picture_of.value == PATTERN:
-            report = built.report(self.direction.value, self.band.value)
-            return for_screen(before_after_picture(self.plan, report, self.direction.value, self.band.value).svg())
+            direction, at, on = self.direction.value, self._exact(), self._signal().on
+            report = built.report(direction, self.band.name, None if at is None else at.m_as("Hz"))
+            return for_screen(before_after_picture(self.plan, report, direction, on).svg())
         wanted = wanted_piece(self.plan, line_of(self.plan, name))
         measured = trim.measured_hz if trim else wanted.check.frequency_hz
         sweep = self.sweeps.get(name) or self._expected(name, measured)
@@ -363,10 +367,16 @@ class MeasureAndTrimPanel:
         ohms = input_impedance(wanted.made_of, metres, grid, Quantity(float("inf"), "ohm"))
         return impedance_sweep(grid, ohms)
 
-    def _levels(self) -> tuple[str, ...]:
+    def _exact(self) -> Frequency | None:
+        """Return the frequency typed for the band; None for that of the design."""
+        return self.band.frequency if self.band.name in self.band.typed else None
+
+    def _signal(self) -> SourceSignal:
         azimuth = controls.with_default_unit(self.azimuth.value, "deg")
-        signal = source(self.band.value, azimuth)
-        said = ""
+        return source(self.band.name, azimuth, frequency=self._exact())
+
+    def _levels(self) -> tuple[str, ...]:
+        signal, said = self._signal(), ""
         if self.levels.value.strip():
             said = fault_sentence(likeliest_fault(self.plan, signal, levels_in(self.levels.value)))
         table = levels_table(self.plan, signal).html()

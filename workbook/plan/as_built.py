@@ -109,10 +109,14 @@ class AsBuilt:
             for label, lines in served.items()
         }
 
-    def report(self, direction: str, band: str) -> FaultReport:
-        """Return the direction on the band before and after the errors of the pieces, for the picture of both."""
-        late = self.late_deg(direction, band)
-        before = firing(self.plan, direction, band)
+    def report(self, direction: str, band: str, hertz: float | None = None) -> FaultReport:
+        """Return the direction on the band before and after the errors of the pieces, for the picture of both.
+
+        An exact frequency [Hz] takes the place of that of the band; how late a piece is [s] is that on the band.
+        """
+        usual = self.plan.band(band).frequency_hz
+        late = self.late_deg(direction, band) * (hertz or usual) / usual
+        before = firing(self.plan, direction, band, hertz)
         after = replace(before, weights=before.weights * np.exp(-1j * np.radians(late)))
         return FaultReport(before, after, Quantity(late, "degree"), Quantity(np.zeros(len(late)), "dB"))
 

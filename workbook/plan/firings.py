@@ -21,8 +21,15 @@ def layout_of(plan: AnyPlan) -> Layout:
     return layout_from(Quantity([[element.east_m, element.north_m] for element in plan.elements], "m"))
 
 
-def firing(plan: AnyPlan, direction: str, band: str) -> Firing:
+def firing(plan: AnyPlan, direction: str, band: str, hertz: float | None = None) -> Firing:
     """Return the array of a plan fired in one of its directions on one of its bands, lines having their exact delays.
+
+    Parameters
+    ----------
+    plan, direction, band
+        The plan, and names of its own.
+    hertz
+        An exact frequency in place of that of the band [Hz].
 
     Raises
     ------
@@ -30,5 +37,6 @@ def firing(plan: AnyPlan, direction: str, band: str) -> Firing:
         When there is no such direction or band.
     """
     elevation = Quantity(plan.elevation_deg, "degree")
-    ground, hertz = ground_of(plan.ground), plan.band(band).frequency_hz
-    return fired(layout_of(plan), ground, elevation, plan.direction(direction), hertz)
+    usual = plan.band(band).frequency_hz
+    at = usual if hertz is None else hertz
+    return fired(layout_of(plan), ground_of(plan.ground), elevation, plan.direction(direction), at)

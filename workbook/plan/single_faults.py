@@ -16,7 +16,7 @@ from workbook.checks import listed, not_negative, positive, real, single
 from workbook.errors import InputError, shown
 from workbook.plan.firings import firing
 from workbook.plan.stages import AnyPlan
-from workbook.units import Angle, ComplexArray, FloatArray, Gain, Quantity
+from workbook.units import Angle, ComplexArray, FloatArray, Frequency, Gain, Quantity
 
 FLOOR_DB = 20.0
 """Changes of level beyond this are taken for this much: in a null everything changes everything."""
@@ -43,11 +43,20 @@ class SingleFault:
 
 @dataclass(frozen=True)
 class SourceSignal:
-    """A steady signal: band, azimuth and elevation [degree] that it comes from."""
+    """A steady signal: band, azimuth and elevation [degree] that it comes from.
+
+    An exact frequency [Hz] takes the place of that of the band.
+    """
 
     band: str
     azimuth_deg: float
     elevation_deg: float
+    frequency_hz: float | None = None
+
+    @property
+    def on(self) -> str:
+        """The band, and the exact frequency where there is one."""
+        return self.band if self.frequency_hz is None else f"{self.band} at {self.frequency_hz / 1e6:.7g} MHz"
 
 
 @dataclass(frozen=True)
@@ -83,7 +92,7 @@ def single_faults(elements: int) -> tuple[SingleFault, ...]:
     )
 
 
-def source(band: str, azimuth: Angle, elevation: Angle = "0 deg") -> SourceSignal:
+def source(band: str, azimuth: Angle, elevation: Angle = "0 deg", frequency: Frequency | None = None) -> SourceSignal:
     """Return a signal, such as that of a broadcast station by ground wave, at elevation 0.
 
     Parameters
@@ -92,14 +101,17 @@ def source(band: str, azimuth: Angle, elevation: Angle = "0 deg") -> SourceSigna
         A band of the plan.
     azimuth, elevation
         Where it comes from.
+    frequency
+        Its exact frequency; None for that of the band.
 
     Raises
     ------
     InputError
-        When an angle is of another kind, or the elevation is negative.
+        When an angle or the frequency is of another kind, or the elevation is negative.
     """
+    hertz = None if frequency is None else single(positive(frequency, "Hz", "frequency"), "frequency")
     up = single(not_negative(elevation, "degree", "elevation"), "elevation")
-    return SourceSignal(band, single(real(azimuth, "degree", "azimuth"), "azimuth"), up)
+    return SourceSignal(band, single(real(azimuth, "degree", "azimuth"), "azimuth"), up, hertz)
 
 
 def toward_and_away(plan: AnyPlan, signal: SourceSignal) -> tuple[str, ...]:
@@ -117,7 +129,7 @@ def level_changes(plan: AnyPlan, signal: SourceSignal, direction: str, *faults: 
     InputError
         When there is no such direction or band.
     """
-    array = firing(plan, direction, signal.band)
+    array = firing(plan, direction, signal.band, signal.frequency_hz)
     azimuth, elevation = np.radians(signal.azimuth_deg), np.radians(signal.elevation_deg)
     waves = steering_vector(array.layout.metres, array.arrival.hertz, azimuth, elevation)
     received = np.array([_received(array.weights, waves, fault) for fault in faults])

@@ -36,7 +36,7 @@ def levels_table(plan: AnyPlan, signal: SourceSignal) -> Table:
         "swapped with the next dB",
         "measured dB",
     )
-    title = f"Change of level of a signal from {signal.azimuth_deg:g} deg on {signal.band}"
+    title = f"Change of level of a signal from {signal.azimuth_deg:g} deg on {signal.on}"
     return Table(title, headings, tuple(rows))
 
 
