@@ -67,12 +67,15 @@ class ElectricalLengthPanel:
         self.units, self.design = UnitsSwitch(folder), _design_of(folder)
         self.band = controls.steps("band", "band", "sets the frequency to the middle of the band", bands())
         self.frequency = controls.entry(
-            "frequency", "frequency (MHz)", "where the piece is used; empty is the middle of the band", "such as 1.83"
+            "frequency",
+            "frequency (MHz)",
+            "frequency at which the piece is used; empty is the middle of the band",
+            "such as 1.83",
         )
         self.cable = controls.choice("cable", "cable", "what the piece is cut from", cables())
         self.given = controls.choice("given", "given as", "what you know of the piece", tuple(UNITS))
         self.exact = controls.entry("exact", "exact", "an exact amount; its unit says what it is", "")
-        self.velocity = controls.choice("velocity", "velocity factor", "which one it is cut by", VELOCITIES)
+        self.velocity = controls.choice("velocity", "velocity factor", "the one that the piece is cut by", VELOCITIES)
         self.coefficient = controls.entry(
             "coefficient", "delay drift (ppm/K)", "change of delay per kelvin; empty is unknown", "unknown"
         )
@@ -230,7 +233,7 @@ class ElectricalLengthPanel:
         if unit == "ft":
             reach, step = _REACH_FEET
         label = f"{kind} ({'deg' if unit == 'degree' else unit})"
-        made = Scale("amount", label, "how much of it", step, reach, step).slider(self.amount.m_as(unit))
+        made = Scale("amount", label, "of the piece, as given above", step, reach, step).slider(self.amount.m_as(unit))
         made.observe(lambda change: self._slide_amount(change.new), "value")
         controls.replace(self.amount_place, made)
 

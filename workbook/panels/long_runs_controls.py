@@ -184,9 +184,9 @@ class LongRunsControls:
 
     @property
     def assumed(self) -> tuple[str, ...]:
-        """Tables that the file does not have, and for which usual values are taken."""
+        """What the file does not give, and for which usual values are taken."""
         changes = self.changes()
-        return tuple(dict.fromkeys(f"{key[0]}" for key in self._usual if key not in changes))
+        return tuple(dict.fromkeys(_SAID[key[0]] for key in self._usual if key not in changes))
 
     def changes(self) -> dict[tuple[str, ...], Any]:
         """Return what the controls say otherwise than the file."""

@@ -82,8 +82,8 @@ PICTURES: dict[str, Callable[[Stages, str, str], str]] = {
 }
 
 
-FIGURES, CHOICES = "Compare directions and bands", "Choose among the best searches"
-FEWER, SHAPES = "Save lines", "Know beamwidth and nulls"
+FIGURES, CHOICES = "Compare directions and bands", "See the next best choices of lines"
+FEWER, SHAPES = "Use fewer delay lines", "Read beamwidth and nulls"
 WIRING, CHECK = "Wire the hub", "Check the finished array"
 """What is done with each fold of tables."""
 

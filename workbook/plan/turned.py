@@ -3,8 +3,6 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
-import numpy as np
-
 from workbook.design.directions import ArraySetup, Direction, Feeds
 from workbook.design.phasing import SearchMemory
 from workbook.design.schema import DesignFile
@@ -41,7 +39,7 @@ def along_symmetry(
     design: DesignFile, setup: ArraySetup, wanted: Feeds, memory: SearchMemory, progress: Progress | None
 ) -> Feeds | None:
     """Return what the rule gives all elements with every beam along the symmetry; None where it has no answer."""
-    columns = [np.array(each) for each in (wanted.delays, wanted.polarity, wanted.amplitude)]
+    delays, polarity, amplitude = wanted.delays.copy(), wanted.polarity.copy(), wanted.amplitude.copy()
     for number, aimed in turned_directions(design).items():
 
         def report(share: float, number: int = number, name: str = aimed.name) -> None:
@@ -53,9 +51,7 @@ def along_symmetry(
             feeds = design.phasing.feeds(setup, aimed, setup.cut_hertz, searched)
         except InputError:
             return None
-        for column, row in zip(columns, (feeds.delays, feeds.polarity, feeds.amplitude), strict=True):
-            column[number] = row
-    delays, polarity, amplitude = columns
+        delays[number], polarity[number], amplitude[number] = feeds.delays, feeds.polarity, feeds.amplitude
     return replace(wanted, delays=delays, polarity=polarity, amplitude=amplitude)
 
 
