@@ -46,7 +46,7 @@ def test_the_front_end_follows_every_control_and_nothing_is_written_until_saved(
 def test_cables_follow_every_control_and_nothing_is_written_until_saved(folder, worksheet):
     before = files(folder)
     with worksheet(LONG_RUNS) as sheet:
-        ready(sheet, "Loss, and margin of band noise")
+        ready(sheet, "Loss, and margin over internal noise")
         for control in ("receiver-run", "spacing", "margin", "noise-figure", "amplifier"):
             moves(sheet, lambda control=control: sheet.press(control, "ArrowRight", 8), 0)
         moves(sheet, lambda: sheet.choose("noise", "rural"), 0)

@@ -1,5 +1,6 @@
 """Every worksheet shows lengths in one system alone, that of the design or of the switch, wherever there is text."""
 
+import contextlib
 import html
 import re
 from collections.abc import Iterator
@@ -118,3 +119,36 @@ def test_words_that_show_a_length_are_found():
         assert feet(text, ()), text
     for text in ("8 in a ring", "in steps", "lengths in", "95 % of arrays in 3 blocks"):
         assert not feet(text, ()), text
+
+
+# --- what a field shows is what the file gets ---------------------------------------------------------------
+
+
+def lengths_of(text: str) -> set[float]:
+    """Every length that a design file holds [mm], to a hundredth."""
+    found = set()
+    for written in re.findall(r'"([^"\n]*)"', re.sub(r"#.*", "", text)):
+        with contextlib.suppress(wb.InputError):
+            if (read := wb.quantity(written)).check("[length]") and written not in wb.bands():
+                found.add(round(read.m_as("mm"), 2))
+    return found
+
+
+# metres are shown to the millimetre, and a size that follows another keeps what is behind it
+@pytest.mark.parametrize(("units", "off_mm"), [("feet", 0.005), ("metric", 0.505)])
+@pytest.mark.parametrize("name", ["01", "02", "03", "07", "09", "10", "11", "12"])
+def test_a_length_that_is_slid_is_in_the_file_as_its_field_shows_it(shown, folder, name, units, off_mm):
+    sheet, file = shown(name, units, by_file=False), folder / "array.toml"
+    moved = 0
+    for control in [each for each in sheet.controls if f"{each}-exact" in sheet.controls]:
+        slider, before = sheet.controls[control], lengths_of(file.read_text())
+        sheet.move(control, slider.min + round((slider.value - slider.min) / slider.step + 7) * slider.step)
+        assert not sheet.refusals(), control
+        fields = {each.value for each in sheet.everything() if "amount-field" in each._dom_classes}
+        sheet.press("save")
+        settle()
+        written = lengths_of(file.read_text()) - before
+        said = [length for text in fields for length in lengths_of(f'"{text}"')]
+        assert all(min(abs(length - one) for one in said) <= off_mm for length in written), (control, fields)
+        moved += bool(written)
+    assert moved

@@ -50,7 +50,7 @@ def long_runs_picture(found: CableComparison, chosen: str) -> Chart:
     if others:
         legend = (*legend, Curve("other cables", _NOWHERE, _NOWHERE, FAINT, 1.0))
     return Chart(
-        "Loss, and margin of band noise over internal noise",
+        "Loss, and margin over internal noise",
         "runs together, at each cable's greatest loss",
         (
             Plot(across, up, tuple(losses), 100),

@@ -9,6 +9,8 @@ from workbook.figures.chart import WIDE, Axis, Chart, Curve, Plot, Strokes, arou
 from workbook.figures.style import FAINT, INK, look
 from workbook.units import Quantity
 
+SPREAD = "least to greatest"
+
 
 def sets_chart(found: MatchedSets, values: dict[str, Quantity | tuple[Quantity, ...]]) -> Chart:
     """Return the first value of every part, over the number of its set; spares stand behind the last."""
@@ -23,14 +25,16 @@ def sets_chart(found: MatchedSets, values: dict[str, Quantity | tuple[Quantity, 
     high = np.array([max(plain[label] for label in labels) for labels in found.sets])
     places = np.arange(1.0, len(found.sets) + 1)
     colour, _, _ = look(0)
-    items = (
-        Strokes("from least to greatest", places, low, high, FAINT, 5.0),
+    parts = (
         Curve("part of a set", x[~spare], y[~spare], colour, 0, marker="o", size=5.0),
         *((Curve("left over", x[spare], y[spare], INK, 0, marker="x", size=6.0),) if spare.any() else ()),
     )
+    items = (Strokes(SPREAD, places, low, high, FAINT, 5.0), *parts)
+    explained = (Curve(SPREAD, np.zeros(0), np.zeros(0), FAINT, 5.0), *parts)
     step = max(1, len(columns) // 10)
     across = axis_at("set", 0.5, len(columns) + 0.5, [*range(1, len(columns) + 1, step)])
-    return Chart("Parts by set", f"{len(plain)} parts", (Plot(across, _axis(y, f"{unit:~P}"), items, 216),), WIDE, 2)
+    plots = (Plot(across, _axis(y, f"{unit:~P}"), items, 216),)
+    return Chart("Parts by set", f"{len(plain)} parts", plots, WIDE, 2, explained)
 
 
 def _axis(values: np.ndarray, unit: str) -> Axis:

@@ -4,6 +4,7 @@ Written by hand, since pictures follow every move of a slider: a plotting librar
 """
 
 import math
+import re
 import textwrap
 from collections.abc import Iterable, Sequence
 from html import escape
@@ -30,10 +31,10 @@ def font_size_within(words: str, room: float, size: float, share: float = LETTER
 
 
 def wrapped(words: str, letters: int) -> list[str]:
-    """Return words in lines of at most so many letters, broken after commas where that is enough; at least one line."""
-    parts = words.split(", ")
-    joined = words if max(map(len, parts)) >= letters else ", ".join(part.replace(" ", "\u00a0") for part in parts)
-    return [line.replace("\u00a0", " ") for line in textwrap.wrap(joined, letters)] or [""]
+    """Return words in lines of at most so many letters, at least one, broken after commas where that is enough."""
+    joined = re.sub(r"(?<![,;]) ", "\u00a0", words)
+    long = any(len(part) > letters for part in joined.split(" "))
+    return [line.replace("\u00a0", " ") for line in textwrap.wrap(words if long else joined, letters)] or [""]
 
 
 def text(

@@ -152,10 +152,12 @@ class LinkedSlider:
         return controls.with_default_unit(text, inches if self._in_feet else self.unit)
 
     def _written(self) -> str:
-        """Return the value for a file: a slid length in feet is a whole number of quarters, or of sixteenths."""
+        """Return the value for a file: in feet exactly what is shown, in metres what is shown to the millimetre."""
         if self._in_feet and math.isclose(steps := self.value / self._step, round(steps), abs_tol=1e-6):
             return f"{round(steps) / 4:g} ft" if self.unit == "m" else f"{round(steps) / 16:g} in"
-        return f"{self.value:.6g} {self.unit}"
+        if self._in_feet:
+            return self._shown()
+        return f"{round(self.value, 5):.9g} m" if self.unit == "m" else f"{self.value:.6g} {self.unit}"
 
     def _link(self) -> None:
         """Set all to the value; a slider that stands there already is left as it is."""
@@ -180,6 +182,8 @@ class LinkedSlider:
     def _shown(self) -> str:
         if self.unit == "m" or self._in_feet:
             metres = self.value * METRES[self.unit]
+            if self._in_feet and 0 < abs(metres) < SIXTEENTH / 2:
+                return f"{12 * metres / FOOT:.2g} in"  # less than a tape shows, and not zero
             return "longer than any tape" if abs(metres) > LONGEST_TAPE_M else self.units.signed(metres)
         return f"{self.value:.6g} {self.unit}"
 

@@ -60,7 +60,9 @@ class MatchedSetsPanel:
         self.scales = controls.entry("scales", "scales", tip, "such as 0.1 dB, 1 deg")
         self.kind = controls.choice("kind", "sort into", "what the parts are used as", (SETS, PAIRS))
         self.size = controls.slider("size", "parts in a set", "how many parts have to be alike", 2, 12, 1)
-        self.count = controls.slider("sets", "sets (0: as many as there are)", "how many sets or pairs", 0, 40, 1)
+        self.count = controls.slider(
+            "sets", "sets (0: all)", "how many sets or pairs; 0 makes as many as there are parts for", 0, 40, 1
+        )
         for control, value in ((self.size, 4), (self.count, 0)):
             control.value, control.readout_format = value, ".0f"
         self.answer, self.page, self.picture = Answer(), Folds(SORT), Picture()

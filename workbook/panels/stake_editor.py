@@ -14,7 +14,8 @@ class StakeEditor:
     """
 
     def __init__(self, move: Callable[[str, str], None], take: Callable[[str], None]) -> None:
-        self._move, self._writing, self._unit = move, False, "m"
+        self._move, self._writing = move, False
+        self._unit, self._size = LengthUnits.METRIC.scale
         self._place = (0.0, 0.0)
         self.east, self.north = (
             controls.entry(f"stake-{way}", f"stake {way}", "place of the stake whose tapes are shown", "")
@@ -37,8 +38,9 @@ class StakeEditor:
 
     def show(self, number: int, place: tuple[float, float], units: LengthUnits) -> None:
         """Show where a stake stands [m]."""
-        self._writing, self._place, self._unit = True, place, units.scale[0]
-        self.table.placeholder = f"east ({self._unit}),north ({self._unit})\n{units.joined('23,0', '75,0')}"
+        self._writing, self._place, (self._unit, self._size) = True, place, units.scale
+        far = units.joined("23", "75")
+        self.table.placeholder = f"east ({self._unit}),north ({self._unit})\n{far},0\n0,{far}"
         for entry, way, metres in zip((self.east, self.north), ("east", "north"), place, strict=True):
             entry.description, entry.value = f"stake {number} {way}", units.signed(metres)
         self._writing = False
@@ -47,7 +49,9 @@ class StakeEditor:
         """Move the stake; what was not typed stays exactly where it is."""
         if not self._writing:
             east, north = (
-                f"{round(metres, 6) + 0.0:.9g} m" if text is None else controls.with_default_unit(text, self._unit)
+                f"{round(metres / self._size, 6) + 0.0:.9g} {self._unit}"
+                if text is None
+                else controls.with_default_unit(text, self._unit)
                 for text, metres in zip(texts, self._place, strict=True)
             )
             self._move(east, north)
