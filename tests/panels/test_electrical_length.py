@@ -26,7 +26,7 @@ def own_cables(tmp_path, monkeypatch):
 @pytest.fixture
 def panel():
     made = ElectricalLengthPanel(Path())
-    made.cable.value, made.frequency.value = "series-6-clad", ""
+    made.cable.value, made.band.field.value = "series-6-clad", "1.9"
     return made
 
 
@@ -40,8 +40,8 @@ def cladding(panel):
 
 def controls(panel):
     return {
-        "band": panel.band,
-        "frequency": panel.frequency,
+        "band": panel.band.band,
+        "frequency": panel.band.field,
         "cable": panel.cable,
         "cladding": cladding(panel),
         "given": panel.given,
@@ -72,7 +72,7 @@ def cells(panel) -> list[str]:
 
 def test_the_tables_say_what_the_functions_say(panel):
     panel.cable.value = "series-6-copper"
-    panel.frequency.value = "1.83"
+    panel.band.field.value = "1.83"
     panel.exact.value = "71 deg"
     cable = wb.cable("series-6-copper")
     length = wb.physical_length("71 deg", "1.83 MHz", cable)
@@ -100,7 +100,7 @@ def test_it_begins_with_the_cable_and_cut_frequency_of_the_design(tmp_path, monk
     own.write_text(text.replace('delay_line = "series-6-copper"', 'delay_line = "series-11-copper"'))
     remember_design(tmp_path, own)
     made = ElectricalLengthPanel(tmp_path)
-    assert (made.cable.value, made.frequency.value) == ("series-11-copper", "1.81")
+    assert (made.cable.value, made.band.field.value) == ("series-11-copper", "1.81 MHz")
 
 
 def test_an_error_says_what_it_costs_a_design_that_needs_no_search(tmp_path, monkeypatch):
@@ -147,22 +147,26 @@ def test_the_picture_has_line_dashes_band_and_mark(panel):
 
 def test_the_picture_widens_for_a_frequency_outside(panel):
     for text in ("0.2", "144"):
-        panel.frequency.value = text
+        panel.band.field.value = text
         assert f"at {text} MHz" in panel.drawing.svg
 
 
-def test_the_band_sets_the_frequency_and_an_empty_entry_the_middle(panel):
-    panel.band.value = "40 m"
-    assert panel.frequency.value == "7.15"
-    panel.frequency.value = "7.05 MHz"
-    assert "true at 7.05 MHz" in panel.page.value
-    panel.frequency.value = ""
-    assert panel.frequency.value == "7.15"
-    assert "true at 7.15 MHz" in panel.page.value
-    panel.frequency.value = "nonsense"
-    panel.frequency.value = "7.15"
-    panel.band.value = "30 m"
-    assert panel.used_at.m_as("MHz") == 10.125
+def test_the_band_sets_the_frequency_and_an_empty_entry_that_of_the_band(panel):
+    panel.band.band.value = "40 m"
+    assert panel.band.field.value == "7.15 MHz"
+    panel.band.field.value = "10.1 MHz"
+    assert "true at 10.1 MHz" in panel.page.value
+    assert panel.band.name == "30 m"
+    panel.band.field.value = ""
+    assert panel.band.field.value == "10.125 MHz"
+    assert "true at 10.125 MHz" in panel.page.value
+    panel.band.field.value = "nonsense"
+    panel.band.band.value = "40 m"
+    assert not answer(panel, "frequency")
+    assert panel.used_at.m_as("MHz") == 7.15
+    # a band of the design has the frequency that the design says
+    panel.band.band.value = "160 m"
+    assert panel.used_at.m_as("Hz") == panel.design.content.bands["160 m"].m_as("Hz")
 
 
 @pytest.mark.parametrize("text", ["26.9 m", "88 ft 3 1/2 in", "120 ns", "71 deg", "0.2 turn", "0.12 us"])
@@ -283,9 +287,9 @@ def test_a_drift_that_cannot_be_used_is_unknown_again(panel):
 
 
 def test_a_bare_number_has_the_unit_of_its_label(panel):
-    panel.frequency.value, panel.coefficient.value = "1.83", "-220"
+    panel.band.field.value, panel.coefficient.value = "1.83", "-220"
     said = shown(panel)
-    panel.frequency.value, panel.coefficient.value = "1830 kHz", "-220 ppm/K"
+    panel.band.field.value, panel.coefficient.value = "1830 kHz", "-220 ppm/K"
     assert shown(panel) == said
 
 
@@ -320,7 +324,7 @@ def test_a_reel_whose_cladding_is_known_has_nothing_to_slide(own_cables, panel):
 def test_a_cable_known_by_a_table_says_where_it_is_estimated(panel):
     panel.cable.value = "rg-8x-foam"
     assert "Estimated" in panel.page.value
-    panel.frequency.value = "28"
+    panel.band.field.value = "28"
     assert "Estimated" not in panel.page.value
 
 

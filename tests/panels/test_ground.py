@@ -55,6 +55,19 @@ def test_answer_and_tables_are_those_of_the_functions(panel):
     assert panel.drawing.svg.count("<circle") == 8
 
 
+def test_sizes_that_are_only_typed_follow_the_switch_until_they_are_typed(panel):
+    assert (panel.diameter.description, panel.diameter.value) == ("rod diameter (mm)", "16")
+    panel.units.control.value = "feet"
+    assert (panel.diameter.value, panel.thickness.description) == ("5/8 in", "strap thickness (in)")
+    panel.diameter.value = "0.5"
+    panel.units.control.value = "metric"
+    assert (panel.diameter.value, panel.thickness.value) == ("0.5 in", "0.5")
+    assert not refusal(panel)
+    ohms = wb.rods_resistance("200 ohm*m", "2.4 m", "12.7 mm", "2.4 m", 2, "line").m_as("ohm")
+    panel.amounts["resistivity"].exact.value = "200"
+    assert f"<dd>{ohms:.3g} <small>ohm" in panel.answer.value
+
+
 def test_share_scales_the_surge(panel):
     panel.share.value = 100
     whole = panel.chart.svg

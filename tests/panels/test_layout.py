@@ -471,6 +471,15 @@ def test_a_bare_number_of_a_stake_is_in_the_system_shown(panel):
     assert panel.stakes.north.value == "10 ft 0 in"
 
 
+def test_a_bare_number_of_a_pasted_table_is_in_the_system_shown(panel):
+    panel.units.control.value = "feet"
+    panel.stakes.table.value = "east,north\n75,0\n0,75\n-75,0"
+    panel.stakes.take.click()
+    assert not refusal(panel)
+    # 1 ft = 0.3048 m exactly
+    assert places(panel) == [pytest.approx(place) for place in ((22.86, 0), (0, 22.86), (-22.86, 0))]
+
+
 def test_a_pasted_table_takes_the_place_of_all_stakes(panel):
     panel.stakes.table.value = "distance\tazimuth\n100 ft\t0\n100 ft\t90\n100 ft\t180\n"
     panel.stakes.take.click()

@@ -144,6 +144,29 @@ def test_a_slid_length_in_feet_is_a_whole_number_of_quarters():
     assert made.text == "66.5 ft"
 
 
+def test_a_first_value_is_round_in_either_system_until_it_is_moved():
+    # 2.4 m are 7 ft 10.49 in; an 8 ft rod is usual
+    made = LinkedSlider(Scale("rod", "rod", "its length", 0.5, 6, 0.05), "m", 2.4, lambda: None, in_feet=8 * 0.3048)
+    for units, said, text in (("feet", "8 ft 0 in", "8 ft"), ("metric", "2.400 m", "2.4 m")):
+        made.use(LengthUnits(units))
+        assert (made.readout.value, made.exact.value, made.text) == (said, said, text)
+    made.exact.value = "2.5"
+    other = LinkedSlider(made.scale, "m", 2.4, lambda: None, LengthUnits.FEET, 8 * 0.3048)
+    other.stand_as(made)
+    made.use(LengthUnits.FEET)
+    assert made.readout.value == other.readout.value == "8 ft 2 7/16 in"
+    # what is shown is what a file gets
+    assert made.exact.value == made.text == "8 ft 2 7/16 in"
+    made.use(LengthUnits.METRIC)
+    assert made.text == "2.5 m"
+
+
+def test_what_is_less_than_a_tape_shows_is_not_zero():
+    made = LinkedSlider(Scale("kerf", "kerf", "of a cut", 0, 50, 1, "zero"), "mm", 0.3, lambda: None, LengthUnits.FEET)
+    # 0.3 mm are 0.0118 in
+    assert made.readout.value == made.text == "0.012 in"
+
+
 def test_an_emptied_field_says_the_value_again():
     made, _ = amount()
     made.exact.value = "abc"

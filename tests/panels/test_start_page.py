@@ -5,6 +5,7 @@ import pytest
 from workbook.design.template import KINDS
 from workbook.files import shipped
 from workbook.panels import start as panels_start
+from workbook.panels.cable_loss import CableLossPanel
 from workbook.panels.delay_lines import DelayLinesPanel
 from workbook.panels.new_design import file_name
 from workbook.panels.start_page import StartPanel
@@ -142,6 +143,28 @@ def test_the_form_writes_a_design_and_chooses_it(folder, state):
     form.write.click()
     assert "already there" in body(form.answer)
     assert (folder / "long-meadow.toml").read_text() == text
+
+
+def test_the_switch_turns_what_is_shown_and_the_usual_sizes_of_a_new_design(folder, state):
+    panel = StartPanel(folder)
+    # 46 m are 150.92 ft, and 24.5 m are 80 ft 4.57 in
+    assert "ring of 8, 46 m across" in body(panel.state)
+    panel.units.control.value = "feet"
+    assert "ring of 8, 150 ft 11 in across" in body(panel.state)
+    assert "8 of 80 ft 4 9/16 in" in body(panel.state)
+    panel.form.name.value, panel.form.rule.value = "Long Meadow", "aligned"
+    assert panel.form.size.placeholder == "150 ft"
+    panel.form.write.click()
+    assert 'diameter = "150 ft"' in (folder / "long-meadow.toml").read_text()
+    assert "ring of 8, 150 ft across" in body(panel.state)
+
+
+def test_a_new_design_in_feet_is_shown_in_feet_by_every_worksheet(folder, state):
+    panel = StartPanel(folder)
+    panel.form.name.value, panel.form.rule.value, panel.form.units.value = "Long Meadow", "aligned", "feet"
+    panel.form.write.click()
+    assert "ring of 8, 150 ft across" in body(panel.state)
+    assert DelayLinesPanel(folder).units.value == CableLossPanel(folder).units.value == "feet"
 
 
 def test_the_form_refuses_in_words(folder):

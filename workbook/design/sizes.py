@@ -30,10 +30,12 @@ def check_sizes(design: DesignFile) -> None:
 
 
 def _faults(design: DesignFile) -> Iterator[InputError]:
-    remedy = "check its unit, or insist with --anyway"
+    remedy, write = "check its unit, or insist with --anyway", design.units.short
     across, wave = float(np.ptp(design.array.layout().metres, axis=0).max()), C / min(design.band_hertz.values())
     if across > MOST_WAVES * wave:
-        problem = f"the array is {across:.0f} m across, {across / wave:.0f} wavelengths on its lowest band"
+        problem = (
+            f"the array is {design.units.about(across)} across, {across / wave:.0f} wavelengths on its lowest band"
+        )
         yield InputError(problem, where="array", remedy=remedy)
     run = design.lengths.receiver_run
     for key, metres, most in (
@@ -44,4 +46,4 @@ def _faults(design: DesignFile) -> Iterator[InputError]:
         ("lengths.receiver_run", 0.0 if run is None else run.m_as("m"), MOST_RUN_M),
     ):
         if metres > most:
-            yield InputError(f"got {metres:g} m", where=key, wanted=f"at most {most:g} m", remedy=remedy)
+            yield InputError(f"got {write(metres)}", where=key, wanted=f"at most {write(most)}", remedy=remedy)

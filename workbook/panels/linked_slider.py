@@ -97,8 +97,10 @@ class LinkedSlider:
         return self._read(self._typed) if self._typed else self._written()
 
     def use(self, units: LengthUnits) -> None:
-        """Show a length in another system."""
+        """Show a length in another system; a number that was typed alone would be another length in it."""
         was_usual, self.units = self.is_usual, units
+        if self._understood:
+            self._typed = ""
         if was_usual:
             self.set(self._usual[self._in_feet])
         else:
