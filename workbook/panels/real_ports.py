@@ -302,7 +302,9 @@ class RealPortsPanel(PlanPanel[RealPortsControls]):
         """Show the plan, in the order of how soon each part is ready, since the browser shows each as it comes."""
         plan, ends = self.plan, self.plan.terminations
         self.mark_current()
-        text = f"The design gives no impedances of the hub: {UNSAID_OHM:g} ohm at both ends is assumed until you set them."
+        text = (
+            f"The design gives no impedances of the hub: {UNSAID_OHM:g} ohm at both ends is assumed until you set them."
+        )
         self.note.value = controls.tables(controls.sentence(text, "todo")) if self.design_controls.assumed else ""
         if ends is None:
             text = "This design needs no delay lines, so that its channels are all alike."
