@@ -26,9 +26,9 @@ def test_every_control_moves_numbers_and_drawing_and_nothing_is_written(folder, 
     with worksheet(SHEET) as sheet:
         ready(sheet)
         both_change(sheet, lambda: sheet.press("band", "ArrowRight"))
-        sheet.wait_text("svg text", "at 3.75 MHz")
-        assert sheet.page.locator(".frequency input").input_value() == "3.75"
-        both_change(sheet, lambda: sheet.type_in("frequency", "1.83"))
+        sheet.wait_text("svg text", "at 3.6 MHz")
+        assert sheet.page.locator(".band-frequency input").input_value() == "3.6 MHz"
+        both_change(sheet, lambda: sheet.type_in("band-frequency", "1.83"))
         sheet.wait_text(".results", "true at 1.83 MHz")
         both_change(sheet, lambda: sheet.press("cladding", "ArrowRight", 10))
         sheet.wait_text("svg text", "16 um of copper")
@@ -61,10 +61,10 @@ def test_wrong_entries_are_answered_in_place(folder, worksheet):
         before = sheet.said(".results")
         sheet.type_in("exact", "71 kg")
         sheet.wait_text(".exact-answer .refused", "a length, delay or angle is wanted")
-        sheet.type_in("frequency", "1,83")
+        sheet.type_in("band-frequency", "1,83")
         sheet.wait_text(".frequency-answer .refused", "decimal point")
         assert sheet.said(".results") == before
-        both_change(sheet, lambda: sheet.type_in("frequency", "1.83"))
+        both_change(sheet, lambda: sheet.type_in("band-frequency", "1.83"))
         assert not sheet.page.locator(".frequency-answer").is_visible()
 
 

@@ -1,4 +1,4 @@
-"""The worksheet part *reel calibration* in a real browser: readings calibrate the cable, only the button writes."""
+"""Calibrating a reel in worksheet 04 in a real browser: readings calibrate the cable, only the button writes."""
 
 import pytest
 
@@ -9,7 +9,8 @@ def test_readings_calibrate_the_cable_and_the_button_saves_it(lab, worksheet):
     mine = lab.cables
     with worksheet("04-electrical-length") as sheet:
         sheet.wait_run()
-        sheet.wait_text(".reel-results", "series-6-clad")
+        sheet.choose("cable", "series-6-clad")
+        sheet.wait_text(".results caption", "series-6-clad")
         sheet.type_in("length", "60")
         sheet.type_in("value", "9")
         sheet.wait_text(".reel-results", "11.4 um of copper")
@@ -27,6 +28,6 @@ def test_readings_calibrate_the_cable_and_the_button_saves_it(lab, worksheet):
         sheet.type_in("name", "barn-reel")
         sheet.click("keep")
         sheet.wait_text(".reel-status", "saved")
-        sheet.choose("reel-cable", "barn-reel")
-        sheet.wait_text(".reel-results", "barn-reel")
+        sheet.choose("cable", "barn-reel")
+        sheet.wait_text(".results caption", "barn-reel")
     assert [path.name for path in mine.iterdir()] == ["barn-reel.toml"]

@@ -41,7 +41,6 @@ SHEETS: dict[str, Callable[[Path], widgets.Widget]] = {
     "13": panels.measure_and_trim,
     "14": panels.matched,
     "15": panels.ground_and_entry,
-    "reel": lambda _: panels.reel(),
 }
 
 

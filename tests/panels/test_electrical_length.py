@@ -4,11 +4,12 @@ import re
 from pathlib import Path
 
 import pytest
+from sheets import settle
 
 import workbook as wb
 from workbook.files import demo, shipped
 from workbook.line.piece import nominal_errors
-from workbook.panels.electrical_length import ElectricalLengthPanel
+from workbook.panels.electrical_length import ERRORS, SEARCHING, ElectricalLengthPanel
 from workbook.plan.line_costs import LineCosts
 from workbook.tables.costs import cost_cell
 from workbook.worksheets import remember_design
@@ -26,7 +27,7 @@ def own_cables(tmp_path, monkeypatch):
 @pytest.fixture
 def panel():
     made = ElectricalLengthPanel(Path())
-    made.cable.value, made.frequency.value = "series-6-clad", ""
+    made.cable.value, made.band.field.value = "series-6-clad", "1.9"
     return made
 
 
@@ -40,8 +41,8 @@ def cladding(panel):
 
 def controls(panel):
     return {
-        "band": panel.band,
-        "frequency": panel.frequency,
+        "band": panel.band.band,
+        "frequency": panel.band.field,
         "cable": panel.cable,
         "cladding": cladding(panel),
         "given": panel.given,
@@ -72,7 +73,7 @@ def cells(panel) -> list[str]:
 
 def test_the_tables_say_what_the_functions_say(panel):
     panel.cable.value = "series-6-copper"
-    panel.frequency.value = "1.83"
+    panel.band.field.value = "1.83"
     panel.exact.value = "71 deg"
     cable = wb.cable("series-6-copper")
     length = wb.physical_length("71 deg", "1.83 MHz", cable)
@@ -100,7 +101,7 @@ def test_it_begins_with_the_cable_and_cut_frequency_of_the_design(tmp_path, monk
     own.write_text(text.replace('delay_line = "series-6-copper"', 'delay_line = "series-11-copper"'))
     remember_design(tmp_path, own)
     made = ElectricalLengthPanel(tmp_path)
-    assert (made.cable.value, made.frequency.value) == ("series-11-copper", "1.81")
+    assert (made.cable.value, made.band.field.value) == ("series-11-copper", "1.81 MHz")
 
 
 def test_an_error_says_what_it_costs_a_design_that_needs_no_search(tmp_path, monkeypatch):
@@ -115,6 +116,26 @@ def test_an_error_says_what_it_costs_a_design_that_needs_no_search(tmp_path, mon
     cost = LineCosts(plan).of_line(plan.cut_order[0].label, "160 m", late)
     assert f"<span>{cost_cell(cost)}</span>" in made.page.value
     assert "cost in the design" in made.page.value
+
+
+def test_an_error_says_what_it_costs_a_design_that_needs_a_search_once_its_table_is_opened(tmp_path, monkeypatch):
+    monkeypatch.setenv("FEEDLINE_WORKBOOK_STATE", str(tmp_path / "state"))
+    searched = {("phasing", "rule"): "fewest-delays", ("phasing", "lines"): 1}
+    own = tmp_path / "square.toml"
+    own.write_text(wb.load_design(shipped("notebooks") / "heron-fen-ring.toml").changed(searched).text)
+    remember_design(tmp_path, own)
+    made, said = ElectricalLengthPanel(tmp_path), []
+    assert "cost in the design" not in made.page.value
+    made.page.pages[ERRORS].observe(lambda change: said.append(change.new), "value")
+    made.page.open(ERRORS)
+    settle()
+    assert SEARCHING in said[0]
+    assert SEARCHING not in made.page.value
+    made.exact.value = "500 ns"
+    plan = wb.load_design(own).plan()
+    late = nominal_errors(made.shown)[0].phase_error.m_as("degree")
+    cost = LineCosts(plan).of_line(plan.cut_order[0].label, "160 m", late)
+    assert f"<span>{cost_cell(cost)}</span>" in made.page.value
 
 
 def test_the_length_counts_between_connectors_and_says_what_they_add(panel):
@@ -147,22 +168,26 @@ def test_the_picture_has_line_dashes_band_and_mark(panel):
 
 def test_the_picture_widens_for_a_frequency_outside(panel):
     for text in ("0.2", "144"):
-        panel.frequency.value = text
+        panel.band.field.value = text
         assert f"at {text} MHz" in panel.drawing.svg
 
 
-def test_the_band_sets_the_frequency_and_an_empty_entry_the_middle(panel):
-    panel.band.value = "40 m"
-    assert panel.frequency.value == "7.15"
-    panel.frequency.value = "7.05 MHz"
-    assert "true at 7.05 MHz" in panel.page.value
-    panel.frequency.value = ""
-    assert panel.frequency.value == "7.15"
-    assert "true at 7.15 MHz" in panel.page.value
-    panel.frequency.value = "nonsense"
-    panel.frequency.value = "7.15"
-    panel.band.value = "30 m"
-    assert panel.used_at.m_as("MHz") == 10.125
+def test_the_band_sets_the_frequency_and_an_empty_entry_that_of_the_band(panel):
+    panel.band.band.value = "40 m"
+    assert panel.band.field.value == "7.15 MHz"
+    panel.band.field.value = "10.1 MHz"
+    assert "true at 10.1 MHz" in panel.page.value
+    assert panel.band.name == "30 m"
+    panel.band.field.value = ""
+    assert panel.band.field.value == "10.125 MHz"
+    assert "true at 10.125 MHz" in panel.page.value
+    panel.band.field.value = "nonsense"
+    panel.band.band.value = "40 m"
+    assert not answer(panel, "frequency")
+    assert panel.used_at.m_as("MHz") == 7.15
+    # a band of the design has the frequency that the design says
+    panel.band.band.value = "160 m"
+    assert panel.used_at.m_as("Hz") == panel.design.content.bands["160 m"].m_as("Hz")
 
 
 @pytest.mark.parametrize("text", ["26.9 m", "88 ft 3 1/2 in", "120 ns", "71 deg", "0.2 turn", "0.12 us"])
@@ -283,9 +308,9 @@ def test_a_drift_that_cannot_be_used_is_unknown_again(panel):
 
 
 def test_a_bare_number_has_the_unit_of_its_label(panel):
-    panel.frequency.value, panel.coefficient.value = "1.83", "-220"
+    panel.band.field.value, panel.coefficient.value = "1.83", "-220"
     said = shown(panel)
-    panel.frequency.value, panel.coefficient.value = "1830 kHz", "-220 ppm/K"
+    panel.band.field.value, panel.coefficient.value = "1830 kHz", "-220 ppm/K"
     assert shown(panel) == said
 
 
@@ -320,7 +345,7 @@ def test_a_reel_whose_cladding_is_known_has_nothing_to_slide(own_cables, panel):
 def test_a_cable_known_by_a_table_says_where_it_is_estimated(panel):
     panel.cable.value = "rg-8x-foam"
     assert "Estimated" in panel.page.value
-    panel.frequency.value = "28"
+    panel.band.field.value = "28"
     assert "Estimated" not in panel.page.value
 
 

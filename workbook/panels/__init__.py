@@ -13,7 +13,6 @@ from workbook.panels.measure_and_trim import measure_and_trim as measure_and_tri
 from workbook.panels.pattern import pattern as pattern
 from workbook.panels.phase_error import phase_error as phase_error
 from workbook.panels.real_ports import real_ports as real_ports
-from workbook.panels.reel import reel as reel
 from workbook.panels.reels import reels_and_cutting_plan as reels_and_cutting_plan
 from workbook.panels.start_page import start as start
 from workbook.panels.tolerance import tolerance as tolerance

@@ -1,6 +1,7 @@
 """Worksheet *electrical length and velocity factor*: one piece of cable given in one quantity, shown in all others."""
 
 import contextlib
+import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -8,7 +9,6 @@ from typing import Any
 import ipywidgets as widgets
 
 from workbook.bands import band, bands
-from workbook.checks import positive
 from workbook.design.schema import End
 from workbook.errors import InputError
 from workbook.figures.style import for_screen
@@ -25,13 +25,17 @@ from workbook.line.piece import (
     piece,
 )
 from workbook.panels import controls
+from workbook.panels.band_row import BandRow
 from workbook.panels.linked_slider import Scale
 from workbook.panels.picture import Picture
+from workbook.panels.plan_panel import BackgroundSearch
+from workbook.panels.reel import ReelCalibration
 from workbook.panels.skeleton import Answer, Folds, Group, worksheet
 from workbook.panels.units_switch import UnitsSwitch
 from workbook.plan.designs import Design, load_design
 from workbook.plan.line_costs import LineCosts
 from workbook.plan.results import Cost
+from workbook.tables.cables import band_table
 from workbook.tables.lines import (
     check_note,
     ends_note,
@@ -43,7 +47,7 @@ from workbook.tables.lines import (
     sixteenth_note,
     temperature_table,
 )
-from workbook.units import Quantity
+from workbook.units import Frequency, Quantity
 from workbook.worksheets import remembered_design
 
 FIRST_CABLE = "series-6-clad"
@@ -53,7 +57,9 @@ _REACH = {"length": (100.0, 0.01), "delay": (500.0, 0.1), "degrees": (720.0, 0.1
 _REACH_FEET = (300.0, 0.05)
 _CLADDING_STEP = 0.1
 CUT, ERRORS, WARM = "Cut and check the piece", "Compare with the printed velocity factor", "Allow for temperature"
+REEL = "Read the cable on every band"
 """What is done with each fold of tables."""
+SEARCHING = "What these errors cost in the design follows as soon as its delay lines are found."
 _WORDS = (
     "No settled value is published: two values for one class of solid polyethylene differ by a factor of eight. "
     "Take them as orders of magnitude, and measure your own reel cold and warm where it matters."
@@ -65,14 +71,12 @@ class ElectricalLengthPanel:
 
     def __init__(self, folder: Path) -> None:
         self.units, self.design = UnitsSwitch(folder), _design_of(folder)
-        self.band = controls.steps("band", "band", "sets the frequency to the middle of the band", bands())
-        self.frequency = controls.entry(
-            "frequency", "frequency (MHz)", "where the piece is used; empty is the middle of the band", "such as 1.83"
-        )
+        labels = ("band", "band", "band on which the piece is used")
+        self.band = BandRow(labels, _frequencies_of(self.design), self._to_frequency, self._to_frequency, nearest=True)
         self.cable = controls.choice("cable", "cable", "what the piece is cut from", cables())
         self.given = controls.choice("given", "given as", "what you know of the piece", tuple(UNITS))
         self.exact = controls.entry("exact", "exact", "an exact amount; its unit says what it is", "")
-        self.velocity = controls.choice("velocity", "velocity factor", "which one it is cut by", VELOCITIES)
+        self.velocity = controls.choice("velocity", "velocity factor", "the one that the piece is cut by", VELOCITIES)
         self.coefficient = controls.entry(
             "coefficient", "delay drift (ppm/K)", "change of delay per kelvin; empty is unknown", "unknown"
         )
@@ -80,34 +84,30 @@ class ElectricalLengthPanel:
         self.answers = {
             name: _silent(controls.page(f"{name}-answer")) for name in ("frequency", "cable", "exact", "coefficient")
         }
-        self.drawing, self.answer, self.page = Picture(), Answer(), Folds(CUT, ERRORS, WARM)
+        self.drawing, self.answer, self.page = Picture(), Answer(), Folds(CUT, ERRORS, REEL, WARM)
         self.drift: Any = None
+        self._listing = False
         self.amount = Quantity(100.0, UNITS["delay"])
         self.given.value = "delay"
-        self._costs = _costs_of(self.design)
+        searches = self.design is not None and self.design.content.phasing.searches
+        self._costs = None if searches else _costs_of(self.design)
+        self._search, self._searching, self._one_at_a_time = BackgroundSearch(), False, threading.RLock()
+        if searches:
+            self.page.when_opened(ERRORS, self._find_costs)
         self.cable.value = first_readable(FIRST_CABLE if self.design is None else self.design.content.cables.delay_line)
         self.whole = self.made_of = cable(self.cable.value)
-        self._start_frequency()
+        if self.design is not None and self.design.content.phasing.cut_band in self.band.band.options:
+            self.band.choose(self.design.content.phasing.cut_band)
+        self.used_at = self.band.frequency
+        self.reel = ReelCalibration(self.units, lambda: self.whole, self._list_cables)
         self._fresh_cladding()
         self._observe()
         self._other_units()
 
-    def _start_frequency(self) -> None:
-        """Begin at the design's cut band, else in the middle of the first band."""
-        content = None if self.design is None else self.design.content
-        if content is not None and content.phasing.cut_band in self.band.options:
-            self.band.value = content.phasing.cut_band
-        self.used_at = band(self.band.value).centre
-        self.frequency.value = self._middle()
-        if content is not None and LOWEST_MHZ <= content.cut_hertz / 1e6 <= HIGHEST_MHZ:
-            self.used_at = Quantity(content.cut_hertz / 1e6, "MHz")
-            self.frequency.value = f"{content.cut_hertz / 1e6:.7g}"
-
     def _observe(self) -> None:
         self.units.observe(self._other_units)
-        self.band.observe(lambda _: self._to_band(), "value")
-        self.frequency.observe(lambda _: self._answered("frequency", self._read_frequency), "value")
-        self.cable.observe(lambda _: self._answered("cable", self._read_cable), "value")
+        self.cable.observe(lambda _: None if self._listing else self._answered("cable", self._read_cable), "value")
+        self.reel.observe(self._show_reel)
         self.given.observe(lambda _: self._convert(), "value")
         self.exact.observe(lambda _: self._answered("exact", self._read_exact), "value")
         self.velocity.observe(lambda _: self._show(), "value")
@@ -120,7 +120,8 @@ class ElectricalLengthPanel:
         groups = (
             Group("Piece", (self.given, self.amount_place, self.exact, said["exact"], self.velocity)),
             Group("Cable", (self.cable, said["cable"], self.cladding_place, self.coefficient, said["coefficient"])),
-            Group("View", (self.band, self.frequency, said["frequency"], self.units.control)),
+            Group("View", (self.band.row, said["frequency"], self.units.control)),
+            Group("Calibrate the reel", self.reel.rows),
         )
         boxes = [group.box() for group in groups]
         return worksheet(boxes, (self.answer.page,), (self.drawing,), self.page)
@@ -153,27 +154,36 @@ class ElectricalLengthPanel:
         }
         return f"Until then this is of {kept[name]}."
 
-    def _middle(self) -> str:
-        return f"{band(self.band.value).centre.m_as('MHz'):g}"
-
-    def _to_band(self) -> None:
-        if self.frequency.value == self._middle():
-            self._answered("frequency", self._read_frequency)
-        self.frequency.value = self._middle()
+    def _to_frequency(self) -> None:
+        self._answered("frequency", self._read_frequency)
 
     def _read_frequency(self) -> None:
-        if not self.frequency.value.strip():
-            self.frequency.value = self._middle()
-        megahertz = positive(controls.with_default_unit(self.frequency.value, "MHz"), "MHz", "frequency")
+        megahertz = self.band.frequency.m_as("MHz")
         if not LOWEST_MHZ <= megahertz <= HIGHEST_MHZ:
             raise InputError(
                 f"got {megahertz:g} MHz", where="frequency", wanted=f"{LOWEST_MHZ:g} to {HIGHEST_MHZ:g} MHz"
             )
         self.used_at = Quantity(megahertz, "MHz")
 
+    def _list_cables(self) -> None:
+        """List the cables again after one was saved; the same stays chosen."""
+        chosen, self._listing = self.cable.value, True
+        self.cable.options = cables()
+        self.cable.value = chosen
+        self._listing = False
+
+    def _other_reel(self) -> None:
+        """Calibrate again, for another cable or in the other system."""
+        self.reel.compute()
+        self._show_reel()
+
+    def _show_reel(self) -> None:
+        self.page.show(REEL, band_table(self.reel.calibrated, self.units.value).html())
+
     def _read_cable(self) -> None:
         self.whole = self.made_of = cable(self.cable.value)
         self._fresh_cladding()
+        self._other_reel()
 
     def _read_exact(self) -> None:
         if not self.exact.value.strip():
@@ -216,6 +226,7 @@ class ElectricalLengthPanel:
         if self.given.value == "length":
             self.amount = self.amount.to(self._unit)
         self._fresh_amount()
+        self._other_reel()
         self._show()
 
     @property
@@ -230,7 +241,7 @@ class ElectricalLengthPanel:
         if unit == "ft":
             reach, step = _REACH_FEET
         label = f"{kind} ({'deg' if unit == 'degree' else unit})"
-        made = Scale("amount", label, "how much of it", step, reach, step).slider(self.amount.m_as(unit))
+        made = Scale("amount", label, "of the piece, as given above", step, reach, step).slider(self.amount.m_as(unit))
         made.observe(lambda change: self._slide_amount(change.new), "value")
         controls.replace(self.amount_place, made)
 
@@ -264,15 +275,32 @@ class ElectricalLengthPanel:
 
     # --- what is shown --------------------------------------------------------------------------------------
 
+    def _find_costs(self) -> None:
+        """Find what errors cost in a design that needs a search, once its table is opened; controls do not wait."""
+        if self._costs is None and not self._searching:
+            self._searching = True
+            self._show()
+            self._search.start(self._costs_found)
+
+    def _costs_found(self, _: threading.Event) -> None:
+        found = _costs_of(self.design)
+        with self._one_at_a_time:
+            self._costs, self._searching = found, False
+            self._show()
+
     def _show(self) -> None:
+        with self._one_at_a_time:
+            self._show_piece()
+
+    def _show_piece(self) -> None:
         one, units = self.shown, self.units.value
         state = _state(one, units)
         self.answer.show(piece_answer(one, units))
         self.page.show(CUT, *self._cut(one, units))
         costs = None if self._costs is None else self._cost
-        self.page.show(
-            ERRORS, nominal_table(one, units, costs).html(), controls.sentence(nominal_note(one, units), "note")
-        )
+        waits = controls.sentence(SEARCHING if self._searching else "", "todo")
+        note = controls.sentence(nominal_note(one, units), "note")
+        self.page.show(ERRORS, waits, nominal_table(one, units, costs).html(), note)
         self.page.show(WARM, temperature_table(one, self.drift).html(), controls.sentence(_WORDS, "note"))
         self.drawing.describes = f"Velocity factor of {one.cable.name} against frequency, {state}"
         self.drawing.svg = for_screen(velocity(one, self.whole, state, self.drift).svg())
@@ -306,9 +334,17 @@ def _design_of(folder: Path) -> Design | None:
         return None
 
 
+def _frequencies_of(design: Design | None) -> dict[str, Frequency]:
+    """Return the middle of every band, and the frequencies that a design has, in rising order."""
+    own = {} if design is None else dict(design.content.bands)
+    found = {name: band(name).centre for name in bands()} | own
+    inside = {name: at for name, at in found.items() if LOWEST_MHZ <= at.m_as("MHz") <= HIGHEST_MHZ}
+    return dict(sorted(inside.items(), key=lambda one: float(one[1].m_as("Hz"))))
+
+
 def _costs_of(design: Design | None) -> LineCosts | None:
-    """Return what errors of lines cost in a design that has lines and needs no search."""
-    if design is None or design.content.phasing.searches:
+    """Return what errors of lines cost in a design that has lines, searched for where its rule requires it."""
+    if design is None:
         return None
     try:
         plan = design.stages().computed("directions", "delay_lines")

@@ -1,14 +1,15 @@
-"""Worksheet part *reel calibration*: a measurement calibrates a cable, and a button saves the result."""
+"""Controls that calibrate a reel: a measurement calibrates a cable, and a button saves the result."""
 
 import datetime
-from pathlib import Path
+from collections.abc import Callable
 
 import ipywidgets as widgets
 
 from workbook.bench.reading import read_sweep
 from workbook.bench.sweeps import check_frequency_in
 from workbook.errors import InputError
-from workbook.line.catalogue import cable, cables, first_readable, user_folder
+from workbook.line.cable import Cable
+from workbook.line.catalogue import user_folder
 from workbook.line.reel import (
     CalibratedCable,
     calibrate_by_check_frequency,
@@ -17,21 +18,22 @@ from workbook.line.reel import (
 )
 from workbook.panels import controls
 from workbook.panels.units_switch import UnitsSwitch
-from workbook.tables.cables import band_table, calibration_sentence
+from workbook.tables.cables import calibration_sentence
 
-FIRST_CABLE = "series-6-clad"
 METHODS = ("centre resistance", "loop resistance, far end shorted", "check frequency, far end open", "sweep file")
 READINGS = ("reading (ohm)", "reading (ohm)", "reading (MHz)", "file (.s1p)")
 EXAMPLES = ("13.8 ohm", "15.3 ohm", "3.10 MHz", "reel.s1p")
 
 
-class ReelPanel:
-    """The controls and what they do; nothing is written but by the button."""
+class ReelCalibration:
+    """The rows and what they do; nothing is written but by the button.
 
-    def __init__(self, folder: Path) -> None:
-        self.units = UnitsSwitch(folder)
-        self.cable = controls.choice("reel-cable", "cable", "what the reel is said to be", cables())
-        self.cable.value = first_readable(FIRST_CABLE)
+    `cable` returns what the reel is said to be, `saved` is called when a calibrated one was added to the user's own.
+    """
+
+    def __init__(self, units: UnitsSwitch, cable: Callable[[], Cable], saved: Callable[[], None]) -> None:
+        self.units, self._cable, self._saved = units, cable, saved
+        self._changed: Callable[[], None] = lambda: None
         self.method = controls.choice("way", "measured", "what was measured on the reel", METHODS)
         self.value = controls.entry("value", "reading (ohm)", "what the meter or analyser said", EXAMPLES[0])
         self.length = controls.entry("length", "length measured", "cable between its connectors", "")
@@ -40,25 +42,35 @@ class ReelPanel:
         self.keep = controls.button("keep", "save to my cables", f"writes a cable file to {user_folder()}")
         self.page, self.status = controls.page("reel-results"), controls.page("reel-status")
         self.found: CalibratedCable | None = None
-        for control in (self.cable, self.method, self.value, self.length, self.delay):
+        self._unit = self.units.value.scale[0]
+        for control in (self.method, self.value, self.length, self.delay):
             control.observe(lambda _: self._show(), "value")
-        self.units.observe(self._other_units)
         self.keep.on_click(lambda _: self._keep())
-        self._show()
+        self.compute()
 
     @property
-    def widget(self) -> widgets.Widget:
-        """The whole panel."""
-        entries = (self.units.control, self.cable, self.method, self.value, self.length, self.delay)
-        return controls.column(*entries, self.page, self.name, self.keep, self.status)
+    def rows(self) -> tuple[widgets.Widget, ...]:
+        """The controls in the order of the work, with what they say."""
+        entries = (self.method, self.value, self.length, self.delay)
+        return (*entries, self.page, self.name, self.keep, self.status)
 
-    def _other_units(self) -> None:
-        """Show the other system; a length that was typed without a unit keeps the one it had."""
-        if self.length.value:
-            self.length.value = controls.with_default_unit(self.length.value, self._unit)
-        self._show()
+    @property
+    def calibrated(self) -> Cable:
+        """The cable as it was measured, else as its record has it."""
+        return self._cable() if self.found is None else self.found.cable
+
+    def observe(self, changed: Callable[[], None]) -> None:
+        """Call when something else was measured."""
+        self._changed = changed
 
     def _show(self) -> None:
+        self.compute()
+        self._changed()
+
+    def compute(self) -> None:
+        """Calibrate again, in the units shown; a length that was typed without a unit keeps the one it had."""
+        if self.length.value and self._unit != self.units.value.scale[0]:
+            self.length.value = controls.with_default_unit(self.length.value, self._unit)
         units = self.units.value
         self._unit = units.scale[0]
         self.length.description = f"length measured ({self._unit})"
@@ -67,19 +79,18 @@ class ReelPanel:
         self.value.description, self.value.placeholder = READINGS[number], EXAMPLES[number]
         self.delay.disabled = self.method.value in METHODS[:2]
         self.found = None
+        self.page.value = ""
+        if not (self.value.value.strip() and self.length.value.strip()):
+            return
         try:
-            shown = cable(self.cable.value)
-            if self.value.value.strip() and self.length.value.strip():
-                self.found = self._calibrated()
-                shown = self.found.cable
+            self.found = self._calibrated()
         except InputError as error:
             self.page.value = controls.tables(controls.sentence(str(error), "refused"))
-            return
-        said = controls.sentence(calibration_sentence(self.found), "done") if self.found else ""
-        self.page.value = controls.tables(said, band_table(shown, units).html())
+        else:
+            self.page.value = controls.tables(controls.sentence(calibration_sentence(self.found), "done"))
 
     def _calibrated(self) -> CalibratedCable:
-        original, method, reading = cable(self.cable.value), self.method.value, self.value.value.strip()
+        original, method, reading = self._cable(), self.method.value, self.value.value.strip()
         length = controls.with_default_unit(self.length.value, self._unit)
         if method in METHODS[:2]:
             ohms = controls.with_default_unit(reading, "ohm")
@@ -98,15 +109,8 @@ class ReelPanel:
         except InputError as error:
             self._say(str(error), "refused")
             return
-        self._say(f"{path}: saved; design files may now say {path.stem!r}.", "done")
-        chosen = self.cable.value
-        self.cable.options = cables()
-        self.cable.value = chosen
+        self._say(f"{path}: saved; it can be chosen as cable, and design files may say {path.stem!r}.", "done")
+        self._saved()
 
     def _say(self, text: str, kind: str) -> None:
         self.status.value = controls.tables(controls.sentence(text, kind))
-
-
-def reel(folder: str | Path = ".") -> widgets.Widget:
-    """Return the panel of the worksheet part *reel calibration*, in the units chosen for a folder."""
-    return ReelPanel(Path(folder)).widget
