@@ -340,7 +340,9 @@ def _lines(text: str, mark: str) -> Markup:
 def _shown(table: Table) -> Markup:
     """Return a table without empty columns, kept on one page where it is short; no cell breaks "160 m" in two."""
     kept = " keep" if len(table.rows) <= KEPT_ROWS else ""
-    written = re.sub(r">([\d.]+ \w{1,2})<", r'><span class="whole">\1</span><', table.without_empty_columns().html())
+    written = re.sub(
+        r"<span>([\d.]+ \w{1,2})</span>", r'<span class="whole">\1</span>', table.without_empty_columns().html()
+    )
     return Markup(f'<div class="wide{kept}">{written}</div>')
 
 
