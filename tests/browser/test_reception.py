@@ -23,7 +23,7 @@ def moves(sheet: Sheet, act, *which: int) -> None:
 def test_the_front_end_follows_every_control_and_nothing_is_written_until_saved(folder, worksheet):
     before = files(folder)
     with worksheet(FRONT_END) as sheet:
-        ready(sheet, "Response of one element")
+        ready(sheet, "Response, and phase between elements")
         sheet.wait_text(".old", "has no [front_end]")
         for control in ("height", "diameter", "inductance", "q", "choke-capacitance", "choke-tolerance"):
             moves(sheet, lambda control=control: sheet.press(control, "ArrowLeft", 8), 0)

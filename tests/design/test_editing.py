@@ -143,8 +143,8 @@ def test_a_moved_stake_makes_the_ring_custom_and_leaves_the_others_where_they_ar
     assert (array["kind"], list(array)) == ("custom", ["kind", "positions"])
     assert array["positions"][1] == ["70 ft", "18 ft 3 1/2 in"]
     assert places(moved) == [(0, 21), (21.336, 5.5753), (0, -21), (-21, 0)]
-    # the comment on the kind named what the kind is now not, and the next table begins after a blank line
-    assert "# or square, row" in moved.text
+    # the comment named other kinds beside ring, which it is no longer; the next table begins after a blank line
+    assert "or square" not in moved.text
     assert "]\n\n[phasing]" in moved.text
 
 
@@ -202,11 +202,15 @@ def test_every_demo_loses_no_comment_by_a_direction_more_and_less(file):
         (("phasing", "rule"), "endfire", True),
         (("bands", "160 m"), "1.85 MHz", True),
         (("array", "kind"), "square", False),  # it names square as another kind
+        (("array", "kind"), "custom", False),  # it names what else than a ring it may be
     ],
 )
 def test_a_comment_stays_unless_it_speaks_of_a_value(design, key, value, stays):
     line = next(line for line in TEXT.splitlines() if line.replace('"', "").startswith(f"{key[1]} ="))
     changes = {key: value}
+    if value == "custom":
+        size = dict.fromkeys((("array", "count"), ("array", "diameter"), ("array", "first_azimuth")))
+        changes |= size | {("array", "positions"): [["0 m", "0 m"], ["20 m", "0 m"], ["0 m", "20 m"]]}
     if value == "square":
         changes |= {("array", "count"): None, ("array", "diameter"): None, ("array", "side"): "30 m"}
     assert (line.partition("#")[2] in design.changed(changes).text) is stays

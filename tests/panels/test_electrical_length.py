@@ -4,11 +4,12 @@ import re
 from pathlib import Path
 
 import pytest
+from sheets import settle
 
 import workbook as wb
 from workbook.files import demo, shipped
 from workbook.line.piece import nominal_errors
-from workbook.panels.electrical_length import ElectricalLengthPanel
+from workbook.panels.electrical_length import ERRORS, SEARCHING, ElectricalLengthPanel
 from workbook.plan.line_costs import LineCosts
 from workbook.tables.costs import cost_cell
 from workbook.worksheets import remember_design
@@ -115,6 +116,26 @@ def test_an_error_says_what_it_costs_a_design_that_needs_no_search(tmp_path, mon
     cost = LineCosts(plan).of_line(plan.cut_order[0].label, "160 m", late)
     assert f"<span>{cost_cell(cost)}</span>" in made.page.value
     assert "cost in the design" in made.page.value
+
+
+def test_an_error_says_what_it_costs_a_design_that_needs_a_search_once_its_table_is_opened(tmp_path, monkeypatch):
+    monkeypatch.setenv("FEEDLINE_WORKBOOK_STATE", str(tmp_path / "state"))
+    searched = {("phasing", "rule"): "fewest-delays", ("phasing", "lines"): 1}
+    own = tmp_path / "square.toml"
+    own.write_text(wb.load_design(shipped("notebooks") / "heron-fen-ring.toml").changed(searched).text)
+    remember_design(tmp_path, own)
+    made, said = ElectricalLengthPanel(tmp_path), []
+    assert "cost in the design" not in made.page.value
+    made.page.pages[ERRORS].observe(lambda change: said.append(change.new), "value")
+    made.page.open(ERRORS)
+    settle()
+    assert SEARCHING in said[0]
+    assert SEARCHING not in made.page.value
+    made.exact.value = "500 ns"
+    plan = wb.load_design(own).plan()
+    late = nominal_errors(made.shown)[0].phase_error.m_as("degree")
+    cost = LineCosts(plan).of_line(plan.cut_order[0].label, "160 m", late)
+    assert f"<span>{cost_cell(cost)}</span>" in made.page.value
 
 
 def test_the_length_counts_between_connectors_and_says_what_they_add(panel):

@@ -101,15 +101,15 @@ def test_a_file_without_ends_begins_at_75_ohm_and_says_so(panel, folder):
 
 
 def test_ends_that_nobody_moved_are_no_change(panel):
-    assert "until you move them" in panel.note.value
+    assert "until you set them" in panel.note.value
     assert "not saved" not in panel.where.value
-    assert "as it is in the file, but for the 75 ohm" in panel.where.value
+    assert "as it is in the file; saving adds the assumed 75 ohm" in panel.where.value
     panel.design_controls.slack.value = 3.0
     assert "not saved" in panel.where.value
-    assert "until you move them" in panel.note.value
+    assert "until you set them" in panel.note.value
     panel.design_controls.source.slider.value = 50
     assert "not saved" in panel.where.value
-    assert "until you move them" not in panel.note.value
+    assert "until you set them" not in panel.note.value
 
 
 def test_a_direction_that_shares_its_row_with_others_is_told_by_itself(panel):

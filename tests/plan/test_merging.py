@@ -129,7 +129,7 @@ def test_a_limit_that_is_none_is_refused(measured, refused, text):
 def test_pieces_of_a_ladder_are_named_from_tap_to_tap_and_serve_all_behind_them():
     plan = wb.load_design(shipped("notebooks") / "heron-fen-row.toml").plan()
     names = [row[0] for row in cut_list(plan).rows]
-    assert names == ["run", "A to end", "B to A", "C to B"]
+    assert names == ["run 1 to 4", "A to end", "B to A", "C to B"]
     # element 4 enters at tap C when fired over element 1, so its signal passes through every piece
     first = plan.directions[0]
     assert first.elements[3].line == "C"

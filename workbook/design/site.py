@@ -58,6 +58,10 @@ class Arrangement(Strict):
         """Return how far it is from one element to the next [m]; 0 where every position is entered."""
         return sizes[cls.lengths[0]] if cls.lengths else 0.0
 
+    def symmetry_deg(self) -> tuple[float, float] | None:
+        """Return one heading along its symmetry, and the step to the next [degree]; None where none is known."""
+        return None
+
     @property
     def sizes(self) -> dict[str, float]:
         """What sizes it [m], by key."""
@@ -86,6 +90,10 @@ class RingArray(Arrangement):
     def description(self, units: LengthUnits) -> str:
         """Return kind, count and size in a few words, lengths in these units."""
         return f"ring of {self.count}, {units.short(self.sizes['diameter'])} across"
+
+    def symmetry_deg(self) -> tuple[float, float]:
+        """Return the heading of element 1, and the step to the gap beside it [degree]."""
+        return float(self.first_azimuth.m_as("degree")), 180 / self.count
 
     @classmethod
     def across(cls, count: int, sizes: Mapping[str, float]) -> float:
@@ -118,6 +126,10 @@ class SquareArray(Arrangement):
         """Return kind, count and size in a few words, lengths in these units."""
         return f"square, side {units.short(self.sizes['side'])}"
 
+    def symmetry_deg(self) -> tuple[float, float]:
+        """Return the heading of corner 1, and the step to a side [degree]."""
+        return float(self.first_azimuth.m_as("degree")), 45.0
+
     @classmethod
     def across(cls, count: int, sizes: Mapping[str, float]) -> float:
         """Return how far it is across [m]."""
@@ -146,6 +158,10 @@ class RowArray(Arrangement):
     def description(self, units: LengthUnits) -> str:
         """Return kind, count and size in a few words, lengths in these units."""
         return f"row of {self.count}, {units.short(self.sizes['spacing'])} apart"
+
+    def symmetry_deg(self) -> tuple[float, float]:
+        """Return the heading along the row, and the step to across it [degree]."""
+        return float(self.azimuth.m_as("degree")), 90.0
 
     @classmethod
     def across(cls, count: int, sizes: Mapping[str, float]) -> float:
@@ -178,6 +194,10 @@ class TwoRowArray(Arrangement):
         """Return kind, count and size in a few words, lengths in these units."""
         spacing, width = map(units.short, self.sizes.values())
         return f"two rows of {self.count}, {spacing} apart, rows {width} apart"
+
+    def symmetry_deg(self) -> tuple[float, float]:
+        """Return the heading along the row, and the step to across it [degree]."""
+        return float(self.azimuth.m_as("degree")), 90.0
 
     @classmethod
     def across(cls, count: int, sizes: Mapping[str, float]) -> float:

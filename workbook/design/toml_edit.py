@@ -61,14 +61,15 @@ def set_value(table: Any, key: str, value: Any) -> None:
 
 
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
+_OTHERS = re.compile(r"#\s*or\b")
 _WITH_UNIT = re.compile(r"\d ?(?:m|mm|cm|ft|in|deg|degrees|[kM]?Hz|dB|ns|ohm|mS/m)\b")
 
 
 def _speaks_of(comment: str, old: Any, new: Any) -> bool:
-    """Return whether a comment says the old or the new value, a number of the old one, or a number with a unit."""
+    """Return whether a comment says the old or the new value, what else it may be, a number of it, or with a unit."""
     words = [str(old), str(new), *_NUMBER.findall(str(old))]
     said = (re.search(rf"(?<![\w.]){re.escape(word)}(?![\w.]\w)", comment, re.IGNORECASE) for word in words if word)
-    return bool(_WITH_UNIT.search(comment)) or any(said)
+    return bool(_WITH_UNIT.search(comment) or _OTHERS.match(comment)) or any(said)
 
 
 def changed_text(text: str, changes: Changes) -> str:

@@ -23,7 +23,7 @@ from workbook.tables.buy import buy_table
 from workbook.tables.cuts import band_table, cut_answer, cut_list, expectations
 from workbook.tables.wiring import delay_table
 
-CUT, WIRE, BUY, BANDS = "Cut and check", "Wire the hub", "Buy", "Know the errors on every band"
+CUT, WIRE, BUY, BANDS = "Cut and check", "Wire the hub", "Buy", "Check the errors on every band"
 """What is done with each fold of tables."""
 PLAN, ERRORS = "from above, with every element's line", "error of every line on every band"
 

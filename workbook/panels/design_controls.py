@@ -95,11 +95,13 @@ class DesignControls:
         content = design.content
         self.design, self._changed = design, changed
         self.size = SizeControls(content.array, changed, units)
-        self.elevation = controls.slider("elevation", "elevation (deg)", "of the waves to add in step", 0, 90, STEP)
+        self.elevation = controls.slider(
+            "elevation", "elevation (deg)", "of the signals that are to add in phase", 0, 90, STEP
+        )
         controls.place(self.elevation, content.phasing.elevation.m_as("degree"))
         self._elevation_at_first = self.elevation.value
         names = [direction.name for direction in content.directions]
-        self.direction = controls.choice("direction", "show direction", "which one is shown", names)
+        self.direction = controls.choice("direction", "show direction", "switch position that is shown", names)
         self.elevation.observe(lambda _: changed(), "value")
         self.direction.observe(lambda _: viewed(), "value")
 

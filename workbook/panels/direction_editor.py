@@ -23,10 +23,14 @@ class DirectionEditor:
         self._shown = ""
         self.name = controls.entry("direction-name", "name", "of the direction that is shown, on the switch", "north")
         self.heading = controls.entry(
-            "heading", "beam heading (deg)", "where the direction that is shown points, from true north", "45"
+            "heading", "beam heading (deg)", "of the direction that is shown, from true north", "45"
         )
-        self.add = controls.button("add-direction", "add a direction", "in the widest gap between beam headings")
-        self.remove = controls.button("remove-direction", "remove this direction", "takes out the one that is shown")
+        self.add = controls.button(
+            "add-direction", "add a direction", "adds one in the widest gap between beam headings; then name and aim it"
+        )
+        self.remove = controls.button(
+            "remove-direction", "remove this direction", "removes the direction that is shown"
+        )
         self.name.observe(lambda _: self._renamed(), "value")
         self.heading.observe(lambda _: self._aimed(), "value")
         self.add.on_click(lambda _: self._added())

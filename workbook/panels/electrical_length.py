@@ -1,6 +1,7 @@
 """Worksheet *electrical length and velocity factor*: one piece of cable given in one quantity, shown in all others."""
 
 import contextlib
+import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -27,6 +28,7 @@ from workbook.panels import controls
 from workbook.panels.band_row import BandRow
 from workbook.panels.linked_slider import Scale
 from workbook.panels.picture import Picture
+from workbook.panels.plan_panel import BackgroundSearch
 from workbook.panels.reel import ReelCalibration
 from workbook.panels.skeleton import Answer, Folds, Group, worksheet
 from workbook.panels.units_switch import UnitsSwitch
@@ -57,6 +59,7 @@ _CLADDING_STEP = 0.1
 CUT, ERRORS, WARM = "Cut and check the piece", "Compare with the printed velocity factor", "Allow for temperature"
 REEL = "Read the cable on every band"
 """What is done with each fold of tables."""
+SEARCHING = "What these errors cost in the design follows as soon as its delay lines are found."
 _WORDS = (
     "No settled value is published: two values for one class of solid polyethylene differ by a factor of eight. "
     "Take them as orders of magnitude, and measure your own reel cold and warm where it matters."
@@ -68,12 +71,12 @@ class ElectricalLengthPanel:
 
     def __init__(self, folder: Path) -> None:
         self.units, self.design = UnitsSwitch(folder), _design_of(folder)
-        labels = ("band", "band", "where the piece is used")
+        labels = ("band", "band", "band on which the piece is used")
         self.band = BandRow(labels, _frequencies_of(self.design), self._to_frequency, self._to_frequency, nearest=True)
         self.cable = controls.choice("cable", "cable", "what the piece is cut from", cables())
         self.given = controls.choice("given", "given as", "what you know of the piece", tuple(UNITS))
         self.exact = controls.entry("exact", "exact", "an exact amount; its unit says what it is", "")
-        self.velocity = controls.choice("velocity", "velocity factor", "which one it is cut by", VELOCITIES)
+        self.velocity = controls.choice("velocity", "velocity factor", "the one that the piece is cut by", VELOCITIES)
         self.coefficient = controls.entry(
             "coefficient", "delay drift (ppm/K)", "change of delay per kelvin; empty is unknown", "unknown"
         )
@@ -86,7 +89,11 @@ class ElectricalLengthPanel:
         self._listing = False
         self.amount = Quantity(100.0, UNITS["delay"])
         self.given.value = "delay"
-        self._costs = _costs_of(self.design)
+        searches = self.design is not None and self.design.content.phasing.searches
+        self._costs = None if searches else _costs_of(self.design)
+        self._search, self._searching, self._one_at_a_time = BackgroundSearch(), False, threading.RLock()
+        if searches:
+            self.page.when_opened(ERRORS, self._find_costs)
         self.cable.value = first_readable(FIRST_CABLE if self.design is None else self.design.content.cables.delay_line)
         self.whole = self.made_of = cable(self.cable.value)
         if self.design is not None and self.design.content.phasing.cut_band in self.band.band.options:
@@ -234,7 +241,7 @@ class ElectricalLengthPanel:
         if unit == "ft":
             reach, step = _REACH_FEET
         label = f"{kind} ({'deg' if unit == 'degree' else unit})"
-        made = Scale("amount", label, "how much of it", step, reach, step).slider(self.amount.m_as(unit))
+        made = Scale("amount", label, "of the piece, as given above", step, reach, step).slider(self.amount.m_as(unit))
         made.observe(lambda change: self._slide_amount(change.new), "value")
         controls.replace(self.amount_place, made)
 
@@ -268,15 +275,32 @@ class ElectricalLengthPanel:
 
     # --- what is shown --------------------------------------------------------------------------------------
 
+    def _find_costs(self) -> None:
+        """Find what errors cost in a design that needs a search, once its table is opened; controls do not wait."""
+        if self._costs is None and not self._searching:
+            self._searching = True
+            self._show()
+            self._search.start(self._costs_found)
+
+    def _costs_found(self, _: threading.Event) -> None:
+        found = _costs_of(self.design)
+        with self._one_at_a_time:
+            self._costs, self._searching = found, False
+            self._show()
+
     def _show(self) -> None:
+        with self._one_at_a_time:
+            self._show_piece()
+
+    def _show_piece(self) -> None:
         one, units = self.shown, self.units.value
         state = _state(one, units)
         self.answer.show(piece_answer(one, units))
         self.page.show(CUT, *self._cut(one, units))
         costs = None if self._costs is None else self._cost
-        self.page.show(
-            ERRORS, nominal_table(one, units, costs).html(), controls.sentence(nominal_note(one, units), "note")
-        )
+        waits = controls.sentence(SEARCHING if self._searching else "", "todo")
+        note = controls.sentence(nominal_note(one, units), "note")
+        self.page.show(ERRORS, waits, nominal_table(one, units, costs).html(), note)
         self.page.show(WARM, temperature_table(one, self.drift).html(), controls.sentence(_WORDS, "note"))
         self.drawing.describes = f"Velocity factor of {one.cable.name} against frequency, {state}"
         self.drawing.svg = for_screen(velocity(one, self.whole, state, self.drift).svg())
@@ -319,8 +343,8 @@ def _frequencies_of(design: Design | None) -> dict[str, Frequency]:
 
 
 def _costs_of(design: Design | None) -> LineCosts | None:
-    """Return what errors of lines cost in a design that has lines and needs no search."""
-    if design is None or design.content.phasing.searches:
+    """Return what errors of lines cost in a design that has lines, searched for where its rule requires it."""
+    if design is None:
         return None
     try:
         plan = design.stages().computed("directions", "delay_lines")

@@ -36,7 +36,7 @@ from workbook.tables.stakeout import (
 )
 
 DRIVE, CHECK = "Drive the stakes", "Check the stakes"
-HOLD, RUNS, FEWER = "Hold the tolerance", "Cut the element runs", "Save lines"
+HOLD, RUNS, FEWER = "Hold the tolerance", "Cut the element runs", "Use fewer delay lines"
 """What is done with each fold of tables."""
 
 

@@ -264,10 +264,12 @@ class LayoutControls:
         self.bearings = BearingControls(design.content.site, changed)
         bands = design.content.bands
         names = sorted(bands, key=lambda name: bands[name].m_as("Hz"))
-        labels = ("band", "highest band", "up to which the stakes are good enough")
+        labels = ("band", "highest band", "highest band that the stakes are set out for")
         self.band_row = BandRow(labels, {name: bands[name] for name in names}, viewed, changed)
         self.band_row.choose(names[-1])
-        self.accept = controls.slider("accept", "phase error (deg)", "what a stake may be off by", 0.2, 10, STEP)
+        self.accept = controls.slider(
+            "accept", "phase error (deg)", "phase error that a stake out of place may cause", 0.2, 10, STEP
+        )
         controls.place(self.accept, 1.0)
         self.stake_box = inner_column()
         self.stake = self._stakes(design.content.array.layout().count)
@@ -304,7 +306,7 @@ class LayoutControls:
         return int(self.stake.value)
 
     def _stakes(self, count: int, chosen: int = 3) -> widgets.Dropdown:
-        made = controls.choice("stake", "tapes to stake", "whose tapes are drawn", range(1, count + 1))
+        made = controls.choice("stake", "tapes to stake", "stake to which tapes are drawn", range(1, count + 1))
         made.value = min(chosen, count)
         made.observe(lambda _: self._viewed(), "value")
         self.stake_box.children = [made]

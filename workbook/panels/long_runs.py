@@ -79,7 +79,7 @@ class LongRunsPanel(PlanPanel[LongRunsControls]):
             self.refuse(error)
             return
         usual = ", ".join(made.assumed)
-        self.mark_current(f"The design file does not say {usual}: usual values are shown for it." if usual else "")
+        self.mark_current(f"The design file gives no {usual}: usual values are shown in their place." if usual else "")
         chosen = str(made.cable.value)
         self.answer.show(long_runs_answer(found, chosen, plan.reception, plan.feed))
         said = recommendation_sentences(found)

@@ -25,6 +25,8 @@ USUAL_FEED: Changes = MappingProxyType(
     {("feed", "supply"): "13.8 V", ("feed", "least_voltage"): "10 V", ("feed", "current"): "30 mA"}
 )
 USUAL_RUN_METRIC, USUAL_RUN_FEET = "100 m", "300 ft"
+_SAID = MappingProxyType({"front_end": "front end", "feed": "feed", "lengths": "receiver run"})
+"""How the tables are called that a design need not have."""
 RUN = (Key("lengths", "receiver_run", Scale("receiver-run", "receiver run", "from hub to receiver", 5, 600, 1), "m"),)
 NOISE = (
     Key("environment", "margin", Scale("margin", "margin wanted", "over internal noise", 0, 30, 0.5, "zero"), "dB"),
@@ -184,9 +186,9 @@ class LongRunsControls:
 
     @property
     def assumed(self) -> tuple[str, ...]:
-        """Tables that the file does not have, and for which usual values are taken."""
+        """What the file does not give, and for which usual values are taken."""
         changes = self.changes()
-        return tuple(dict.fromkeys(f"{key[0]}" for key in self._usual if key not in changes))
+        return tuple(dict.fromkeys(_SAID[key[0]] for key in self._usual if key not in changes))
 
     def changes(self) -> dict[tuple[str, ...], Any]:
         """Return what the controls say otherwise than the file."""

@@ -21,8 +21,9 @@ from workbook.panels.skeleton import Answer, Folds, worksheet
 from workbook.plan.delay_map import delay_map
 from workbook.plan.designs import Design
 from workbook.plan.direction_check import expected_levels
+from workbook.plan.feeds import place_of
 from workbook.plan.firings import firing
-from workbook.plan.stages import Stages, place_of
+from workbook.plan.stages import Stages
 from workbook.plan.sweeps import frequency_sweep, spacing_sweep
 from workbook.tables.choices import choice_table
 from workbook.tables.direction_check import levels_table, most_different
@@ -81,8 +82,8 @@ PICTURES: dict[str, Callable[[Stages, str, str], str]] = {
 }
 
 
-FIGURES, CHOICES = "Compare directions and bands", "Choose among the best searches"
-FEWER, SHAPES = "Save lines", "Know beamwidth and nulls"
+FIGURES, CHOICES = "Compare directions and bands", "See the next best choices of lines"
+FEWER, SHAPES = "Use fewer delay lines", "Read beamwidth and nulls"
 WIRING, CHECK = "Wire the hub", "Check the finished array"
 """What is done with each fold of tables."""
 

@@ -29,12 +29,16 @@ class RuleControls:
         rules = [rule for rule in RULES if self.phasing.enters_feeds or not RULES[rule].enters_feeds]
         self.rule = controls.choice("rule", "phasing rule", "how the delays are found", rules)
         self.rule.value = self.phasing.rule
-        self.null = controls.slider("null", "null elevation (deg)", "of the waves from behind to cancel", 0, 90, STEP)
+        self.null = controls.slider(
+            "null", "null elevation (deg)", "of the signals from behind that are to cancel", 0, 90, STEP
+        )
         self.inversion = controls.choice(
             "inversion", "polarity inversion", "whether rows may be reversed", ("no", "yes")
         )
-        self.lines = controls.steps("lines", "delay lines", "how many different ones to cut", range(1, MOST_LINES + 1))
-        tip = "the signal over the noise that elements make themselves, beside one element"
+        self.lines = controls.steps(
+            "lines", "delay lines", "how many different ones each direction may use", range(1, MOST_LINES + 1)
+        )
+        tip = "limit for the noise that the elements' amplifiers add"
         self.limited = controls.choice("limited", "gain limit", tip, (NO_LIMIT, LIMIT))
         top = np.floor(100 * np.log10(design.content.array.layout().count) + 1e-9) / 10
         self.gain = controls.slider("gain", "white-noise gain (dB)", tip, LEAST_GAIN, float(top), STEP)

@@ -39,7 +39,11 @@ class Readings:
         self.fields: dict[str, tuple[widgets.Text, widgets.HTML]] = {}
         self._cells: dict[str, widgets.HTML] = {}
         self._rows, self.reel_page = controls.column(), controls.page("reel-velocity")
-        self.put = controls.button("put-reel", "put it into the design", "sets the velocity factor of this cable")
+        self.put = controls.button(
+            "put-reel",
+            "use this velocity factor",
+            "for this cable in the design, which is then saved by its own button",
+        )
         self.put.layout.display = "none"
         self.put.on_click(lambda _: put(self.reel) if self.reel else None)
         self.reel: ReelVelocity | None = None

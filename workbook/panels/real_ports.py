@@ -84,10 +84,14 @@ class RealPortsControls:
     ) -> None:
         self.design, content = design, design.content
         hub = content.hub
-        tip = "how far it may be off, each by itself"
-        self.source = End("source", hub.source_impedance, hub.source_tolerance, ("what drives each line", tip), changed)
-        self.port = End("port", hub.port_impedance, hub.port_tolerance, ("what ends each line", tip), changed)
-        self.hub = controls.choice("hub", "kind of hub", "where the delay lines come in", tuple(HUBS))
+        tip = "tolerance of this impedance, of each channel by itself"
+        self.source = End(
+            "source", hub.source_impedance, hub.source_tolerance, ("impedance of what drives each line", tip), changed
+        )
+        self.port = End(
+            "port", hub.port_impedance, hub.port_tolerance, ("impedance of what ends each line", tip), changed
+        )
+        self.hub = controls.choice("hub", "kind of hub", "how elements are joined to the delay lines", tuple(HUBS))
         self.hub.value = hub.kind
         labels = ("cut-band", "cut band", "lines have exactly their delay on this band")
         self.cut_row = BandRow(labels, content.bands, changed, changed)
@@ -111,10 +115,19 @@ class RealPortsControls:
         self.band_row.choose(content.phasing.cut_band)
         self.band_row.share(self.cut_row)
         self.band = self.band_row.band
-        self.length = controls.slider("length", "one line of (deg)", "electrical length on the band shown", 0, 360, 1)
+        self.length = controls.slider(
+            "length",
+            "single line (deg)",
+            "electrical length of one line on the band shown, for the second picture",
+            0,
+            360,
+            1,
+        )
         self.length.value = 45.0
         names = [direction.name for direction in content.directions]
-        self.direction = controls.choice("direction", "show direction", "which one the pattern shows", names)
+        self.direction = controls.choice(
+            "direction", "show direction", "switch position of the pattern that is shown", names
+        )
         for control in (self.length, self.direction):
             control.observe(lambda _: viewed(), "value")
 
@@ -194,7 +207,7 @@ def needed(design: Design, plan: AnyPlan, band: str) -> str:
     return terminations.needed_table(made_of, band, plan.band(band).frequency_hz, tuple(errors)).html()
 
 
-CHANNELS, SECOND = "Know the error of every channel", "Read the second picture"
+CHANNELS, SECOND = "Read the error of every channel", "Read the second picture"
 COMPENSATE, MATCHED = "Compensate and level", "Match the ends well enough"
 PATTERNS = "Compare the patterns"
 """What is done with each fold of tables."""
@@ -274,7 +287,7 @@ class RealPortsPanel(PlanPanel[RealPortsControls]):
     def standing(self, shown: Design) -> tuple[str, str]:
         """Return how the design stands to its file; that its ends are assumed is no change of the user's."""
         if self.design_controls.untouched:
-            return f"as it is in the file, but for the {UNSAID_OHM:g} ohm, which saving writes into it.", "done"
+            return f"as it is in the file; saving adds the assumed {UNSAID_OHM:g} ohm.", "done"
         return super().standing(shown)
 
     def as_changed(self) -> Design:
@@ -289,7 +302,9 @@ class RealPortsPanel(PlanPanel[RealPortsControls]):
         """Show the plan, in the order of how soon each part is ready, since the browser shows each as it comes."""
         plan, ends = self.plan, self.plan.terminations
         self.mark_current()
-        text = f"The file names no impedances of the hub: {UNSAID_OHM:g} ohm at both ends is shown until you move them."
+        text = (
+            f"The design gives no impedances of the hub: {UNSAID_OHM:g} ohm at both ends is assumed until you set them."
+        )
         self.note.value = controls.tables(controls.sentence(text, "todo")) if self.design_controls.assumed else ""
         if ends is None:
             text = "This design needs no delay lines, so that its channels are all alike."

@@ -3,7 +3,7 @@
 Columns, sticky pictures and the order on a phone are in the lab's `page.css`, by the classes that are set here.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import ipywidgets as widgets
@@ -78,6 +78,10 @@ class Folds:
     def open(self, title: str) -> None:
         """Open a fold whose page was asked for."""
         self._folds[title].selected_index = 0
+
+    def when_opened(self, title: str, action: Callable[[], None]) -> None:
+        """Call whenever a fold is opened, such as to compute what only its page shows."""
+        self._folds[title].observe(lambda change: action() if change.new == 0 else None, "selected_index")
 
     def show(self, title: str, *parts: str) -> None:
         """Put tables and sentences into the page of this title, in place of what was there; without any hide it."""

@@ -77,7 +77,7 @@ class ToleranceControls:
 
     def _looks(self, viewed: Callable[[], None]) -> None:
         names = [one.name for one in self.design.content.directions]
-        self.direction = controls.choice("direction", "show direction", "which one is shown", names)
+        self.direction = controls.choice("direction", "show direction", "switch position that is shown", names)
         self.figure = controls.choice(
             "figure", "show figure", "which figure is drawn", [(name, key) for key, name in NAMES.items()]
         )

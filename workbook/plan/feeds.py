@@ -112,3 +112,13 @@ def slacks(design: DesignFile, searched: Searches, lines: Lines) -> tuple[Slack,
             if line >= 0:
                 found.append(Slack(direction.name, label(line), float(slack) if np.isfinite(slack) else None))
     return tuple(found)
+
+
+def place_of(design: DesignFile, direction: str) -> int:
+    """Return the place of a direction in the design, from 0."""
+    names = [one.name for one in design.directions]
+    if direction not in names:
+        raise InputError(
+            f"there is no direction {direction!r}", where="direction", remedy=f"there are {', '.join(names)}"
+        )
+    return names.index(direction)

@@ -43,6 +43,7 @@ from workbook.plan.results import (
 )
 from workbook.plan.shapes import shapes
 from workbook.plan.terminations import terminations
+from workbook.plan.turned import along_symmetry, turned_notes
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -83,8 +84,8 @@ class Stages(PlanHeader):
     def search(self) -> None:
         """Make the searches that the rule requires; `memory` keeps their answers.
 
-        In a thread of its own this keeps no other from computing stages: in Python 3.11 a cached property has one lock
-        for all instances, which reading `searched` would hold for as long as the search takes.
+        Keeps no other thread from computing stages: in Python 3.11 a cached property has one lock for all instances,
+        which reading `searched` would hold for as long as the search takes.
 
         Raises
         ------
@@ -92,7 +93,9 @@ class Stages(PlanHeader):
             When a search finds nothing, naming file, direction and remedy.
         """
         try:
-            feeds.searches(self.design, self.setup, self.memory, self.progress)
+            found = feeds.searches(self.design, self.setup, self.memory, self.progress)
+            wanted = feeds.every_feed(self.design, self.setup, self.setup.cut_hertz, found)
+            self._along(wanted)
         except InputError as error:
             raise error.within(self.source) if self.source else error from None
 
@@ -207,7 +210,7 @@ class Stages(PlanHeader):
         InputError
             When the design's rule does not search, or has no such direction.
         """
-        rule, number = self.design.phasing, place_of(self.design, direction)
+        rule, number = self.design.phasing, feeds.place_of(self.design, direction)
         best = self.searched[number]
         if not isinstance(rule, FewestDelaysRule) or best is None:
             raise InputError(f"the rule is {rule.rule}", where="phasing.rule", wanted="fewest-delays")
@@ -325,7 +328,12 @@ class Stages(PlanHeader):
     def warnings(self) -> tuple[str, ...]:
         """What to know before cutting."""
         found = warnings(self.decided, self.cut_lines, self.element_runs, self.directions, self.merges)
-        return (*kept_notes(self.design, self.cut_lines, self.costs.of_feeds(self.given)), *found)
+        kept = kept_notes(self.design, self.cut_lines, self.costs.of_feeds(self.given))
+        along = None if self.provisional else self._along(self.wanted)
+        return (*kept, *found, *turned_notes(self.design, self.wanted, along))
+
+    def _along(self, wanted: Feeds) -> Feeds | None:
+        return along_symmetry(self.design, self.setup, wanted, self.memory, self.progress)
 
 
 AnyPlan: TypeAlias = Plan | Stages
@@ -381,16 +389,6 @@ def stages(
         source=source,
         before=before,
     )
-
-
-def place_of(design: DesignFile, direction: str) -> int:
-    """Return the place of a direction in the design, from 0."""
-    names = [one.name for one in design.directions]
-    if direction not in names:
-        raise InputError(
-            f"there is no direction {direction!r}", where="direction", remedy=f"there are {', '.join(names)}"
-        )
-    return names.index(direction)
 
 
 def _number(stake: str) -> int | str:

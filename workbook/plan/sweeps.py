@@ -8,8 +8,9 @@ import numpy as np
 from workbook.array.merit import FiguresOfMerit
 from workbook.array.phasing import weights_of
 from workbook.errors import InputError
+from workbook.plan.feeds import place_of
 from workbook.plan.patterns import Field, field_of, figures, planned
-from workbook.plan.stages import Stages, place_of
+from workbook.plan.stages import Stages
 from workbook.units import ComplexArray, FloatArray
 
 

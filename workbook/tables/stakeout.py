@@ -44,7 +44,7 @@ def tapes_table(out: StakeOut, units: LengthUnits = LengthUnits.BOTH) -> Table:
     rows = tuple(
         (
             str(fix.element),
-            fix.side,
+            {"ahead": f"in line with {out.first}", "behind": f"opposite {out.first}"}.get(fix.side, fix.side),
             *([units.text(tape.length_m) for tape in fix.tapes] + ["-", "-"])[:2],
             "-" if fix.place_error_m is None else units.text(fix.place_error_m * slip / INCH),
             how_to_set(fix, out.first, units),
