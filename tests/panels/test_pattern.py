@@ -486,6 +486,17 @@ def test_a_direction_is_added_in_the_widest_gap_and_removed_again(panel, folder)
     assert len(panel.plan.directions) == 9
 
 
+def test_a_name_that_is_only_the_heading_follows_it(panel):
+    panel.directions.add.click()
+    assert listed(panel)[-1] == ("22.5 deg", 22.5)
+    panel.directions.heading.value = "17"
+    assert listed(panel)[-1] == ("17 deg", 17.0)
+    assert panel.design_controls.direction.value == panel.directions.name.value == "17 deg"
+    panel.directions.heading.value = "x"
+    assert refusal(panel)
+    assert listed(panel)[-1] == ("17 deg", 17.0)
+
+
 def test_the_last_direction_stays(panel):
     for _ in range(7):
         assert not panel.directions.remove.disabled

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from functools import partial
 
+from workbook.checks import real
 from workbook.design.directions import Direction
 from workbook.design.editing import add_direction, aim_direction, remove_direction, rename_direction
 from workbook.errors import InputError
@@ -57,7 +58,24 @@ class DirectionEditor:
     def _aimed(self) -> None:
         if not self._writing:
             name, heading = self._shown, controls.with_default_unit(self.heading.value, "deg")
-            self._edit(partial(aim_direction, name=name, azimuth=heading), name, f"{name} points to {heading} now")
+            new = self._name_of(heading) or name
+
+            def change(design: Design) -> Design:
+                aimed = aim_direction(design, name, heading)
+                return aimed if new == name else rename_direction(aimed, name, new)
+
+            self._edit(change, new, f"{name} points to {heading} now")
+
+    def _name_of(self, heading: str) -> str:
+        """Return the name that goes with another heading; nothing where the builder gave the direction its own."""
+        found = next(one for one in self._directions if one.name == self._shown)
+        if found.name != f"{_degrees(found):g} deg":
+            return ""
+        try:
+            name = f"{float(real(heading, 'degree', 'azimuth')) % 360:g} deg"
+        except InputError:  # refused when it is aimed
+            return ""
+        return "" if name in [one.name for one in self._directions] else name
 
     def _added(self) -> None:
         if self.add.disabled:  # pressed again before the browser knew
