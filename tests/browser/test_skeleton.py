@@ -61,7 +61,7 @@ def ready(sheet: Sheet) -> None:
     sheet.wait_run()
     sheet.page.wait_for_selector(".worksheet-answer dd")
     if sheet.name == "12-reels-and-cutting-plan":
-        sheet.type_in("reels", "A, 240 m")  # nothing is drawn of no reel
+        sheet.type_in("reels", "A, 400 m")  # nothing is drawn of no reel
     sheet.page.wait_for_selector(".worksheet-pictures svg[role=img]")
 
 
