@@ -147,6 +147,14 @@ def test_pieces_that_are_cut_alike_have_one_row(plan):
     assert [group.marks for group in runs] == [f"run 1 to {len(plan.elements)}"]
 
 
+def test_no_narrow_column_breaks_the_name_of_a_band(plan):
+    cells = re.findall(r"<td[^>]*>(.*?)</td>", sheet(plan), re.DOTALL)
+    for band in plan.bands:
+        alone = [cell for cell in cells if re.sub(r"<[^>]+>", "", cell) == band.name]
+        assert len(alone) > 1
+        assert set(alone) == {f'<span class="whole">{band.name}</span>'}
+
+
 def test_the_appendix_is_on_the_full_sheet_alone(plan):
     assert "Appendix" in sheet(plan)
     short = build_sheet(plan)

@@ -1,6 +1,7 @@
 """The build sheet and the labels as self-contained HTML; all text is escaped by the template engine."""
 
 import itertools
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -337,9 +338,12 @@ def _lines(text: str, mark: str) -> Markup:
 
 
 def _shown(table: Table) -> Markup:
-    """Return a table without empty columns, kept on one page where it is short."""
+    """Return a table without empty columns, kept on one page where it is short; no cell breaks "160 m" in two."""
     kept = " keep" if len(table.rows) <= KEPT_ROWS else ""
-    return Markup(f'<div class="wide{kept}">{table.without_empty_columns().html()}</div>')
+    written = re.sub(
+        r"<span>([\d.]+ \w{1,2})</span>", r'<span class="whole">\1</span>', table.without_empty_columns().html()
+    )
+    return Markup(f'<div class="wide{kept}">{written}</div>')
 
 
 def _render(template: str, values: Mapping[str, Any]) -> str:
