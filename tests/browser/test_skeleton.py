@@ -61,7 +61,7 @@ def ready(sheet: Sheet) -> None:
     sheet.wait_run()
     sheet.page.wait_for_selector(".worksheet-answer dd")
     if sheet.name == "12-reels-and-cutting-plan":
-        sheet.type_in("reels", "A, 240 m")  # nothing is drawn of no reel
+        sheet.type_in("reels", "A, 400 m")  # nothing is drawn of no reel
     sheet.page.wait_for_selector(".worksheet-pictures svg[role=img]")
 
 
@@ -115,7 +115,7 @@ def test_another_system_of_lengths_is_kept_in_the_next_worksheet(folder, lab, wo
         assert sheet.page.locator(".across-exact input").input_value() == "150 ft 11 in"
     with worksheet("05-cable-loss") as sheet:
         ready(sheet)
-        sheet.wait_text(".length-readout", "98 ft 5 1/8 in")
+        sheet.wait_text(".length-readout", "100 ft 0 in")
 
 
 def test_a_refusal_is_in_sight_of_the_control_that_it_concerns(folder, worksheet):

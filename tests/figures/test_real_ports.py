@@ -128,7 +128,7 @@ def test_the_bounds_of_the_legend_hold_for_every_curve_that_is_drawn(plan, lines
     points, rules = drawn(figure), items(figure, Rule)
     for name in BANDS:
         label = next(label for label in rules if label.startswith(f"{name}: "))
-        low, high = (float(part) for part in re.search(r"(-?[\d.]+) to (-?[\d.]+)", label).groups())
+        low, high = (float(part) for part in re.search(r"(-?[\d.]+), (-?[\d.]+)", label).groups())
         for curve in (name, f"cut lines, {name}"):
             assert low <= points[curve][1].min()
             assert points[curve][1].max() <= high

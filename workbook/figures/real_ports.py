@@ -121,7 +121,7 @@ def _bounds(name: str, line: LineAlone, colour: str) -> list[Item]:
     """Return between which errors any length lies on a band; beside no line, that is about where a matched one is."""
     lower, upper = -line.matched_deg - line.bound_deg, -line.matched_deg + line.bound_deg
     # rounded outwards, so that the words hold for every point that is drawn
-    label = f"{name}: {rounded(math.floor(lower * 100) / 100, 2)} to {rounded(math.ceil(upper * 100) / 100, 2)}"
+    label = f"{name}: {rounded(math.floor(lower * 100) / 100, 2)}, {rounded(math.ceil(upper * 100) / 100, 2)}"
     look: Any = {"colour": colour, "width": 1.0, "dashes": DOTS, "level": True}
     return [Rule(label, upper, legend=True, **look), Rule(f"{name}, bound", lower, **look)]
 

@@ -78,7 +78,8 @@ class MatchedSetsPanel:
         """The whole panel."""
         groups = (
             Group("Sets", (self.kind, self.size, self.count)),
-            Group("Measured parts", (self.values, self.upload, self.units, self.scales)),
+            Group("Measured parts", (self.values, self.upload)),
+            Group("Units and scales", (self.units, self.scales)),
         )
         boxes = tuple(group.box() for group in groups)
         return worksheet(boxes, (self.answer.page,), (self.picture,), self.page, self.status)

@@ -45,13 +45,14 @@ class Answer:
 
 
 class Folds:
-    """Pages of tables, each named by what is done with it; the first is open, one without content is hidden."""
+    """Pages of tables, each named by what is done with it; one without content is hidden, the first with it is open."""
 
     def __init__(self, *titles: str) -> None:
         self.pages: Mapping[str, widgets.HTML] = {title: widgets.HTML() for title in titles}
         self._folds = {title: self._fold(title, page) for title, page in self.pages.items()}
         self._said = dict.fromkeys(titles, "")
-        self._folds[titles[0]].selected_index = 0
+        self._first = titles[0]
+        self._folds[self._first].selected_index = 0
         self.widget = widgets.VBox(tuple(self._folds.values()))
         self.widget.add_class("results")
         self.widget.add_class("worksheet-folds")
@@ -87,6 +88,10 @@ class Folds:
         self._said[title] = said = "".join(parts)
         self.pages[title].value = controls.tables(said) if said else ""
         self._folds[title].layout.display = None if said else "none"
+        first = next((title for title, said in self._said.items() if said), self._first)
+        if first != self._first:
+            self._folds[self._first].selected_index, self._folds[first].selected_index = None, 0
+            self._first = first
 
 
 def worksheet(
