@@ -33,7 +33,7 @@ def test_every_control_moves_numbers_and_pictures_and_nothing_is_written_until_s
             moves(sheet, lambda end=end: sheet.type_in(f"{end}-exact", "61.5"), CHANNELS, SECOND)
             sheet.wait_text("svg text", "61.5 ")
             moves(sheet, lambda end=end: sheet.press(f"{end}-tolerance", "ArrowRight", 4), CHANNELS)
-        sheet.wait_text("svg text", "61.5 to 61.5 ohm, within 2 and 2 %")
+        sheet.wait_text("svg text", "61.5 to 61.5 ohm ±2, ±2 %")
         # lines that are summed first end in the same ports
         sheet.retitles(lambda: sheet.choose("hub", "ports"))
         for hub in ("ladder", "joined"):

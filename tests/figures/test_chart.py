@@ -126,6 +126,8 @@ def test_a_long_title_is_broken_after_commas_where_that_is_enough():
         "east-north-east, 22 deg elevation,",
         "ground 15, 1 mS/m",
     ]
+    said = "Heron Fen ring, fewest-delays: phase of every line"
+    assert wrapped(said, 49) == ["Heron Fen ring,", "fewest-delays: phase of every line"]
     assert wrapped("one long part", 8) == ["one long", "part"]
     assert wrapped("", 8) == [""]
 

@@ -91,6 +91,27 @@ def test_every_piece_of_line_is_drawn_once(plan):
     assert drawn == {mark: 1 for line in plan.delay_lines for mark in marks(line.label, line)}
 
 
+def test_a_line_that_is_straight_or_reversed_is_drawn_once():
+    """Of line A one piece is cut, since no direction uses it both ways; both ports come to it."""
+    one = {"name": "one", "azimuth": "0 deg", "delays": ["0 ns", "50 ns", "0 ns", "0 ns"]}
+    two = {"name": "two", "azimuth": "90 deg", "delays": ["0 ns", "0 ns", "50 ns", "0 ns"], "polarity": [1, 1, -1, 1]}
+    design = wb.load_design(shipped("notebooks") / "heron-fen-square.toml")
+    made = design.changed(
+        {
+            ("phasing",): {"rule": "entered", "cut_band": "160 m", "elevation": "20 deg"},
+            ("directions",): [one, two],
+            ("hub", "kind"): "joined",
+        }
+    ).plan()
+    (line,) = made.delay_lines
+    assert line.count == 1
+    assert {port.name for port in hub_ports(made)} == {"A", "A-", "0"}
+    _, words = parts(hub_drawing(made))
+    assert [text for text, _, _ in words if text.endswith(" ns")] == ["A  50.0 ns"]
+    assert any("A: straight or reversed" in text for text, _, _ in words)
+    test_no_word_lies_on_another_or_is_small_or_leaves_the_drawing(made)
+
+
 def test_each_direction_shows_which_element_is_at_which_port(plan):
     for one in plan.directions:
         place = plan.directions.index(one)

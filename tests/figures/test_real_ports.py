@@ -201,7 +201,7 @@ def test_an_element_that_is_off_stays_off(ends):
 
 def test_pictures_say_the_state_stay_small_and_follow_the_theme(plan, ends, lines):
     said = ends_of(plan, ends)
-    assert said == "50 to 60 ohm, within 10 and 5 %; joined, runs 24.500 m"
+    assert said == "50 to 60 ohm ±10, ±5 %; joined, runs 24.500 m"
     for figure, words in (
         (channel_picture(plan, ends), said),
         (length_picture(plan, lines, said), said),

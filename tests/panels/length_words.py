@@ -3,9 +3,9 @@
 import re
 from collections.abc import Iterable
 
-# ohm m, mV/m and mS/m are units of other things, which have no other unit anywhere; a core is named by its ring
+# ohm m, mV/m and mS/m are units of other things, which have no other unit anywhere
 _METRES = re.compile(
-    r"(?<![\w/²*])(?<!ohm )(?:m|cm|mm|km)(?![\w²/])(?! ring)|(?<!V)(?<!S)/(?:m|km)\b|(?:kilo|centi|milli|\b)metres?\b"
+    r"(?<![\w/²*])(?<!ohm )(?:m|cm|mm|km)(?![\w²/])|(?<!V)(?<!S)/(?:m|km)\b|(?:kilo|centi|milli|\b)metres?\b"
 )
 # "in" alone is a word: it is an inch behind a figure, unless another word follows, or in brackets
 _FEET = re.compile(r"\bft\b|\d in\b(?! [a-z])|\(in\)|\binch(?:es)?\b|\bfeet\b|\bfoot\b|\d\"")

@@ -185,6 +185,9 @@ def test_a_usual_core_sets_its_figures_and_a_typed_one_is_as_entered(panel):
     assert (asked.coupling, asked.core_q) == (usual.material.coupling, usual.material.core_q)
     panel.controls.coupling.value = 99.0
     assert panel.controls.core.value == ENTERED
+    panel.units.control.value = "feet"
+    assert panel.controls.core.value == ENTERED
+    assert any("0.5 in ring" in label for label, _ in panel.controls.core.options)
     assert panel.view.wanted.core.inductance_factor == asked.inductance_factor
 
 

@@ -145,7 +145,7 @@ class _Drawing:
         parts = [
             *self._title(),
             *self._headings(),
-            *itertools.chain.from_iterable(map(self._row, self.ports, heights)),
+            *itertools.chain.from_iterable(map(self._row, self.ports, heights, (None, *heights))),
             *chain,
             *(text(LEFT, end + 40 + 17 * n, words, SIZE, "start") for n, words in enumerate(self.legend)),
         ]
@@ -165,6 +165,9 @@ class _Drawing:
         """Yield what the signs on the drawing mean."""
         if any(port.inputs > 1 for port in self.ports) or at_once(self.ports) > 1:
             yield "Σ: combiner, and how many inputs it has"
+        shared = [port.piece for port in self.ports if self._shares(port) and not self.plan.hub_kind.in_series]
+        if shared:
+            yield f"{' and '.join(map(str, shared))}: straight or reversed, never both at once"
         if any(port.inverts for port in self.ports):
             yield "−1: inverting transformer; minus: reversed element"
             if not self.plan.hub_kind.sums_first:
@@ -177,21 +180,31 @@ class _Drawing:
             yield upright(x + width / 2 + 4, self.top - ROW / 2 - 4, name, SIZE, "start")
             x += width
 
-    def _row(self, port: Port, y: float) -> Iterator[str]:
+    def _shares(self, port: Port) -> bool:
+        """Return whether the port before has the same piece of line, which is used by either of both only."""
+        place = self.ports.index(port)
+        before = self.ports[place - 1] if place else None
+        return before is not None and port.piece is not None and port.piece == before.piece
+
+    def _row(self, port: Port, y: float, above: float | None) -> Iterator[str]:
         x = LEFT
         for place, width in self.columns:
             yield text(x + width / 2, y + 4, port.cells[place] or "·", SIZE)
             x += width
         start = self.names + self.port_width
         yield text(self.names + self.port_width / 2, y + 4, port.name, 13, weight="bold")
-        yield stroke(start - GAP / 2, y, self._sum_x, y, INK, 1.2)
+        joins = above is not None and self._shares(port) and not self.plan.hub_kind.in_series
+        end = self._sum_x - LINE - 2.5 * GAP if joins else self._sum_x
+        yield stroke(start - GAP / 2, y, end, y, INK, 1.2)
+        if joins and above is not None:
+            yield stroke(end, y, end, above, INK, 1.2)
         if port.inputs > 1:
             yield from _box(start, y, BOX, f"Σ {port.inputs}")
         x = start + BOX + GAP
         if port.inverts:
             yield from _box(x, y, BOX, "−1")
         x += self.inverter_width
-        if port.line is not None and not self.plan.hub_kind.in_series:
+        if port.line is not None and not self.plan.hub_kind.in_series and not joins:
             yield from _box(x, y, LINE, f"{port.piece}  {port.delay_s * 1e9:.1f} ns", SECOND)
 
     @property

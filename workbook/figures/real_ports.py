@@ -46,7 +46,8 @@ def ends_of(plan: AnyPlan, ends: Terminations) -> str:
     """Return what a picture's second line says of the ends."""
     spread = ""
     if ends.source_tolerance or ends.port_tolerance:
-        spread = f", within {ends.source_tolerance * 100:g} and {ends.port_tolerance * 100:g} %"
+        # short, so that the title keeps its lines and the picture its place when a tolerance is moved
+        spread = f" ±{ends.source_tolerance * 100:g}, ±{ends.port_tolerance * 100:g} %"
     runs = f"{plan.hub}, runs {plan.units.on_drawing(plan.element_runs.length_m)}"
     return f"{ends.source_ohm:g} to {ends.port_ohm:g} ohm{spread}; {runs}"
 

@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from workbook.errors import InputError
+from workbook.formatting import LengthUnits
 from workbook.matching.candidates import Requirements
 from workbook.matching.ranking import standing
 from workbook.matching.transformer import USUAL_TURNS, Core, best_transformer, core_numbers
@@ -48,11 +49,22 @@ class UsualCore:
         outer, inner, height = self.millimetres
         return 2e-7 * self.material.permeability * height * 1e-3 * float(np.log(outer / inner))
 
+    def label(self, units: LengthUnits) -> str:
+        """Return material, permeability, size and inductance in a few words.
+
+        Examples
+        --------
+        >>> [USUAL_CORES[1].label(units).split(", ")[2] for units in (LengthUnits.METRIC, LengthUnits.FEET)]
+        ['35.6 mm ring: 950 nH', '1.4 in ring: 950 nH']
+        """
+        kind, outer = f"{self.material.name}, µi {self.material.permeability:g}", self.millimetres[0]
+        size = units.joined(f"{outer:.3g} mm", f"{outer / 25.4:.2g} in")
+        return f"{kind}, {size} ring: {round(self.henry * 1e9, -1):,.0f} nH"
+
     @property
     def name(self) -> str:
-        """Material, permeability, size and inductance in a few words."""
-        kind = f"{self.material.name}, µi {self.material.permeability:g}"
-        return f"{kind}, {self.millimetres[0]:.3g} mm ring: {round(self.henry * 1e9, -1):,.0f} nH"
+        """Its label in metric units, by which it is known whatever is shown."""
+        return self.label(LengthUnits.METRIC)
 
     @property
     def core(self) -> Core:

@@ -79,7 +79,7 @@ class MatchingPanel:
         return worksheet(boxes, (self.answer.page, self.first), (self.overlay, self.second), self.page, self.status)
 
     def _other_units(self) -> None:
-        self.controls.run.use(self.units.value)
+        self.controls.use(self.units.value)
         self._show()
 
     @property

@@ -65,7 +65,7 @@ class MatchingControls:
         self.source_resistance.value, self.load_resistance.value = "75", "50"
         self.swr = controls.slider("swr", "SWR limit", "greatest SWR at either end", 1.05, 5, 0.05)
         self.loss = controls.slider("loss", "loss limit (dB)", "greatest loss from source to load", 0.1, 10, 0.1)
-        self._transformer()
+        self._transformer(units)
         self.pad = controls.choice("pad", "pad resistors", "exact, or the nearest preferred values", tuple(PADS))
         self.run_cable = controls.choice("run-cable", "no matching: cable", "what lies between the ends", cables())
         self.run_cable.value = first_readable(FIRST_RUN)
@@ -86,8 +86,15 @@ class MatchingControls:
         self._changed: Callable[[], None] = lambda: None
         self._choose_cables(name for name in USUAL_CABLES if name in self.cables and readable(name))
 
-    def _transformer(self) -> None:
-        self.core = controls.choice("core", "core", "a usual core sets the four below", (*CORES, ENTERED))
+    def use(self, units: LengthUnits) -> None:
+        """Show lengths in another system."""
+        self.run.use(units)
+        chosen, self._placing = self.core.value, True
+        self.core.options = _cores(units)
+        self.core.value, self._placing = chosen, False
+
+    def _transformer(self, units: LengthUnits) -> None:
+        self.core = controls.choice("core", "core", "a usual core sets the four below", _cores(units))
         self.turns = controls.slider("turns", "most turns", "of either winding of the transformer", 1, 60, 1)
         self.inductance = controls.entry(
             "inductance", "core (nH per turn²)", "inductance for each turn squared, from the core's data sheet", "400"
@@ -275,3 +282,8 @@ def _end(resistance: widgets.Text, reactance: widgets.Text, name: str) -> Any:
 def _wrapped(boxes: Iterable[widgets.Widget]) -> widgets.Widget:
     layout = widgets.Layout(flex_flow="row wrap", width="100%", max_width="960px", min_width="0")
     return widgets.Box(tuple(boxes), layout=layout)
+
+
+def _cores(units: LengthUnits) -> tuple[tuple[str, str], ...]:
+    """Return what the choice of a core shows, each with the name by which it is known."""
+    return (*((usual.label(units), name) for name, usual in CORES.items()), (ENTERED, ENTERED))
