@@ -143,6 +143,11 @@ def test_names_are_escaped_and_long_ones_come_in_smaller_letters():
     assert sizes[0] > 1.5 * sizes[1]
 
 
+def test_a_long_title_is_broken_after_a_comma_and_not_at_a_hyphen():
+    title = "Heron Fen ring, fewest-delays: phase of every line"
+    assert wrapped(title, 49) == ["Heron Fen ring,", "fewest-delays: phase of every line"]
+
+
 def test_a_long_state_goes_on_in_the_next_line_in_letters_of_full_size_and_moves_the_plot_down():
     state = "north on 160 m, 22 deg elevation, ground 13, 5 mS/m, runs of 24.5 m"
     svg = Chart("title", state, (Plot(X, Y, (), HEIGHT),), WIDTH).svg()
