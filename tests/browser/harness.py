@@ -32,12 +32,7 @@ _CHROMIUM_OPTIONS = [
 
 _SHOWS = "([css, text]) => [...document.querySelectorAll(css)].some(node => node.textContent.includes(text))"
 _OPEN = "() => window.jupyterapp?.shell.currentWidget?.content?.model?.cells?.length > 0"
-_SET_THEME = """async theme => {
-  const app = window.jupyterapp, light = theme.endsWith("Light") ? "true" : "false";
-  await app.restored;
-  if (document.body.dataset.jpThemeLight !== light) await app.commands.execute("apputils:change-theme", {theme});
-  while (document.body.dataset.jpThemeLight !== light) await new Promise(done => setTimeout(done, 20));
-}"""
+_HAS_THEME = "light => document.body.dataset.jpThemeLight === light"
 _RUN_AGAIN = "async () => { await window.jupyterapp.commands.execute('notebook:run-all-cells'); }"
 # A cell that failed ends the run, and the cells after it get no number.
 _RAN = """() => {
@@ -115,9 +110,10 @@ class Sheet:
         return [*self.heard, *self.page.evaluate(_COMPLAINTS)]
 
     def look(self, theme: str, width: int, height: int) -> None:
-        """Set the window's size and JupyterLab's theme, `light` or `dark`."""
+        """Set the window's size, and whether the browser prefers `light` or `dark`, which the page follows."""
         self.page.set_viewport_size({"width": width, "height": height})
-        self.page.evaluate(_SET_THEME, f"JupyterLab {theme.capitalize()}")
+        self.page.emulate_media(color_scheme="dark" if theme == "dark" else "light")
+        self.page.wait_for_function(_HAS_THEME, arg="false" if theme == "dark" else "true")
 
     def run_again(self) -> None:
         """Run all cells again, which makes fresh panels."""

@@ -7,6 +7,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
 SHEET = "02-spacing-directions-pattern"
 ABOVE, SECOND = 0, 1
+OLD_PARTS = (".answer-line", ".worksheet-pictures svg", ".worksheet-folds")
 # a quick search may be over before the page is looked at
 LISTEN = """() => {
   window.said = [];
@@ -98,6 +99,10 @@ def test_a_moved_slider_shows_a_provisional_answer_until_the_search_is_made(fold
         assert sheet.said(".status")[0].strip() == ""
 
 
+def _opacity(sheet: Sheet, css: str) -> float:
+    return float(sheet.page.locator(css).first.evaluate("node => getComputedStyle(node).opacity"))
+
+
 def test_a_refusal_is_a_sentence_and_saving_writes_what_was_set(folder, worksheet):
     before = files(folder)
     with worksheet(SHEET) as sheet:
@@ -109,8 +114,11 @@ def test_a_refusal_is_a_sentence_and_saving_writes_what_was_set(folder, workshee
         sheet.press("elevation", "Home")
         sheet.wait_text(".old .refused", "nothing arrives at 0 deg")
         sheet.wait_text(".old", "those of the previous settings")
+        # old figures are grey, tables and pictures too
+        assert [_opacity(sheet, css) for css in OLD_PARTS] == [0.45] * 3
         all_change(sheet, lambda: sheet.choose("file", "heron-fen-ring.toml"))
         assert not sheet.page.locator(".old .refused").count()
+        assert [_opacity(sheet, css) for css in OLD_PARTS] == [1.0] * 3
         sheet.press("elevation", "ArrowRight", 10)
         sheet.wait_text("svg text", "north, 23 deg elevation")
         all_change(sheet, lambda: sheet.choose("rule", "endfire"))

@@ -126,6 +126,8 @@ def test_a_long_title_is_broken_after_commas_where_that_is_enough():
         "east-north-east, 22 deg elevation,",
         "ground 15, 1 mS/m",
     ]
+    said = "Heron Fen ring, fewest-delays: phase of every line"
+    assert wrapped(said, 49) == ["Heron Fen ring,", "fewest-delays: phase of every line"]
     assert wrapped("one long part", 8) == ["one long", "part"]
     assert wrapped("", 8) == [""]
 
@@ -139,6 +141,11 @@ def test_names_are_escaped_and_long_ones_come_in_smaller_letters():
     ]
     assert 70 * 0.6 * sizes[1] < WIDTH
     assert sizes[0] > 1.5 * sizes[1]
+
+
+def test_a_long_title_is_broken_after_a_comma_and_not_at_a_hyphen():
+    title = "Heron Fen ring, fewest-delays: phase of every line"
+    assert wrapped(title, 49) == ["Heron Fen ring,", "fewest-delays: phase of every line"]
 
 
 def test_a_long_state_goes_on_in_the_next_line_in_letters_of_full_size_and_moves_the_plot_down():

@@ -102,12 +102,12 @@ def test_magnetic_bearings_are_those_of_the_declination(panel):
 def test_the_tolerance_is_the_wave_that_the_accepted_phase_is_of(panel):
     # one degree is a 360th of the wave, and so many metres are 360 times as many over the wave in degrees
     wave = C / 3.6e6
-    assert f"hold each stake within {wave / 360:.3f} m" in panel.drawing.svg
+    assert f"one stake alone within {wave / 360:.3f} m" in panel.drawing.svg
     assert f"<span>{360 * 0.02 / wave:.2f}</span>" in panel.page.value
     panel.design_controls.band.value = "160 m"
     wave = C / 1.84e6
     panel.design_controls.accept.value = 2.0
-    assert f"hold each stake within {wave / 180:.3f} m" in panel.drawing.svg
+    assert f"one stake alone within {wave / 180:.3f} m" in panel.drawing.svg
     assert "<span>80 m</span>" not in panel.page.value
 
 

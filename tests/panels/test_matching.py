@@ -11,6 +11,7 @@ import skrf
 import workbook as wb
 from workbook.files import demo
 from workbook.matching.cores import USUAL_CORES
+from workbook.matching.parts import described
 from workbook.panels.matching import MatchingPanel
 from workbook.panels.matching_controls import ENTERED, RUN, SWR_AND_PHASE, USUAL_CABLES
 
@@ -382,6 +383,48 @@ def test_a_way_is_put_into_the_design_and_cut_by_its_plan(beside, folder):
     assert planned.parts in answer(beside)
     # whatever stood in the file stands there still
     assert all(line in design.text for line in before.splitlines())
+
+
+def test_the_transformer_that_is_shown_is_the_one_that_is_saved_and_taken(beside, folder):
+    every = beside.controls
+    every.way.value, every.turns.value = "wideband transformer", 13
+    every.core.value = next(name for name in every.core.options if "powder" in name[1])[1]
+    every.winding_q.value = 120
+    shown = wb_described(beside.shown.match)
+    beside.in_design.put.click()
+    assert "saved" in answer(beside)
+    planned = wb.load_design(folder / "mine.toml").plan().match
+    assert planned.parts == shown
+    assert shown in answer(beside)
+    for band in planned.bands:
+        hertz = wb.load_design(folder / "mine.toml").content.bands[band.name]
+        assert band.swr_in == pytest.approx(beside.shown.match.swr_in(hertz), rel=1e-9)
+    # another panel takes the same back, and another method takes turns and core out of the file
+    other = MatchingPanel(folder)
+    other.in_design.take.click()
+    assert wb_described(other.shown.match) == shown
+    assert other.controls.winding_q.value == 120
+    other.controls.way.value = "no matching"
+    other.in_design.put.click()
+    assert wb.load_design(folder / "mine.toml").content.match.turns is None
+
+
+def test_what_the_file_cannot_hold_as_it_is_shown_is_said_before_it_is_saved(beside, folder):
+    """Lines are designed for the bands; those of the file are others here."""
+    before = (folder / "mine.toml").read_text()
+    beside.controls.way.value, beside.controls.swr.value = "quarter-wave line", 1.5
+    beside.controls.bands["80 m"].value = False
+    beside.controls.bands["40 m"].value = True
+    beside.in_design.put.click()
+    assert "not saved yet" in answer(beside)
+    assert (folder / "mine.toml").read_text() == before
+    beside.in_design.put.click()
+    planned = wb.load_design(folder / "mine.toml").plan().match
+    assert planned.parts in answer(beside)
+
+
+def wb_described(match):
+    return described(match.parts, wb.load_design(demo()).content.units)
 
 
 def test_what_a_design_says_is_taken_over_as_one_change(beside, folder):

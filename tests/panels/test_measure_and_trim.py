@@ -84,6 +84,23 @@ def test_the_practice_set_walks_from_sweep_to_pattern_and_says_that_it_is_simula
     assert files(folder) == before
 
 
+def test_every_piece_has_a_picture_at_a_measured_velocity_factor(folder):
+    """What a passive line reflects is no greater than what arrives (any text on transmission lines)."""
+    design = load_design(demo())
+    cable = design.plan().delay_lines[0].cable
+    keys = {("velocity_factor", cable, "value"): 0.8, ("velocity_factor", cable, "frequency"): "1.84 MHz"}
+    design.changed(keys).save(folder / "slow.toml")
+    panel = MeasureAndTrimPanel(folder)
+    panel.file.value = "slow.toml"
+    for piece in panel.piece.options:
+        panel.picture.svg = ""
+        panel.piece.value = piece
+        panel.picture_of.value = DISTANCE
+        panel.picture_of.value = "sweep"
+        assert "negative" not in panel.status.value
+        assert "<svg" in panel.picture.svg
+
+
 def test_only_the_button_writes_and_it_appends(panel, folder):
     record = record_path(folder / demo().name)
     panel.piece.value = "A"

@@ -206,6 +206,17 @@ def test_a_first_value_is_round_in_either_system_until_it_is_moved():
     assert made.text == "2.5 m"
 
 
+@pytest.mark.parametrize(
+    ("unit", "text", "said"),
+    [("m", "-1", "-1 ft is not above zero"), ("m", "3 kg", "ft is wanted"), ("mm", "0", "0 in is not above zero")],
+)
+def test_a_refused_length_is_in_the_system_shown(unit, text, said):
+    made = LinkedSlider(Scale("size", "size", "how large", 1, 9, 0.1), unit, 3.0, lambda: None, LengthUnits.FEET)
+    made.exact.value = text
+    with pytest.raises(InputError, match=said):
+        _ = made.quantity
+
+
 def test_what_is_less_than_a_tape_shows_is_not_zero():
     made = LinkedSlider(Scale("kerf", "kerf", "of a cut", 0, 50, 1, "zero"), "mm", 0.3, lambda: None, LengthUnits.FEET)
     # 0.3 mm are 0.0118 in

@@ -5,9 +5,10 @@ import pytest
 
 import workbook as wb
 from workbook.files import shipped
+from workbook.plan.results import MergeOption
 from workbook.report.sheets import build_sheet, uses
 from workbook.tables.cuts import cut_list, expectations
-from workbook.tables.fewer_lines import farthest_stake
+from workbook.tables.fewer_lines import farthest_stake, worth_taking
 
 
 @pytest.fixture(scope="module")
@@ -27,7 +28,8 @@ def test_a_warning_names_the_merge_that_leaves_fewest_lines_at_no_cost_that_matt
     best = [one for one in plan.merges if not one.cost.matters][-1]
     assert best.lines <= 4
     assert any(
-        f'merge = "{best.tolerance_deg:g} deg" under [hub] leaves {best.lines} of {len(plan.delay_lines)} ' in text
+        f"merge within {best.tolerance_deg:g} deg (worksheet 03) leaves {best.lines} of {len(plan.delay_lines)} "
+        in text
         for text in plan.warnings
     )
 
@@ -63,7 +65,7 @@ def test_the_stake_that_alone_makes_all_runs_longer_is_named(measured):
 def test_merged_delays_share_a_line_within_half_of_what_was_allowed(measured):
     merged = measured.changed({("hub", "merge"): "1 deg"}).plan()
     assert len(merged.delay_lines) == 4
-    assert not any("under [hub]" in text for text in merged.warnings)
+    assert not any("Fewer lines" in text for text in merged.warnings)
     alone = measured.plan()
     of = {line.label: line for line in merged.delay_lines}
     furthest = dict.fromkeys(of, 0.0)
@@ -151,3 +153,20 @@ def test_elements_that_a_rule_leaves_out_are_named():
     row = wb.load_design(shipped("notebooks") / "heron-fen-row.toml").changed({("array", "count"): 5})
     stated = "Some elements are off; beam east-north-east: 3; west-south-west: 3."
     assert stated in row.plan().warnings
+
+
+def test_a_merge_that_matters_is_left_out_where_fewer_lines_do_not_matter():
+    rows = ((1.5, 5, 0.0), (6.0, 4, 5.0), (8.0, 3, 0.1), (12.0, 2, 6.0))
+    merges = tuple(MergeOption(degrees, lines, lines, 0.0, back) for degrees, lines, back in rows)
+    assert [one.lines for one in worth_taking(merges)] == [5, 3, 2]
+
+
+def test_fewer_lines_are_offered_to_a_design_that_merges_less(measured):
+    exact = measured.plan()
+    free = [one for one in exact.merges if not one.cost.matters]
+    said = f"merge within {free[-1].tolerance_deg:g} deg (worksheet 03) leaves {free[-1].lines} of "
+    less, most = (
+        measured.changed({("hub", "merge"): f"{one.tolerance_deg} deg"}).plan() for one in (free[0], free[-1])
+    )
+    assert any(f"{said}{len(less.delay_lines)} delay lines" in text for text in less.warnings)
+    assert not any("Fewer lines" in text for text in most.warnings)

@@ -272,3 +272,49 @@ def test_names_of_any_script_have_folders_of_their_own(tmp_path, one, other):
     for folder in folders:
         folder.mkdir()
         assert folder.name.startswith("build-")
+
+
+@pytest.fixture(scope="module")
+def in_feet():
+    """The row with its match, lengths in feet, connectors of no length and a delay that some merge leaves out."""
+    keys = {("units",): "feet", ("ends",): {"delay_line": {"delay": "0 ns", "strip": "0 in"}}}
+    return wb.load_design(shipped("notebooks") / "heron-fen-row.toml").changed(keys).plan()
+
+
+def test_the_cut_list_has_the_receiver_run_in_its_place(plan, in_feet):
+    """Longest first over everything that is cut; the run is neither trimmed nor checked."""
+    for made in (plan, in_feet):
+        body = build_sheet(made).split("<tbody>")[1].split("</tbody>")[0]
+        first = [
+            re.sub(r"<.*?>", "", re.search("<td.*?</td>", row)[0]) for row in re.findall(r"<tr>.*?</tr>", body, re.S)
+        ]
+        longer = [one.marks for one in alike(made) if one.piece.first_cut_m > made.receiver_run.length_m]
+        assert first[len(longer)] == "receiver run"
+        assert first[: len(longer)] == longer
+        assert body.count("not trimmed") == 1
+
+
+def test_the_sheet_says_the_turns_of_the_match_and_the_core_that_they_need(in_feet):
+    """400 nH per turn squared is what the search for turns assumes of a core (wb.transformer)."""
+    text = read(build_sheet(in_feet)).text
+    turns = {part.name: part.value for part in in_feet.match.components}
+    assert f"{turns['turns at the source']} to {turns['turns at the load']} turns" in text
+    assert "on a core of 400 nH per turn squared" in text
+
+
+def test_paper_is_letter_where_lengths_are_in_feet(plan, in_feet):
+    for made, size in ((plan, "A4"), (in_feet, "letter")):
+        for html in (build_sheet(made), labels(made)):
+            assert re.findall(r"@page \{ size: (\w+);", html) == [size]
+
+
+def test_nothing_is_said_of_cable_that_goes_into_connectors_where_none_does(plan, in_feet):
+    assert "that go into its connector" in read(build_sheet(plan)).text
+    assert "that go into its connector" not in read(build_sheet(in_feet)).text
+
+
+def test_each_tolerance_says_what_else_is_exact(plan):
+    text = read(build_sheet(plan)).text
+    assert "Hold these tolerances, all together" in text
+    assert "lines alone with all else exact" in text
+    assert "One stake alone, all else exact" in text

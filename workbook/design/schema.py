@@ -7,6 +7,7 @@ from pydantic import BeforeValidator, Field, ValidationInfo, field_validator, mo
 
 from workbook.array.ground import USUAL_GROUND, AnyGround
 from workbook.checks import nearest, one_of
+from workbook.design.core import CoreTable, WindingTurns
 from workbook.design.directions import ArraySetup, Direction, Name
 from workbook.design.hubs import AnyHub, Joined
 from workbook.design.phasing import AnyPhasing
@@ -129,6 +130,10 @@ class MatchTable(Strict):
     """Highest SWR to accept."""
     most_loss: Loss = Quantity(1.0, "dB")
     """Highest loss to accept."""
+    turns: WindingTurns | None = None
+    """Turns of a wideband transformer, the winding at the hub first; the best for the bands unless given."""
+    core: CoreTable = CoreTable()
+    """Core of a wideband transformer."""
 
     @model_validator(mode="after")
     def _loss(self) -> "MatchTable":

@@ -34,7 +34,10 @@ def wrapped(words: str, letters: int) -> list[str]:
     """Return words in lines of at most so many letters, at least one, broken after commas where that is enough."""
     joined = re.sub(r"(?<![,;]) ", "\u00a0", words)
     long = any(len(part) > letters for part in joined.split(" "))
-    return [line.replace("\u00a0", " ") for line in textwrap.wrap(words if long else joined, letters)] or [""]
+    return [
+        line.replace("\u00a0", " ")
+        for line in textwrap.wrap(words if long else joined, letters, break_on_hyphens=False)
+    ] or [""]
 
 
 def text(

@@ -37,8 +37,8 @@ class Requirements:
 
     `source` and `load` are the two ends [ohm], `edges` names and edges [Hz] of the bands, `limits` the greatest SWR
     and loss [dB], `cables` what lines may be made of; `most_turns` limits each winding on the core (None = the
-    example); `run` is the cable between the ends and its length [m] where they are joined without a match, None or
-    0 m = joined directly.
+    example), unless the `turns` at source and load are given; `run` is the cable between the ends and its length [m]
+    where they are joined without a match, None or 0 m = joined directly.
     """
 
     source: complex
@@ -49,6 +49,7 @@ class Requirements:
     core: Core | None = None
     most_turns: int = transformer.USUAL_TURNS
     run: tuple[Cable, float] | None = None
+    turns: tuple[int, int] | None = None
 
     @cached_property
     def hertz(self) -> FloatArray:
@@ -95,6 +96,8 @@ def _direct(wanted: Requirements) -> Match:
 
 
 def _transformer(wanted: Requirements) -> Match:
+    if wanted.turns is not None:
+        return transformer.wound(wanted.source, wanted.load, wanted.core, wanted.turns)
     return transformer.best_transformer(
         wanted.source, wanted.load, wanted.core, wanted.most_turns, wanted.hertz, wanted.limits
     )

@@ -202,10 +202,15 @@ def transformer_match(
         turns = transformer_turns(with_unit(abs(source_ohms), "ohm"), with_unit(abs(load_ohms), "ohm"), 12)
     instance(turns, Turns, "turns", "write wb.transformer_turns('75 ohm', '50 ohm', 12)")
     first, second = (whole_number(single(n, "turns"), "turns", 1, 10**6) for n in (turns.source, turns.load))
-    match = _wound(source_ohms, load_ohms, Windings(first, second, *core_numbers(core)))
+    match = wound(source_ohms, load_ohms, core, (first, second))
     if bands is not None:
         _check_low_edge(match, band_edges(bands), limits)
     return match
+
+
+def wound(source_ohms: complex, load_ohms: complex, core: Core | None, turns: tuple[int, int]) -> Match:
+    """Return the transformer with these turns at source and load."""
+    return _wound(source_ohms, load_ohms, Windings(*turns, *core_numbers(core)))
 
 
 def _wound(source_ohms: complex, load_ohms: complex, windings: Windings, remedy: str = "") -> Match:

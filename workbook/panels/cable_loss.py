@@ -21,7 +21,7 @@ from workbook.panels.picture import Picture
 from workbook.panels.skeleton import Answer, Folds, Group, worksheet
 from workbook.panels.units_switch import UnitsSwitch
 from workbook.tables.lines import band_loss_table, loss_answer, loss_notes, loss_table, loss_title, root_rule_errors
-from workbook.units import Quantity, quantity
+from workbook.units import Quantity
 
 AT_FIRST = ("series-6-clad", "series-6-copper", "series-11-clad")
 MISLED_NONE = "The square root of frequency is within a tenth of the model on every band for these cables."
@@ -113,7 +113,7 @@ class CableLossPanel:
         ]
         interest = self.band.name, self.band.frequency
         chosen = [cable(name) for name in self.ticked]
-        return compare_losses(chosen, quantity(self.amount.text), Quantity(complex(*ohms), "ohm"), *interest)
+        return compare_losses(chosen, self.amount.quantity, Quantity(complex(*ohms), "ohm"), *interest)
 
     def _show(self) -> None:
         """Show the comparison that the controls set; a refusal is answered, and the last result stays."""

@@ -212,7 +212,7 @@ class GroundPanel:
     # --- what comes of it -------------------------------------------------------------------------------------
 
     def _read(self, name: str) -> Quantity:
-        return quantity(self.amounts[name].text)
+        return self.amounts[name].quantity
 
     def _entry(self) -> Entry:
         """Return what the controls say, or refuse."""

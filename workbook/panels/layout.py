@@ -104,7 +104,7 @@ class LayoutPanel(DesignPanel[LayoutControls]):
         bands = {name: float(frequency.m_as("Hz")) for name, frequency in content.bands.items()}
         used = {name: hertz for name, hertz in bands.items() if hertz <= bands[band]}
         units = content.units
-        hold = f"hold each stake within {units.text(tolerance_m(bands[band], degrees))}: {degrees:g} deg on {band}"
+        hold = f"one stake alone within {units.text(tolerance_m(bands[band], degrees))}: {degrees:g} deg on {band}"
         east, north = (float(place.m_as("m")) for place in content.hub.position)
         chosen = self.design_controls.chosen(len(out.stakes))
         stake = out.stakes[chosen - 1]

@@ -12,6 +12,7 @@ from workbook.checks import not_negative, positive, real
 from workbook.errors import InputError
 from workbook.formatting import FOOT, LengthUnits
 from workbook.panels import controls
+from workbook.units import Quantity
 
 LONGEST_TAPE_M = 1e9
 METRES = MappingProxyType({"m": 1.0, "cm": 0.01, "mm": 0.001})
@@ -134,6 +135,16 @@ class LinkedSlider:
         self._link()
 
     @property
+    def quantity(self) -> Quantity:
+        """The amount as it goes into a computation, or a refusal in the units shown."""
+        return Quantity(self._check(), self.unit)
+
+    @property
+    def _alone(self) -> str:
+        """The unit of a number alone."""
+        return ("ft" if self.unit == "m" else "in") if self._in_feet else self.unit
+
+    @property
     def _in_feet(self) -> bool:
         return self.unit in METRES and self.units is LengthUnits.FEET
 
@@ -150,8 +161,7 @@ class LinkedSlider:
         return made
 
     def _read(self, text: str) -> str:
-        inches = "ft" if self.unit == "m" else "in"
-        return controls.with_default_unit(text, inches if self._in_feet else self.unit)
+        return controls.with_default_unit(text, self._alone)
 
     def _written(self) -> str:
         """Return the value for a file: in feet exactly what is shown, in metres what is shown to the millimetre."""
@@ -197,8 +207,11 @@ class LinkedSlider:
             self._changed()
 
     def _check(self) -> float:
+        """Return the value that the text says; a refusal is in the unit in which a number alone is taken."""
         check: Any = _FROM[self.scale.least]
-        return float(check(self.text, self.unit, self.scale.label))
+        size = {"ft": FOOT, "in": FOOT / 12}.get(self._alone)
+        value = float(check(self.text, self._alone, self.scale.label))
+        return value if size is None else value * size / METRES[self.unit]
 
     def _type(self, text: str) -> None:
         """Take what was typed; what cannot be read leaves the value, and is refused by what reads `text`."""

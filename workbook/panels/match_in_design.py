@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import ipywidgets as widgets
 
@@ -10,7 +11,7 @@ from workbook.errors import InputError
 from workbook.files import demo
 from workbook.matching.candidates import TRANSFORMER, Candidate
 from workbook.matching.match import Match
-from workbook.matching.transformer import USUAL_TURNS
+from workbook.matching.parts import Windings, described
 from workbook.panels import controls
 from workbook.panels.matching_controls import MatchingControls
 from workbook.plan.designs import load_design
@@ -30,6 +31,7 @@ class MatchInDesign:
         self.put = controls.button("put", "put into the design file", "writes the match in detail under [match]")
         self.take = controls.button("take", "take from the design file", "sets bands, ends, limits and cables above")
         self.said = controls.page("in-design")
+        self._warned = ""
         self.put.on_click(lambda _: self._answer(self._put))
         self.take.on_click(lambda _: self._answer(self._take))
 
@@ -57,10 +59,18 @@ class MatchInDesign:
             )
         design = load_design(path).changed(self._changes(candidate.match))
         planned = design.plan().match
-        saved = design.save()
         assert planned is not None
-        core = f" with a usual core and up to {USUAL_TURNS} turns" if candidate.method is TRANSFORMER else ""
-        return f"{saved.path}: saved; on its own bands, {planned.way}{core}: {planned.parts}."
+        shown = described(candidate.match.parts, design.content.units)
+        on_its_bands = f"on the file's own bands ({', '.join(design.content.bands)}), {planned.way}: {planned.parts}"
+        if planned.parts != shown and on_its_bands != self._warned:
+            self._warned = on_its_bands
+            raise InputError(
+                f"not saved yet; {shown} is for the bands and cables above, but {on_its_bands}",
+                where=str(path),
+                remedy="press again to save that, or take bands and cables from the design file first",
+            )
+        saved, self._warned = design.save(), ""
+        return f"{saved.path}: saved; {on_its_bands}."
 
     def _changes(self, match: Match) -> Changes:
         """Return the keys of the file that hold the match and what it was chosen by."""
@@ -74,6 +84,7 @@ class MatchInDesign:
             "cables": list(self.asked.cable_names),
             "most_swr": swr,
             "most_loss": f"{decibel:g} dB",
+            **_windings(match),
         }
         return {("match", key): value for key, value in table.items()}
 
@@ -87,4 +98,26 @@ class MatchInDesign:
         own = sorted({content.cables.delay_line, content.cables.element_run})
         self.asked.take(match, content.bands, match.cables or own)
         self._changed()
-        return f"{design.path}: bands, ends, limits and cables are those of the file."
+        said = f"{design.path}: bands, ends, limits, cables and core are those of the file."
+        shown = self.shown()
+        if match.turns is None or shown is None or shown.method is not TRANSFORMER:
+            return said
+        if _windings(shown.match)["turns"] == match.turns:
+            return said
+        return (
+            f"{said} The file has {match.turns[0]} to {match.turns[1]} turns; shown are the best with so many at most."
+        )
+
+
+def _windings(match: Match) -> dict[str, Any]:
+    """Return the keys of turns and core; None takes them out of the file."""
+    wound = match.parts[0] if match.parts else None
+    if not isinstance(wound, Windings):
+        return {"turns": None, "core": None}
+    core = {
+        "inductance": f"{wound.henry_per_turn2 * 1e9:.9g} nH",
+        "coupling": wound.coupling,
+        "core_q": wound.core_q,
+        "winding_q": wound.winding_q,
+    }
+    return {"turns": [int(wound.source_turns), int(wound.load_turns)], "core": core}

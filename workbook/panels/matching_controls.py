@@ -178,7 +178,7 @@ class MatchingControls:
         self._placing = False
 
     def take(self, match: MatchTable, frequencies: Mapping[str, Any], names: Iterable[str]) -> None:
-        """Take bands, ends, limits, cables and way over from a design file, as one change.
+        """Take bands, ends, limits, cables, core and way over from a design file, as one change.
 
         Raises
         ------
@@ -205,6 +205,11 @@ class MatchingControls:
         self.source_reactance.value = self.load_reactance.value = ""
         for slider, _, limit in limits:
             controls.place(slider, limit)
+        core = match.core.core()
+        self._take_core(core)
+        self.core.value = next((name for name, usual in CORES.items() if usual.core == core), ENTERED)
+        if match.turns is not None:
+            controls.place(self.turns, min(max(match.turns), self.turns.max))
         method = None if match.way == BEST else method_named(match.way)
         self.way.value = FIRST if method is None else method.family
         self.pad.value = next((label for label, pad in PADS.items() if pad is method), self.pad.value)

@@ -365,8 +365,10 @@ class MeasureAndTrimPanel:
         wanted = wanted_piece(self.plan, line_of(self.plan, name))
         metres = length_from_check_frequency(wanted.made_of, Quantity(hertz, "Hz"), connector_delay=wanted.end.delay)
         grid = Quantity(_GRID, "Hz")
-        ohms = input_impedance(wanted.made_of, metres, grid, Quantity(float("inf"), "ohm"))
-        return impedance_sweep(grid, ohms)
+        ohms = input_impedance(wanted.made_of, metres, grid, Quantity(float("inf"), "ohm")).m_as("ohm")
+        # a measured velocity factor leaves impedance and loss as the record has them, which gives an open line far
+        # below its resonance a resistance below zero, by some hundredths of its reactance at most
+        return impedance_sweep(grid, Quantity(np.maximum(ohms.real, 0) + 1j * ohms.imag, "ohm"))
 
     def _exact(self) -> Frequency | None:
         """Return the frequency typed for the band; None for that of the design."""

@@ -102,9 +102,8 @@ def _signs(lines: Lines, polarity: Any, hub: type[HubBase]) -> IntArray:
         pieces = np.arange(used.max() + 1) if hub.in_series else np.unique(names[used >= 0])
         signs = _combinations(len(pieces))
         if hub.in_series:
-            late[:, number] = np.concatenate((np.cumsum(signs, axis=1), np.zeros((SOME_SIGNS, 1), dtype=int)), axis=1)[
-                :, used
-            ]
+            # the last column serves the elements without a line
+            late[:, number] = np.pad(np.cumsum(signs, axis=1), ((0, 0), (0, 1)))[:, used]
         else:
             places = np.searchsorted(pieces, names[used >= 0])
             late[:, number, used >= 0] = signs[:, places]

@@ -159,7 +159,7 @@ def _delay_in_cable(delays: Any, end: End) -> Any:
             ),
             where="ends.delay_line.delay",
             remedy=(
-                'check connector and array size, or let near delays share a line, such as merge = "1 deg" under [hub]'
+                "check connector and array size, or let near delays share a line: merge within 1 deg in worksheet 03"
             ),
         )
     return left

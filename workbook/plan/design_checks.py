@@ -216,19 +216,15 @@ def _wide(design: DesignFile) -> Iterator[str]:
 
 
 def _alike(design: DesignFile, lines: tuple[DelayLine, ...], merges: tuple[MergeOption, ...]) -> Iterator[str]:
-    """Yield with how few lines the array is as good, where many are alike or half of them are not needed."""
-    if design.hub.merge is not None or design.hub.lines is not None:
+    """Yield with how few lines the array is as good, where it has more."""
+    if design.hub.lines is not None:
         return
-    highest, accept = max(design.band_hertz.values()), design.accepted_error.m_as("degree")
-    apart = np.diff(design.hub.at_taps(np.array([line.delay_s for line in lines])))
-    near = bool(np.any(360 * highest * apart < accept))
-    good = [one for one in merges if one.cost is None or not one.cost.matters]
-    if good and (near or 2 * good[-1].lines <= len(lines)):
+    good = [one for one in merges if one.cost is not None and not one.cost.matters]
+    if good and good[-1].lines < len(lines):
         one = good[-1]
-        lost = "" if one.rdf_lost_db is None else f", RDF {max(one.rdf_lost_db, 0.0):.2f} dB less"
         yield (
-            f'Fewer lines will do: merge = "{one.tolerance_deg:g} deg" under [hub] leaves {one.lines} of {len(lines)} '
-            f"delay lines{lost}."
+            f"Fewer lines will do: merge within {one.tolerance_deg:g} deg (worksheet 03) leaves {one.lines} of "
+            f"{len(lines)} delay lines, RDF {max(one.rdf_lost_db or 0.0, 0.0):.2f} dB less."
         )
 
 

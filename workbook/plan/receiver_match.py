@@ -60,7 +60,8 @@ def _selected(table: MatchTable, edges: Edges, cables: tuple[Cable, ...]) -> Mat
     """Return the named match, or the best, with the reason for its rank; a method that is not possible says why."""
     limits = limit_pair(table.most_swr, table.most_loss)
     ends = end(table.source, "source"), end(table.load, "load")
-    found = compare(Requirements(*ends, edges, limits, cables))
+    turns = None if table.turns is None else (table.turns[0], table.turns[1])
+    found = compare(Requirements(*ends, edges, limits, cables, table.core.core(), turns=turns))
     if table.way == BEST:
         return found.matches[0]
     for each in found.ranked:

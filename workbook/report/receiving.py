@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 from workbook.plan.plan import Plan
 from workbook.tables import receive, reels
+from workbook.tables.receiver_match import match_sentence
 from workbook.tables.table import Table
 
 
@@ -29,6 +30,8 @@ def _main(plan: Plan) -> Iterator[Part]:
     if plan.reception:
         said += (receive.margin_sentence(plan.reception), receive.choke_sentence(plan.reception))
         said += receive.transmitter_sentences(plan.reception.transmitters)[:1]
+    if plan.match:
+        said += (match_sentence(plan.match),)
     if said:
         yield Part("", (), (" ".join(filter(None, said)),))
 

@@ -15,6 +15,7 @@ from workbook.figures.delay_errors import delay_errors
 from workbook.figures.hub import hub_drawing
 from workbook.figures.pattern import pictures
 from workbook.figures.plan_drawing import plan_drawing
+from workbook.formatting import LengthUnits
 from workbook.glossary import terms_in
 from workbook.line.catalogue import cable
 from workbook.plan.direction_check import expected_levels
@@ -52,6 +53,9 @@ KEPT_ROWS = 12
 
 MOST_DRAWN = 64
 """Lines up to which the hub is drawn; of more the tables are easier to read."""
+
+LEAST_STRIP_M = 0.0005
+"""Cable that goes into a connector is named from so much on [m]."""
 
 MOST_DISTANCES = 8
 """Kinds of distance between stakes that are all listed; of more only the shortest and the longest."""
@@ -196,7 +200,7 @@ def uses_table(plan: Plan) -> Table:
 
 
 def build_sheet(plan: Plan, full: bool = False, record: Sequence[Measurement] = ()) -> str:
-    """Return the build sheet: cut list, wiring, stakes and cautions, on at most four A4 pages for a usual array.
+    """Return the build sheet: cut list, wiring, stakes and cautions, on at most four pages for a usual array.
 
     Parameters
     ----------
@@ -244,7 +248,8 @@ def _main(plan: Plan) -> dict[str, Any]:
     return {
         "hold": tuple(hold_list(holding.tolerances, plan.units)),
         "hold_reason": hold_reason(holding),
-        "strip": plan.units.small(plan.strip_m),
+        "strip": plan.units.small(plan.strip_m) if plan.strip_m >= LEAST_STRIP_M else "",
+        "longer_than_run": _longer_than_run(plan),
         "hub": hub_drawing(plan) if len(plan.delay_lines) <= MOST_DRAWN else "",
         "drawing": plan_drawing(plan),
         "summary": summary_table(plan),
@@ -254,8 +259,6 @@ def _main(plan: Plan) -> dict[str, Any]:
         "wiring": (
             *wiring.direction_tables(plan),
             *wiring.attenuator_tables(plan),
-            wiring.hub_table(plan),
-            *((merge_table(plan),) if plan.merges else ()),
         ),
         "farthest": farthest_stake(plan),
         "receiving": main_parts(plan),
@@ -277,6 +280,8 @@ def _appendix(plan: Plan) -> dict[str, Any]:
         "hub_tables": (
             *((uses_table(plan), wiring.tap_table(plan)) if plan.delay_lines else ()),
             *((wiring.slack_table(plan),) if plan.slacks else ()),
+            wiring.hub_table(plan),
+            *((merge_table(plan),) if plan.merges else ()),
             *wiring.switch_tables(plan),
         ),
         "real_tables": _real_tables(plan),
@@ -304,6 +309,17 @@ def _real_tables(plan: Plan) -> tuple[Table, ...]:
         return ()
     compensated = (compensation_table(plan, ends),) if ends.worth_doing else ()
     return (channel_table(plan, ends), *compensated, levelling_table(plan, ends), side_by_side_table(plan, ends))
+
+
+def _longer_than_run(plan: Plan) -> int | None:
+    """Return before how many kinds of piece the receiver run is cut; None where there is none."""
+    run = plan.receiver_run
+    return None if run is None else sum(one.piece.first_cut_m > run.length_m for one in alike(plan))
+
+
+def paper(plan: Plan) -> str:
+    """Return the paper of the sheets, as CSS names it: Letter where lengths are in feet, else A4."""
+    return "letter" if plan.units is LengthUnits.FEET else "A4"
 
 
 def _tolerances(plan: Plan) -> tuple[str, ...]:
@@ -354,5 +370,6 @@ def _render(template: str, values: Mapping[str, Any]) -> str:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    values = {**values, "paper": paper(values["plan"])}
     environment.filters |= {"lines": _lines, "shown": _shown, "heading": lambda text: Markup(heading_html(text))}
     return environment.get_template(template).render(values)

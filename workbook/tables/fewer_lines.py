@@ -1,10 +1,12 @@
 """Fewer delay lines by a wider tolerance, and the stake that makes all runs longer."""
 
 import math
+from collections.abc import Sequence
 
 from workbook.formatting import rounded
-from workbook.plan.results import Cost
+from workbook.plan.results import Cost, MergeOption
 from workbook.plan.stages import AnyPlan
+from workbook.tables.costs import NO_MATTER
 from workbook.tables.table import Table
 
 LONGER_M = 0.05
@@ -19,13 +21,23 @@ def merge_table(plan: AnyPlan) -> Table:
             str(option.lines),
             str(option.pieces),
             *_lost(option.cost),
-            "" if option.cost is None or option.cost.matters else "does not matter",
+            "-" if option.cost is None else "matters" if option.cost.matters else NO_MATTER,
         )
-        for option in plan.merges
+        for option in worth_taking(plan.merges)
     )
     headings = ("merge within", "lines", "pieces", "RDF lost dB", "F/B lost dB", "verdict")
     title = "Fewer lines by merge within in worksheet 03; losses are the most of all directions and bands"
     return Table(title, headings, rows)
+
+
+def worth_taking(merges: Sequence[MergeOption]) -> tuple[MergeOption, ...]:
+    """Return the merges without those that matter to the pattern where one with fewer lines does not."""
+    free = [option.lines for option in merges if _costs_nothing(option)]
+    return tuple(option for option in merges if _costs_nothing(option) or option.lines < min(free, default=math.inf))
+
+
+def _costs_nothing(option: MergeOption) -> bool:
+    return option.cost is not None and not option.cost.matters
 
 
 def _lost(cost: Cost | None) -> tuple[str, str]:

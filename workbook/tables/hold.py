@@ -106,8 +106,10 @@ def hold_reason(held: Held) -> str:
         return "The design file says so under [tolerance]." if held.tolerances else "There is nothing to hold."
     beam = f"{held.kept[0].direction} on {' and '.join(dict.fromkeys(goal.band for goal in held.kept))}"
     return (
-        f"Held together, these keep RDF within {RDF_KEPT:g} dB of planned, and front-to-back within {BACK_KEPT:g} dB "
-        f"(or above {BACK_ENOUGH:g} dB), each in {100 * CONFIDENCE:g} % of arrays, {beam}. "
+        "All errors come together here; the accept range is of lines alone, and that of a stake is of one stake "
+        f"alone. Held together, these tolerances keep RDF within {RDF_KEPT:g} dB of planned, and "
+        f"front-to-back within {BACK_KEPT:g} dB (or above {BACK_ENOUGH:g} dB), each in "
+        f"{100 * CONFIDENCE:g} % of arrays, {beam}. "
         "Errors are taken as uniform within these limits; where one is held better, another may be wider: worksheet 09."
     )
 

@@ -136,7 +136,7 @@ def position_table(
         cost = () if costs is None else (cost_cell(costs[name]),)
         rows.append((name, f"{hertz / 1e6:.6g}", units.text(metres), *cost, f"{degrees * slip / metres:.2f}"))
     headings = (
-        "band", "MHz", "hold each stake within", *(() if costs is None else (COSTS,)), f"phase of {inch} deg"
+        "band", "MHz", "one stake alone within", *(() if costs is None else (COSTS,)), f"phase of {inch} deg"
     )  # fmt: skip
     return Table(f"Tolerance to hold for {degrees:g} deg, toward a wave on the horizon", headings, tuple(rows))
 
@@ -166,7 +166,7 @@ def stake_answer(design: DesignFile, out: StakeOut, runs: ElementRuns, band: str
         Figure("stakes", str(len(out.stakes))),
         *((Figure("nearest two", units.text(float(between.min()))),) if between.size else ()),
         *((Figure("longest tape", units.text(max(tapes))),) if tapes else ()),
-        Figure("hold each within", units.text(tolerance_m(hertz, degrees))),
+        Figure("one stake alone within", units.text(tolerance_m(hertz, degrees))),
         Figure("each element run", units.text(runs.length_to_cut_m)),
     )
     title = f"{design.name}: {design.array.description(units)}; {degrees:g} deg on {band} at {hertz / 1e6:.7g} MHz"
