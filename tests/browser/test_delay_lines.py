@@ -3,6 +3,8 @@
 import pytest
 from harness import Sheet, files
 
+import workbook as wb
+
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
 SHEET = "03-delay-lines"
@@ -32,8 +34,8 @@ def test_every_control_moves_numbers_and_drawing_and_nothing_is_written_until_sa
         assert (sheet.readout("spacing"), sheet.readout("across")) == ("24.000 m", "33.941 m")
         sheet.moves(lambda: sheet.type_in("path", str(folder / "heron-fen-ring.toml")), PLAN, ERRORS)
         sheet.wait_text("svg text", "Heron Fen ring")
-        sheet.type_in("measured-D", "1.70 MHz")
-        sheet.wait_text(".advice-D", "cut off")
+        sheet.type_in("measured-D", "1.90 MHz")
+        sheet.wait_text(".advice-D", "too short")
         sheet.type_in("measured-D", "1.7O MHz")
         sheet.wait_text(".advice-D", "cannot be read")
         assert files(folder) == before
@@ -41,6 +43,20 @@ def test_every_control_moves_numbers_and_drawing_and_nothing_is_written_until_sa
         # the last of many quick moves may still be on its way
         sheet.wait_text("svg text", "23 deg elevation")
         sheet.save(folder, before, "heron-fen-ring.toml", ('elevation = "22 deg"', 'elevation = "23 deg"'))
+
+
+def test_the_reel_of_the_readings_is_offered_above_the_list_with_a_button_of_full_height(folder, worksheet):
+    with worksheet(SHEET, width=1280, height=900) as sheet:
+        ready(sheet)
+        design = wb.load_design(folder / "heron-fen-ring.toml").plan()
+        for line in design.cut_order[:2]:
+            sheet.type_in(f"measured-{line.label}", f"{line.check.first_cut_frequency_hz * 1.03 / 1e6:.6f} MHz")
+        sheet.wait_text(".reel-velocity", "your reel's velocity factor")
+        places = {name: sheet.page.locator(name).bounding_box() for name in (".put-reel", ".worksheet-readings")}
+        button, listed = places.values()
+        assert button["height"] >= 24
+        assert button["y"] + button["height"] <= listed["y"] + 1
+        assert sheet.page.locator(".reel-velocity p").bounding_box()["y"] < button["y"]
 
 
 def test_a_wrong_path_is_answered_in_place(folder, worksheet):

@@ -106,7 +106,11 @@ def test_a_measured_check_frequency_is_answered_for_each_line(panel):
         field.value = f"{(check.greatest_good_hz * 1.01) / 1e6:.6f} MHz"
         assert "too short" in answer.value
         field.value = f"{(check.least_good_hz * 0.99) / 1e6:.6f} MHz"
-        assert "cut off" in answer.value
+        assert "gains nothing" in answer.value
+    # so far off that it costs something
+    field, answer = panel.fields["A"]
+    field.value = f"{wanted['A'].least_good_hz * 0.7 / 1e6:.6f} MHz"
+    assert "cut off" in answer.value
 
 
 @pytest.mark.parametrize(
@@ -280,6 +284,26 @@ def test_readings_off_by_the_same_share_give_the_reel_and_the_button_puts_it_int
     assert "[velocity_factor." in (folder / "heron-fen-ring.toml").read_text()
 
 
+def test_readings_that_are_good_already_are_named_beside_those_of_first_cuts(panel):
+    enter_first_cuts(panel, 1.02)
+    first, *_ = panel.plan.cut_order
+    panel.fields[first.label][0].value = f"{first.check.frequency_hz / 1e6:.6f}"
+    found = panel.readings.reel
+    assert found.readings + found.good == len(panel.fields)
+    assert f"{found.readings} of {len(panel.fields)} readings of first cuts" in panel.readings.reel_page.value
+    assert "count" in panel.readings.reel_page.value
+
+
+def test_equal_runs_that_are_all_off_are_kept(panel):
+    check = panel.plan.element_runs.check
+    for number in range(1, 9):
+        panel.fields[f"run {number}"][0].value = f"{check.frequency_hz * 1.03 / 1e6:.6f}"
+    cells = [panel.readings._cells[f"run {number}"].value for number in range(1, 9)]
+    assert all("<span>keep</span>" in cell for cell in cells)
+    panel.fields["run 8"][0].value = ""
+    assert "<span>keep</span>" not in panel.readings._cells["run 1"].value
+
+
 def test_readings_that_do_not_agree_say_nothing_of_the_reel(panel):
     enter_first_cuts(panel, 1.02)
     field = panel.fields["C"][0]
@@ -312,7 +336,8 @@ def test_the_list_has_every_piece_with_its_first_cut_and_check_frequency(panel):
     assert list(cells) == [line.label for line in panel.plan.cut_order] + [f"run {n}" for n in range(1, 9)]
     for line in panel.plan.delay_lines:
         assert f"<span>{line.first_cut_m:.3f} m</span>" in cells[line.label]
-        assert f"<span>{line.check.frequency_hz / 1e6:.4f}</span>" in cells[line.label]
+        then, trimmed = line.check.first_cut_frequency_hz, line.check.frequency_hz
+        assert f"<span>{then / 1e6:.4f}</span><span>{trimmed / 1e6:.4f}</span>" in cells[line.label]
     panel.units.control.value = "feet"
     assert " ft " in panel.readings._cells["D"].value
     assert " m<" not in panel.readings._cells["D"].value
@@ -327,6 +352,8 @@ def test_every_piece_of_a_line_has_a_box_and_a_verdict(panel):
     assert "<span>keep</span>" in panel.readings._cells[first].value
     assert "<span>not measured</span>" in panel.readings._cells[second].value
     panel.fields[second][0].value = f"{line.check.first_cut_frequency_hz / 1e6:.6f}"
+    assert "<span>keep: trimming it gains nothing</span>" in panel.readings._cells[second].value
+    panel.fields[second][0].value = f"{line.check.frequency_hz / 1.4e6:.6f}"
     assert "<span>trim</span>" in panel.readings._cells[second].value
     panel.fields[second][0].value = "1,7"
     assert "<span>check the reading</span>" in panel.readings._cells[second].value

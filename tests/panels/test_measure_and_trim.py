@@ -10,10 +10,12 @@ from sheets import files
 from workbook.bench.record import read_record, record_path
 from workbook.files import demo, shipped
 from workbook.formatting import LengthUnits
+from workbook.panels.delay_lines import DelayLinesPanel
 from workbook.panels.measure_and_trim import DISTANCE, LEVELS, PATTERN, PRACTICE, REEL, TRIM, MeasureAndTrimPanel
 from workbook.panels.skeleton import OLD, PREVIOUS
 from workbook.plan.designs import load_design
 from workbook.tables.trimming import verdict
+from workbook.worksheets import STATE, remember_design, remembered_readings
 
 
 @pytest.fixture
@@ -36,6 +38,24 @@ def test_an_uploaded_sweep_gives_the_verdict(panel):
     assert "Far end, open" in panel.page.value
     panel.picture_of.value = DISTANCE
     assert "distance (m)" in panel.picture.svg
+
+
+def test_a_reading_taken_back_in_one_worksheet_is_taken_back_in_the_other(folder, tmp_path_factory, monkeypatch):
+    monkeypatch.setenv(STATE, str(tmp_path_factory.mktemp("state")))
+    (folder / demo().name).write_bytes(demo().read_bytes())
+    remember_design(folder, folder / demo().name)
+    cutting, measuring = DelayLinesPanel(folder), MeasureAndTrimPanel(folder)
+    first, second = measuring.piece.options[:2]
+    for name in (first, second):
+        cutting.fields[name][0].value = "1.9"
+    measuring = MeasureAndTrimPanel(folder)
+    assert measuring.reading.value == "1.9"
+    measuring.reading.value = ""
+    again = DelayLinesPanel(folder)
+    assert [again.fields[name][0].value for name in (first, second)] == ["", "1.9"]
+    # one that was open meanwhile writes what is typed there, not what it showed before
+    cutting.fields[second][0].value = ""
+    assert remembered_readings(folder / demo().name) == {}
 
 
 def test_a_foreign_file_is_answered_in_place_and_a_pickle_leaves_no_mark(panel, tmp_path):

@@ -7,7 +7,7 @@ import workbook as wb
 from workbook.files import shipped
 from workbook.plan.cuts import design_cable
 from workbook.plan.trimming import trim_plan
-from workbook.tables.trimming import short_sentence, trim_table
+from workbook.tables.trimming import short_sentence, trim_sentence, trim_table, verdict
 
 Q = wb.Quantity
 
@@ -74,14 +74,15 @@ def test_a_measured_line_is_taken_as_well(plan):
 
 
 def test_a_line_that_is_too_short_is_offered_to_others(plan):
-    """The longest line, a metre short, still makes the next shorter one; sums of lengths say which two."""
+    """The longest line, 3 m short, still makes a shorter one; sums of lengths say which two."""
     longest, *others = plan.cut_order
-    (trim,) = trim_plan(plan, {longest.label: shown(plan, longest.label, longest.length_m - 1)})
+    short = 3.0
+    (trim,) = trim_plan(plan, {longest.label: shown(plan, longest.label, longest.length_m - short)})
     assert trim.advice.verdict == "too short"
     assert trim.advice.cut_off.m_as("m") == 0
-    fits = [one.label for one in others if one.length_m <= longest.length_m - 1]
+    fits = [one.label for one in others if one.length_m <= longest.length_m - short]
     assert list(trim.could_become) == fits
-    whole = longest.length_m - 1 + 0.028
+    whole = longest.length_m - short + 0.028
     for first, second in trim.could_serve:
         assert plan.line(first).length_to_cut_m + plan.line(second).length_to_cut_m <= whole
     assert short_sentence(trim).startswith(f"{longest.label} is too short; it is long enough for line {fits[0]}")
@@ -94,6 +95,68 @@ def test_runs_are_trimmed_to_the_plan(plan):
     )
     assert [one.advice.verdict for one in trims] == ["keep", "trim"]
     assert trims[1].advice.cut_off.m_as("m") == pytest.approx(0.6, abs=1e-6)
+
+
+def runs_measured(plan, *metres):
+    """What to do with all runs, each longer than planned by so much."""
+    length = plan.element_runs.length_m
+    readings = {f"run {n}": shown(plan, "run", length + more) for n, more in enumerate(metres, 1)}
+    return trim_plan(plan, readings)
+
+
+@pytest.mark.parametrize("metres", [-1.5, -0.1, 0.4, 2.0])
+def test_runs_that_are_all_off_alike_are_kept(plan, metres):
+    """A phase that all channels share changes no pattern: eight equal runs are good at any length."""
+    trims = runs_measured(plan, *[metres] * 8)
+    assert [verdict(one) for one in trims] == ["keep"] * 8
+    assert all(abs(one.advice.error.m_as("degree")) < 1e-6 for one in trims)
+    assert all("from the other runs: good, keep it" in trim_sentence(one) for one in trims)
+
+
+def test_a_run_that_is_longer_than_the_others_is_trimmed_to_them(plan):
+    trims = runs_measured(plan, *[-1.5] * 7, 1.5)
+    assert [verdict(one) for one in trims] == ["keep"] * 7 + ["trim"]
+    assert trims[-1].advice.cut_off.m_as("m") == pytest.approx(3.0, abs=1e-6)
+
+
+def test_no_run_is_called_too_short_where_all_are_longer_than_planned(plan):
+    """The others are cut to the shortest, as nothing can be added to it."""
+    trims = runs_measured(plan, *np.linspace(2.0, 5.5, 8))
+    assert [one.advice.verdict for one in trims] == ["keep"] + ["trim"] * 7
+
+
+def test_one_run_alone_that_is_too_short_waits_for_the_others(plan):
+    (trim,) = trim_plan(plan, {"run 1": shown(plan, "run", plan.element_runs.length_m - 3)})
+    assert trim.cost.matters
+    assert verdict(trim) == "measure the other runs"
+    for said in (trim_sentence(trim), short_sentence(trim)):
+        assert "runs that are all off alike cost nothing" in said
+
+
+def test_a_piece_that_is_off_without_cost_is_kept(plan):
+    """What to trim stays as information; the advice itself is that of its error."""
+    (long,) = trim_plan(plan, {"D": shown(plan, "D", plan.line("D").length_m + 0.3)})
+    (short,) = trim_plan(plan, {"D": shown(plan, "D", plan.line("D").length_m - 0.3)})
+    assert (long.advice.verdict, short.advice.verdict) == ("trim", "too short")
+    assert not long.cost.matters
+    assert verdict(long) == "keep: trimming it gains nothing"
+    assert verdict(short) == "keep: cutting it again gains nothing"
+    assert "too long by 0.300 m (11 13/16 in); keep it, trimming it gains nothing" in trim_sentence(long)
+    assert trim_table(plan, (long,)).rows[0][7].startswith("0.300 m")
+    assert short_sentence(short) == ""
+
+
+def test_pieces_that_matter_only_together_are_trimmed(plan):
+    """Each line is as long as it may be alone; what four of them cost is not nothing."""
+    readings = {}
+    for label in "ABCD":
+        for metres in np.arange(0.5, 6.0, 0.25):
+            seen = {label: shown(plan, label, plan.line(label).length_m + metres)}
+            if verdict(trim_plan(plan, seen)[0]) == "trim":
+                break
+            readings |= seen
+    assert len(readings) > 1
+    assert [verdict(one) for one in trim_plan(plan, readings)] == ["trim"] * len(readings)
 
 
 @pytest.mark.parametrize(

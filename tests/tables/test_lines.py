@@ -15,7 +15,6 @@ from workbook.tables.lines import (
     root_rule_errors,
     sixteenth_note,
     temperature_table,
-    trim_sentence,
 )
 
 Q = wb.Quantity
@@ -89,19 +88,6 @@ def test_a_shorter_length_error_has_its_sign_on_the_tape_too():
     assert row[4].startswith("-")
     assert row[5].startswith("-")
     assert "(-" in row[5]
-
-
-# --- trimming ---------------------------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize(
-    ("measured", "words"),
-    [("2.45 MHz", "too long by 0.404 m"), ("2.6 MHz", "too short"), ("2.5 MHz", "good, keep it")],
-)
-def test_trim_sentence_says_what_to_do(measured, words):
-    advice = wb.trim_advice(wb.ideal_cable("75 ohm", 0.66), measured, "100 ns", "1.83 MHz")
-    assert words in trim_sentence(advice)
-    assert trim_sentence(advice).startswith(f"{advice.delay.m_as('ns'):.3f} ns, ")
 
 
 # --- losses -----------------------------------------------------------------------------------------------

@@ -194,7 +194,8 @@ class MeasureAndTrimPanel:
         self.sweeps.pop(name, None)
         self.lines.pop(name, None)
         self.typed[name] = self.reading.value.strip()
-        remember_readings(self.path, remembered_readings(self.path) | {k: v for k, v in self.typed.items() if v})
+        typed = remembered_readings(self.path) | {name: self.typed[name]}
+        remember_readings(self.path, {piece: text for piece, text in typed.items() if text})
         self._show()
 
     def _tape(self) -> None:

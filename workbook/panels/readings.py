@@ -6,27 +6,24 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from workbook.bench.trimming import TrimAdvice, trim_advice
 from workbook.checks import positive
 from workbook.errors import InputError
 from workbook.panels import controls
-from workbook.plan.line_costs import LineCosts
 from workbook.plan.marks import RUN, piece_marks
 from workbook.plan.pieces import DelayLine, ElementRuns
 from workbook.plan.reel_velocity import ReelVelocity, reel_velocity
-from workbook.plan.results import Cost
 from workbook.plan.stages import Stages
-from workbook.plan.trimming import wanted_piece
+from workbook.plan.trimming import PieceTrim, trim_plan
 from workbook.tables.costs import cost_sentence
 from workbook.tables.cuts import mhz
-from workbook.tables.lines import trim_sentence
 from workbook.tables.reel_velocity import reel_sentence
+from workbook.tables.trimming import trim_sentence, verdict
 from workbook.units import Quantity
 from workbook.worksheets import remember_readings, remembered_readings
 
 NOT_MEASURED = "not measured"
 """Verdict on a piece without a reading."""
-_HEAD = "<span>piece</span><span>first cut</span><span>check MHz</span><span>verdict</span>"
+_HEAD = "".join(f"<span>{name}</span>" for name in ("piece", "first cut", "MHz then", "MHz trimmed", "verdict"))
 
 
 class Readings:
@@ -49,8 +46,11 @@ class Readings:
         self.reel: ReelVelocity | None = None
         head = widgets.HTML(_HEAD)
         label = widgets.Label("reading MHz")
-        self.widget = widgets.VBox((_row(head, label), self._rows, self.reel_page, self.put))
-        self.widget.add_class("worksheet-readings")
+        listed = widgets.VBox((_row(head, label), self._rows))
+        listed.add_class("worksheet-readings")
+        # above the list, which scrolls; neither is squeezed where the window is low
+        self.reel_page.layout.flex = self.put.layout.flex = "0 0 auto"
+        self.widget = widgets.VBox((self.reel_page, self.put, listed))
 
     def show(self, plan: Stages, path: Path) -> None:
         """Show the pieces of a plan, with what was typed for them."""
@@ -64,9 +64,7 @@ class Readings:
         self._rows.children = tuple(
             part for name in names for part in (_row(self._cells[name], self.fields[name][0]), self.fields[name][1])
         )
-        for name in names:
-            self._advise(name)
-        self._find_reel(names)
+        self._answer()
 
     def forget(self) -> None:
         """Let go of the readings, which belong to the pieces of one design."""
@@ -85,51 +83,53 @@ class Readings:
 
     def _measured(self, name: str) -> None:
         """Answer a reading, and keep it for when the worksheet is opened again."""
-        self._advise(name)
-        typed = {piece: field.value.strip() for piece, (field, _) in self.fields.items()}
+        typed = remembered_readings(self._path) | {name: self.fields[name][0].value.strip()}
         remember_readings(self._path, {piece: text for piece, text in typed.items() if text})
-        self._find_reel(list(self.fields))
+        self._answer()
 
-    def _advise(self, name: str) -> None:
-        """Say what to do with a piece, with the costs of its error below its row."""
-        field, answer = self.fields[name]
-        piece = self._piece(name)
-        field.description = f"{name} (MHz)"
-        field.placeholder = f"such as {mhz(piece.check.first_cut_frequency_hz)}"
-        verdict, text = NOT_MEASURED, ""
-        try:
-            if field.value.strip():
-                advice = self._advice(name, self._hertz(name))
-                verdict = advice.verdict
-                kind = {"keep": "done", "trim": "todo"}.get(verdict, "refused")
-                costs = cost_sentence(self._cost(name, float(advice.error.m_as("turn"))))
-                text = controls.sentence(f"{name}: {trim_sentence(advice, self._plan.units)} {costs}", kind)
-        except InputError as error:
-            verdict, text = "check the reading", controls.sentence(str(error), "refused")
-        cells = (name, self._plan.units.text(piece.first_cut_m), mhz(piece.check.frequency_hz), verdict)
-        self._cells[name].value = "".join(f"<span>{html.escape(cell)}</span>" for cell in cells)
-        answer.value = controls.tables(text) if text else ""
-
-    def _find_reel(self, names: list[str]) -> None:
-        """Say what the reel's velocity factor is where the readings agree, unless the design has one of its own."""
-        readings, design = {}, self._plan.design
-        for name in names:
+    def _answer(self) -> None:
+        """Answer every reading, since what a run has to be follows from the others."""
+        readings, refused = {}, {}
+        for name in self._lines:
             try:
                 if self.fields[name][0].value.strip():
                     readings[name] = self._hertz(name)
-            except InputError:
-                continue  # refused beside its field
+                    trim_plan(self._plan, {name: Quantity(readings[name], "Hz")})
+            except InputError as error:
+                readings.pop(name, None)
+                refused[name] = str(error)
+        trims = trim_plan(self._plan, {name: Quantity(hertz, "Hz") for name, hertz in readings.items()})
+        by_name = {one.name: one for one in trims}
+        for name in self._lines:
+            self._advise(name, by_name.get(name), refused.get(name))
+        self._find_reel(readings)
+
+    def _advise(self, name: str, trim: PieceTrim | None, refused: str | None) -> None:
+        """Say what to do with a piece, with the costs of its error below its row."""
+        (field, answer), piece = self.fields[name], self._piece(name)
+        field.description = f"{name} (MHz)"
+        field.placeholder = f"such as {mhz(piece.check.first_cut_frequency_hz)}"
+        said, text = NOT_MEASURED, ""
+        if refused is not None:
+            said, text = "check the reading", controls.sentence(refused, "refused")
+        elif trim is not None:
+            said = verdict(trim)
+            kind = {"keep": "done", "trim": "todo", "measure": "todo"}.get(said.split(" ")[0].strip(":"), "refused")
+            text = controls.sentence(f"{trim_sentence(trim, self._plan.units)} {cost_sentence(trim.cost)}", kind)
+        check = piece.check
+        frequencies = mhz(check.first_cut_frequency_hz), mhz(check.frequency_hz)
+        cells = (name, self._plan.units.text(piece.first_cut_m), *frequencies, said)
+        self._cells[name].value = "".join(f"<span>{html.escape(cell)}</span>" for cell in cells)
+        answer.value = controls.tables(text) if text else ""
+
+    def _find_reel(self, readings: dict[str, float]) -> None:
+        """Say what the reel's velocity factor is where the readings agree, unless the design has one of its own."""
+        design = self._plan.design
         own = design.cables.delay_line in design.velocity_factor
         self.reel = None if own else reel_velocity(self._plan, readings)
         said = controls.sentence(reel_sentence(self.reel), "todo") if self.reel else ""
         self.reel_page.value = controls.tables(said) if said else ""
         self.put.layout.display = None if self.reel else "none"
-
-    def _cost(self, name: str, late_turns: float) -> Cost | None:
-        """Return what a piece costs that is late by turns on the cut band."""
-        seconds = late_turns / self._plan.band(self._plan.cut_band).frequency_hz
-        costs = LineCosts(self._plan)
-        return costs.of_run(seconds) if self._lines[name] == RUN else costs.of_delay(self._lines[name], seconds)
 
     def _piece(self, name: str) -> DelayLine | ElementRuns:
         line = self._lines[name]
@@ -147,17 +147,6 @@ class Readings:
                 remedy="check the decimal point and the unit before you cut",
             )
         return measured
-
-    def _advice(self, name: str, measured: float) -> TrimAdvice:
-        content, wanted = self._plan.design, wanted_piece(self._plan, self._lines[name])
-        return trim_advice(
-            wanted.made_of,
-            Quantity(measured, "Hz"),
-            Quantity(wanted.delay_s, "s"),
-            Quantity(content.cut_hertz, "Hz"),
-            Quantity(self._plan.accept_deg, "degree"),
-            connector_delay=wanted.end.delay,
-        )
 
 
 def _row(cells: widgets.Widget, field: widgets.Widget) -> widgets.Box:

@@ -37,6 +37,8 @@ class ReelVelocity:
         Frequency of the cut band [Hz].
     readings
         How many readings agree.
+    good
+        How many more are within the accept range, as those of trimmed pieces are.
     """
 
     cable: str
@@ -44,6 +46,7 @@ class ReelVelocity:
     assumed: float
     hertz: float
     readings: int
+    good: int = 0
 
     @property
     def share(self) -> float:
@@ -119,14 +122,22 @@ def reel_velocity(plan: Stages, readings: Mapping[str, float]) -> ReelVelocity |
     }
     if design.cables.element_run == design.cables.delay_line:
         pieces |= dict.fromkeys(marks(RUN, plan.element_runs), plan.element_runs)
-    shares = np.array(list(_shares(plan, [(pieces[n], f) for n, f in readings.items() if n in pieces])))
+    measured = [(pieces[name], hertz) for name, hertz in readings.items() if name in pieces]
+    first_cuts = [(piece, hertz) for piece, hertz in measured if not _is_good(piece, hertz)]
+    shares = np.array(list(_shares(plan, first_cuts)))
     if len(shares) < 2 or np.ptp(shares) > ALIKE:
         return None
     share = float(shares.mean())
     if abs(share - 1) < max(LEAST_SHARE, float(np.ptp(shares))):
         return None
     assumed = float(made_of.velocity(design.cut_hertz))
-    return ReelVelocity(made_of.name, share * assumed, assumed, design.cut_hertz, len(shares))
+    return ReelVelocity(
+        made_of.name, share * assumed, assumed, design.cut_hertz, len(shares), len(measured) - len(first_cuts)
+    )
+
+
+def _is_good(piece: DelayLine | ElementRuns, hertz: float) -> bool:
+    return piece.check.least_good_hz <= hertz <= (piece.check.greatest_good_hz or np.inf)
 
 
 def _shares(plan: Stages, readings: Sequence[tuple[DelayLine | ElementRuns, float]]) -> Iterator[float]:
@@ -135,9 +146,6 @@ def _shares(plan: Stages, readings: Sequence[tuple[DelayLine | ElementRuns, floa
     made_of = design_cable(design, design.cables.delay_line)
     for piece, hertz in readings:
         end = design.ends.delay_line if isinstance(piece, DelayLine) else design.ends.element_run
-        good = piece.check.least_good_hz, piece.check.greatest_good_hz or np.inf
-        if good[0] <= hertz <= good[1]:
-            continue
         length = Quantity(piece.first_cut_m - 2 * end.strip.m_as("m"), "m")
         try:
             found = calibrate_by_check_frequency(made_of, Quantity(hertz, "Hz"), length, connector_delay=end.delay)

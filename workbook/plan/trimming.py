@@ -1,8 +1,10 @@
 """Trimming the pieces of a plan: what each was measured to be, what to cut off, what one that is too short serves."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import combinations_with_replacement
+
+import numpy as np
 
 from workbook.bench.measured import Measured
 from workbook.bench.measured_line import MeasuredLine
@@ -14,7 +16,7 @@ from workbook.line.cable import Cable
 from workbook.line.lengths import check_frequency, length_from_check_frequency
 from workbook.plan.cuts import design_cable
 from workbook.plan.line_costs import LineCosts
-from workbook.plan.marks import RUN, in_short, piece_marks
+from workbook.plan.marks import RUN, in_short, marks, piece_marks
 from workbook.plan.pieces import Check, DelayLine
 from workbook.plan.results import Cost
 from workbook.plan.stages import AnyPlan, Stages
@@ -37,7 +39,7 @@ class PieceTrim:
     measured_hz
         Its check frequency as measured [Hz].
     wanted_s
-        The delay that it has to have [s].
+        The delay that it has to have [s]: that of the plan, of runs that were all measured the one of `run_delay`.
     advice
         Delay, error on the cut band, verdict, what to cut off in all and at first.
     delay_error_deg
@@ -52,6 +54,11 @@ class PieceTrim:
         Lines that a piece that is too short is long enough for, the longest first.
     could_serve
         Pairs of lines that it is long enough for, cut in two, the least waste first.
+    beside_others
+        Whether it is an element run that is compared with the others, since all of them were measured.
+    gains_nothing
+        Whether it is off, but correcting it gains nothing: what it costs does not matter, nor does what all such
+        pieces cost together.
     """
 
     name: str
@@ -66,6 +73,8 @@ class PieceTrim:
     cost: Cost | None
     could_become: tuple[str, ...]
     could_serve: tuple[tuple[str, str], ...]
+    beside_others: bool = False
+    gains_nothing: bool = False
 
     @property
     def sure(self) -> bool:
@@ -99,8 +108,42 @@ def trim_plan(plan: Stages, readings: Mapping[str, Frequency | Measured | Measur
     InputError
         When there is no such piece, or a reading is far from what is wanted.
     """
-    costs = LineCosts(plan)
-    return tuple(_trim(plan, costs, name, reading) for name, reading in readings.items())
+    costs, runs = LineCosts(plan), _measured_runs(plan, readings)
+    trims = tuple(_trim(plan, costs, name, reading, runs) for name, reading in readings.items())
+    small = [one for one in trims if one.advice.verdict != "keep" and one.cost and not one.cost.matters]
+    if Cost(*(sum(max(lost, 0.0) for lost in column) for column in zip(*_costs(small), strict=True))).matters:
+        return trims
+    return tuple(replace(one, gains_nothing=one in small) for one in trims)
+
+
+def _costs(trims: Sequence[PieceTrim]) -> list[Cost]:
+    return [Cost(0.0, 0.0), *(one.cost for one in trims if one.cost)]
+
+
+def run_delay(planned_s: float, measured_s: Sequence[float]) -> float:
+    """Return the delay that element runs have to have, all of which were measured [s].
+
+    Runs that are all off alike cost nothing, and cable is only ever cut off: the delay is that of the plan or, where
+    all runs are longer, of the shortest; where half of them are too short for it, that of the middle one.
+
+    Examples
+    --------
+    >>> run_delay(100.0, [103.0, 101.0, 102.0]), run_delay(100.0, [97.0, 97.0, 97.0])
+    (101.0, 97.0)
+    >>> run_delay(100.0, [97.0, 100.0, 104.0])
+    100.0
+    """
+    return max(min(measured_s), min(float(np.median(measured_s)), planned_s))
+
+
+def _measured_runs(plan: Stages, readings: Mapping[str, Frequency | Measured | MeasuredLine]) -> float | None:
+    """Return the delay that the runs have to have [s], None while one is not measured."""
+    names = marks(RUN, plan.element_runs)
+    if not readings.keys() >= set(names):
+        return None
+    wanted = wanted_piece(plan, RUN)
+    found = [float(_advice(plan, wanted, name, readings[name]).delay.m_as("s")) for name in names]
+    return run_delay(wanted.delay_s, found)
 
 
 def piece_names(plan: AnyPlan) -> tuple[str, ...]:
@@ -138,20 +181,34 @@ def wanted_piece(plan: Stages, line: str) -> WantedPiece:
     return WantedPiece(made_of, design.ends.element_run, degrees / 360 / design.cut_hertz, runs.check)
 
 
-def _trim(plan: Stages, costs: LineCosts, name: str, reading: Frequency | Measured | MeasuredLine) -> PieceTrim:
-    line = line_of(plan, name)
-    wanted = wanted_piece(plan, line)
-    seen = reading.check_frequency if isinstance(reading, MeasuredLine) else reading
-    hertz = Quantity(plan.design.cut_hertz, "Hz")
-    connector = wanted.end.delay
+def _seen(reading: Frequency | Measured | MeasuredLine) -> Frequency | Measured:
+    return reading.check_frequency if isinstance(reading, MeasuredLine) else reading
+
+
+def _advice(plan: Stages, wanted: WantedPiece, name: str, reading: Frequency | Measured | MeasuredLine) -> TrimAdvice:
+    """Return what to do with a piece by its delay beside the wanted one."""
+    seen, delay = _seen(reading), Quantity(wanted.delay_s, "s")
+    hertz, accept = Quantity(plan.design.cut_hertz, "Hz"), Quantity(plan.accept_deg, "degree")
     try:
         _check_near(seen, wanted.check)
-        accept = Quantity(plan.accept_deg, "degree")
-        advice = trim_advice(
-            wanted.made_of, seen, Quantity(wanted.delay_s, "s"), hertz, accept, connector_delay=connector
-        )
+        return trim_advice(wanted.made_of, seen, delay, hertz, accept, connector_delay=wanted.end.delay)
     except InputError as error:
         raise error.within(name) from None
+
+
+def _trim(
+    plan: Stages,
+    costs: LineCosts,
+    name: str,
+    reading: Frequency | Measured | MeasuredLine,
+    runs: float | None,
+) -> PieceTrim:
+    line = line_of(plan, name)
+    wanted, compared = wanted_piece(plan, line), line == RUN and runs is not None
+    if line == RUN and runs is not None:
+        wanted = replace(wanted, delay_s=runs)
+    seen, connector = _seen(reading), wanted.end.delay
+    advice = _advice(plan, wanted, name, reading)
     now = seen.value if isinstance(seen, Measured) else seen
     metres = length_from_check_frequency(wanted.made_of, now, connector_delay=connector).m_as("m")
     after_first, after = (
@@ -174,6 +231,7 @@ def _trim(plan: Stages, costs: LineCosts, name: str, reading: Frequency | Measur
         cost,
         _could_become(plan, line, advice) if short else (),
         _could_serve(plan, line, metres) if short else (),
+        compared,
     )
 
 

@@ -4,7 +4,6 @@ from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 
-from workbook.bench.trimming import TrimAdvice
 from workbook.formatting import LengthUnits, impedance_text, rounded
 from workbook.formulas import lines
 from workbook.line.cable import Cable
@@ -209,20 +208,6 @@ def _published_row(published: PublishedCoefficient, degrees: float) -> tuple[str
         before + " to ".join(f"{value:{sign}.3f}" for value in does),
         published.status,
     )
-
-
-# --- trimming ---------------------------------------------------------------------------------------------
-
-
-def trim_sentence(advice: TrimAdvice, units: LengthUnits = LengthUnits.BOTH) -> str:
-    """Return advice on trimming as a sentence."""
-    head = f"{advice.delay.m_as('ns'):.3f} ns, {advice.error.m_as('degree'):+.2f} deg"
-    if advice.verdict == "trim":
-        first, whole = (units.text(part.m_as("m")) for part in (advice.first_cut_off, advice.cut_off))
-        return f"{head}: too long by {whole}; cut off {first} first, then measure again."
-    if advice.verdict == "too short":
-        return f"{head}: too short; keep it for a shorter line and cut this one again."
-    return f"{head}: good, keep it."
 
 
 # --- losses -----------------------------------------------------------------------------------------------
