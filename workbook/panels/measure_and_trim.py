@@ -48,6 +48,7 @@ PRACTICE = shipped("notebooks") / "practice"
 SIMULATED = "These are simulated practice sweeps with planted faults, measured on nothing."
 REACH = 1.25
 """How far the picture of distance reaches, in lengths of the piece."""
+_GRID: FloatArray = np.arange(0.05e6, 40.01e6, 0.05e6)
 
 
 class MeasureAndTrimPanel:
@@ -392,9 +393,6 @@ class MeasureAndTrimPanel:
 
     def _say(self, text: str, kind: str) -> None:
         self.status.value = controls.tables(controls.sentence(text, kind)) if text else ""
-
-
-_GRID: FloatArray = np.arange(0.05e6, 40.01e6, 0.05e6)
 
 
 def measure_and_trim(folder: str | Path = ".") -> widgets.Widget:

@@ -12,6 +12,7 @@ from workbook.plan.stages import AnyPlan
 from workbook.tables.table import Table
 from workbook.units import Quantity
 
+
 def to_cut(plan: AnyPlan) -> tuple[Total, ...]:
     """Return how much of each cable is cut off the reels: the plan's totals, and what element runs are cut longer by.
 
@@ -37,8 +38,8 @@ SPARE = 0.1
 def buy_table(plan: AnyPlan) -> Table:
     """Return what to buy: how much of each thing, and what it is for; of cables with a price also the cost.
 
-    Cable is enough for every first cut and has a spare tenth, rounded up to whole metres; every piece has a connector at each end. Combiners and
-    inverting transformers are those of the design's kind of hub.
+    Cable is enough for every first cut and has a spare tenth, rounded up to whole metres; every piece has a connector
+    at each end. Combiners and inverting transformers are those of the design's kind of hub.
     """
     headings, rows = ("what", "how much", "for"), tuple(_rows(plan))
     totals = to_cut(plan)
