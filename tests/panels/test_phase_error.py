@@ -1,5 +1,7 @@
 """The panel *phase error* with real widgets: every control moves numbers and a picture, and nothing is written."""
 
+import re
+
 import ipywidgets as widgets
 import pytest
 
@@ -219,3 +221,18 @@ def test_controls_have_a_description_and_a_tip(panel):
             continue
         assert one.description
         assert one.tooltip
+
+
+def test_the_line_of_figures_takes_the_band_that_loses_most(panel):
+    """Whatever band is shown, RDF and front-to-back are those of the worst, found here among all reports."""
+    panel.design_controls.other.fault.value = "two lines swapped"
+    names = list(panel.design_controls.shown_band.options)
+    said = set()
+    for name in names:
+        panel.design_controls.shown_band.value = name
+        words = re.sub(r"<[^>]+>", " ", panel.answer.value)
+        lost = re.findall(r"(RDF|front-to-back) (?:lost|gained)\s+([\d.]+)\s+dB, worst on (\d+ m)", words)
+        said.add(tuple(lost))
+    assert len(names) > 1
+    assert len(said) == 1
+    assert len(said.pop()) == 2

@@ -162,3 +162,15 @@ def test_the_note_on_ripple_has_the_closed_answer():
     assert "0.70 dB" in note
     assert "2.29 degrees" in note
     assert tables.ripple_note(comparison()) == ""
+
+
+def test_ends_joined_as_they_are_are_said_not_to_matter_to_a_receiver():
+    """75 to 50 ohm lose 10 log10(125^2/(4 x 75 x 50)) = 0.177 dB, as Pozar's mismatch loss; 75 to 5 ohm lose 6.3 dB."""
+    for load, matters in ((50.0, False), (5.0, True)):
+        found = compare(
+            Requirements(75.0, load, band_edges(("160 m",), 2), (1.2, 1.0), chosen_cables(["series-6-copper"])),
+            (DIRECT,),
+        )
+        line = tables.match_answer(found, 0).text()
+        assert ("does not matter to a receiver" in line) != matters
+        assert ("does not matter to a receiver" in tables.rank_table(found).rows[0][-1]) != matters

@@ -82,7 +82,7 @@ def one_way(found: Comparison, shown: int) -> Chart:
     )
     lower = (Curve("phase shift", megahertz, phase, THIRD, 2, marker="^", size=5, every=slice(None, None, 20)),)
     hertz = candidate.match.hertz
-    design = "no design frequency" if hertz is None else f"designed for {hertz / 1e6:.4g} MHz"
+    design = "the same parts on every band" if hertz is None else f"designed for {hertz / 1e6:.4g} MHz"
     # the scale does not blow up what hardly changes
     degrees = linear_axis("phase shift (deg)", *around([phase], least=10.0), 4)
     return Chart(

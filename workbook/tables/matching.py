@@ -8,7 +8,7 @@ import numpy as np
 from workbook.errors import InputError, shown
 from workbook.formatting import LengthUnits, impedance_text, rounded
 from workbook.matching.arguments import Edges, Limits, band_edges, is_sequence, limit_pair, sampled
-from workbook.matching.candidates import MOST_LOSS, MOST_SWR, QUARTER_WAVE, Comparison, Requirements
+from workbook.matching.candidates import DIRECT, MOST_LOSS, MOST_SWR, QUARTER_WAVE, Comparison, Requirements
 from workbook.matching.cores import CORE, COUPLING, LOSS, TURNS, Limiting
 from workbook.matching.direct import length_ripple
 from workbook.matching.match import SEARCHED, Match
@@ -97,7 +97,7 @@ def _row(place: int, match: Match, edges: Edges, limits: Limits) -> tuple[str, .
         *(str(place), match.name, match.description),
         "; ".join(_check_mhz(part) for part in match.sections) or "-",
         *(swr, loss, high if high == low else f"{high} to {low}"),
-        *(usable_range(match, limits), match.reason),
+        *(usable_range(match, limits), _why(match, edges, limits)),
     )
 
 
@@ -111,7 +111,7 @@ def rank_table(found: Comparison, units: LengthUnits = LengthUnits.BOTH) -> Tabl
             described(match.parts, units),
             *_worst(match, edges, limits),
             usable_range(match, limits),
-            match.reason,
+            _why(match, edges, limits),
         )
         for place, match in enumerate(found.matches, 1)
     )
@@ -125,6 +125,23 @@ def rank_table(found: Comparison, units: LengthUnits = LengthUnits.BOTH) -> Tabl
         "why",
     )
     return Table(f"{found.wanted.description} on {', '.join(name for name, _, _ in edges)}", headings, rows)
+
+
+HARMLESS_LOSS_DB = 0.5
+"""Loss of a mismatch that does not matter to a receiver, where external noise rules by several dB: it lowers signal and
+noise alike (common practice, no published source).
+"""
+
+
+def _harmless(match: Match, loss: float) -> str:
+    """Return that the loss of ends joined as they are does not matter, nothing where it does."""
+    return " does not matter to a receiver" if match.name == DIRECT.name and loss < HARMLESS_LOSS_DB else ""
+
+
+def _why(match: Match, edges: Edges, limits: Limits) -> str:
+    loss = standing(match, edges, limits).loss
+    harmless = _harmless(match, loss)
+    return f"{match.reason}; {loss:.2f} dB{harmless}" if harmless else match.reason
 
 
 def _worst(match: Match, edges: Edges, limits: Limits) -> tuple[str, str]:
@@ -185,9 +202,9 @@ def match_answer(found: Comparison, place: int) -> AnswerLine:
     match, limits = found.matches[place], found.wanted.limits
     does = standing(match, found.wanted.edges, limits)
     figures = (
-        Figure("place", f"{place + 1} of {len(found.matches)}"),
+        Figure("place", f"{place + 1} of {len(found.matches)}", "methods"),
         Figure("worst SWR", f"{does.swr:.2f}"),
-        Figure("worst loss", f"{does.loss:.2f}", "dB"),
+        Figure("worst loss", f"{does.loss:.2f}", f"dB{_harmless(match, does.loss)}"),
         Figure("usable", usable_range(match, limits), "MHz"),
     )
     return AnswerLine(f"{match.name}, {found.wanted.description}", figures)

@@ -147,7 +147,9 @@ def answer(reports: Reports, direction: str) -> str:
 
 
 def phase_error_answer(plan: Stages, reports: Reports, at: tuple[str, str], faults: KnownFaults) -> AnswerLine:
-    """Return what a builder decides by: the greatest error on a band, what it costs there, and what to do.
+    """Return what a builder decides by: the greatest error on a band, what it costs at worst, and what to do.
+
+    RDF and front-to-back are those of the band that loses most, as what to do is decided by all of them.
 
     Parameters
     ----------
@@ -166,16 +168,18 @@ def phase_error_answer(plan: Stages, reports: Reports, at: tuple[str, str], faul
     """
     direction, band = at
     report = reports[band]
+    most = max(reports, key=lambda name: float(reports[name].rdf_lost.m_as("dB")))
+    least = max(reports, key=lambda name: _back_lost(reports[name]))
     late = np.where(np.isfinite(report.level.m_as("dB")), report.phase_error.m_as("degree"), 0.0)
     worst = int(np.argmax(np.abs(late)))
     before, after = (float(each.m_as("dB")) for each in report.front_to_back)
     if np.isfinite(after) and not np.isfinite(before):
         back = Figure("front-to-back left", rounded(after, 2), "dB")
     else:
-        back = _lost("front-to-back", before - after if np.isfinite(before) and np.isfinite(after) else 0.0)
+        back = _lost("front-to-back", _back_lost(reports[least]), least)
     figures = (
         Figure("greatest phase error", rounded(float(late[worst]), 2, "+"), f"deg, element {worst + 1}"),
-        _lost("RDF", float(report.rdf_lost.m_as("dB"))),
+        _lost("RDF", float(reports[most].rdf_lost.m_as("dB")), most),
         back,
         Figure("what to do", "nothing" if all(map(_harmless, reports.values())) else _remedy(faults, late)),
     )
@@ -183,8 +187,14 @@ def phase_error_answer(plan: Stages, reports: Reports, at: tuple[str, str], faul
     return AnswerLine(f"{direction}, {band} at {megahertz:.7g} MHz", figures)
 
 
-def _lost(name: str, decibels: float) -> Figure:
-    return Figure(f"{name} {'lost' if decibels >= 0 else 'gained'}", rounded(abs(decibels), 2), "dB")
+def _back_lost(report: FaultReport) -> float:
+    """Return by how much front-to-back falls [dB], 0 where one of both is infinite."""
+    before, after = (float(each.m_as("dB")) for each in report.front_to_back)
+    return before - after if np.isfinite(before) and np.isfinite(after) else 0.0
+
+
+def _lost(name: str, decibels: float, band: str) -> Figure:
+    return Figure(f"{name} {'lost' if decibels >= 0 else 'gained'}", rounded(abs(decibels), 2), f"dB, worst on {band}")
 
 
 def _remedy(faults: KnownFaults, late_deg: FloatArray) -> str:
