@@ -9,7 +9,7 @@ from sheets import settle
 from workbook.design import phasing
 from workbook.panels import plan_panel
 from workbook.panels.pattern import PICTURES, PatternPanel
-from workbook.panels.plan_panel import OLD
+from workbook.panels.skeleton import OLD
 
 RING = "heron-fen-ring.toml"
 ABOVE, SIDE = 1, 2
