@@ -97,7 +97,7 @@ def _row(place: int, match: Match, edges: Edges, limits: Limits) -> tuple[str, .
         *(str(place), match.name, match.description),
         "; ".join(_check_mhz(part) for part in match.sections) or "-",
         *(swr, loss, high if high == low else f"{high} to {low}"),
-        *(usable_range(match, limits), _why(match, edges, limits)),
+        *(usable_range(match, limits), match.reason),
     )
 
 
@@ -111,7 +111,7 @@ def rank_table(found: Comparison, units: LengthUnits = LengthUnits.BOTH) -> Tabl
             described(match.parts, units),
             *_worst(match, edges, limits),
             usable_range(match, limits),
-            _why(match, edges, limits),
+            match.reason,
         )
         for place, match in enumerate(found.matches, 1)
     )
@@ -135,13 +135,7 @@ noise alike (common practice, no published source).
 
 def _harmless(match: Match, loss: float) -> str:
     """Return that the loss of ends joined as they are does not matter, nothing where it does."""
-    return " does not matter to a receiver" if match.name == DIRECT.name and loss < HARMLESS_LOSS_DB else ""
-
-
-def _why(match: Match, edges: Edges, limits: Limits) -> str:
-    loss = standing(match, edges, limits).loss
-    harmless = _harmless(match, loss)
-    return f"{match.reason}; {loss:.2f} dB{harmless}" if harmless else match.reason
+    return ", does not matter to a receiver" if match.name == DIRECT.name and loss < HARMLESS_LOSS_DB else ""
 
 
 def _worst(match: Match, edges: Edges, limits: Limits) -> tuple[str, str]:
