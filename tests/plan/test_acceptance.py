@@ -51,19 +51,10 @@ def test_no_more_than_three_degrees_are_accepted():
 
 
 def test_no_less_than_a_fifth_of_a_degree_is_accepted():
-    """Eight elements in so short a row have little signal left, and no RDF survives any error that can be cut."""
-    plan = demo("row", count=8).plan()
+    """A deep null at the back does not survive any error that can be cut."""
+    plan = demo("row").plan()
     assert plan.accept_deg == 0.2
     assert plan.accept_reason.startswith("the least that can be cut and measured; beam ")
-
-
-def within(plan, degrees):
-    """Whether RDF is kept within 0.1 dB and front-to-back within 1 dB or at 20 dB: one combination at a time."""
-    for one, band in itertools.product(plan.directions, plan.bands):
-        for before, after in changed(plan, one, band, degrees):
-            if before[0] - after[0] > 0.1 or after[1] < min(before[1] - 1, 20):
-                return False
-    return True
 
 
 def changed(plan, one, band, degrees):
@@ -78,21 +69,6 @@ def changed(plan, one, band, degrees):
         weights = planned.weights * np.exp(-2j * np.pi * turns * scale)
         off = wb.Firing(planned.layout, weights, planned.frequency, planned.azimuth, planned.elevation, planned.ground)
         yield tuple(tuple(figure(on).m_as("dB") for figure in (wb.rdf, wb.front_to_back)) for on in (planned, off))
-
-
-def test_a_front_to_back_beyond_20_db_need_not_be_kept():
-    """The row's back is 24 dB down on 80 m, more than any small error leaves; 20 dB of it are enough."""
-    plan = demo("row").plan()
-    deepest = max(band.front_to_back_db for one in plan.directions for band in one.bands)
-    assert deepest > 21
-    assert within(plan, plan.accept_deg)
-    assert not within(plan, plan.accept_deg + 0.1)
-    assert worst_back(plan, plan.accept_deg) > 1
-
-
-def worst_back(plan, degrees):
-    places = itertools.product(plan.directions, plan.bands)
-    return max(before[1] - after[1] for one, band in places for before, after in changed(plan, one, band, degrees))
 
 
 def test_a_tight_error_names_the_beam_that_demands_it_and_what_a_degree_costs_there():

@@ -32,14 +32,11 @@ class PatternCosts:
         What every direction is planned to have, (D, N).
     bands
         Frequencies [Hz] by name; bands on which nothing arrives have no cost.
-    deepest_db
-        A front-to-back beyond this counts as this [dB], so that losing what lies beyond costs nothing.
     """
 
     field: Field
     planned: Feeds
     bands: Mapping[str, float]
-    deepest_db: float = HARDLY
 
     @cached_property
     def _arrivals(self) -> dict[str, Arrival]:
@@ -64,9 +61,9 @@ class PatternCosts:
         return {name: self._figures(name, self._weights[name]) for name in self._arrivals}
 
     def _figures(self, band: str, weights: ComplexArray) -> tuple[Floats, Floats]:
-        """Return RDF and front-to-back [dB]; of a back deeper than counts only so much."""
+        """Return RDF and front-to-back [dB]; of a back deeper than anything built only so much counts."""
         found = FiguresOfMerit(self._arrivals[band], weights)
-        return found.rdf_db, np.minimum(found.front_to_back_db, self.deepest_db)
+        return found.rdf_db, np.minimum(found.front_to_back_db, HARDLY)
 
     def of_weights(self, band: str, weights: ComplexArray) -> Cost | None:
         """Return the cost of other weights (..., D, N) on a band, the most of all; None where nothing arrives."""
