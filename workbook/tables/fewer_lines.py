@@ -44,6 +44,19 @@ def _lost(cost: Cost | None) -> tuple[str, str]:
     return ("-", "-") if cost is None else (rounded(cost.rdf_lost_db, 2), rounded(cost.front_to_back_lost_db, 1))
 
 
+def lines_sentence(plan: AnyPlan) -> str:
+    """Say how many delay lines a plan takes and which merge keeps them few; nothing where none does so for free."""
+    free = [option for option in plan.merges if _costs_nothing(option)]
+    if not free or free[-1].lines >= len(plan.delay_lines):
+        return ""
+    best = free[-1]
+    return (
+        f"As the stakes stand, the beams take {len(plan.delay_lines)} different delay lines; merge within "
+        f"{best.tolerance_deg:g} deg (worksheet 03) leaves {best.lines}, RDF {_lost(best.cost)[0]} dB less, which "
+        f"{NO_MATTER}."
+    )
+
+
 def farthest_stake(plan: AnyPlan) -> str:
     """Name the stake that alone makes all equal runs longer, and by how much; nothing where none does."""
     places = ((math.hypot(one.east_m - plan.hub_east_m, one.north_m - plan.hub_north_m), one) for one in plan.elements)
