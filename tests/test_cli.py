@@ -226,3 +226,17 @@ def test_lab_is_not_served_by_root_unless_that_is_said(tmp_path, monkeypatch, ca
     assert not (tmp_path / "sheets").exists()
     settings = json.loads((Path(lab.__file__).parent / "config" / "jupyter_lab_config.json").read_text())
     assert "allow_root" not in settings["ServerApp"]
+
+
+def test_a_size_without_a_unit_is_printed_with_the_one_that_is_taken(capsys, tmp_path, monkeypatch):
+    """150 ft that were typed as 150 are seen as 150 m before anything is cut."""
+    monkeypatch.chdir(tmp_path)
+    assert main(["new", "t4.toml", "--size", "150"]) == 0
+    assert "wrote t4.toml: 150 m across the ring" in capsys.readouterr().out
+
+
+def test_a_cable_is_shown_for_100_ft_alone(capsys):
+    assert main(["cables", "series-6-copper", "--feet"]) == 0
+    printed = capsys.readouterr().out
+    assert "100 ft" in printed
+    assert "100 m" not in printed

@@ -56,6 +56,7 @@ def _parser() -> argparse.ArgumentParser:
     lab.add_argument("--allow-root", action="store_true", help="serve although root runs it")
     cables = commands.add_parser("cables", help="list the cables, or show one")
     cables.add_argument("name", nargs="?", help="cable to show")
+    cables.add_argument("--feet", action="store_true", help="losses for 100 ft alone")
     keys = commands.add_parser("keys", help="list what a design file may say")
     keys.add_argument("table", nargs="?", help="table to list, such as array")
     return parser
@@ -70,7 +71,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         elif chosen.command == "new":
             text = _new(chosen)
         elif chosen.command == "cables":
-            text = _cable(chosen.name) if chosen.name else _cables()
+            text = _cable(chosen.name, chosen.feet) if chosen.name else _cables()
         elif chosen.command == "keys":
             text = _keys(chosen.table)
         else:
@@ -131,11 +132,11 @@ def _cables() -> str:
     return listing().text()
 
 
-def _cable(name: str) -> str:
+def _cable(name: str, feet: bool) -> str:
     from workbook.line.catalogue import cable
     from workbook.tables.cables import data_sheet
 
-    return data_sheet(cable(name))
+    return data_sheet(cable(name), LengthUnits.FEET if feet else LengthUnits.BOTH)
 
 
 def _keys(table: str | None) -> str:
@@ -145,7 +146,7 @@ def _keys(table: str | None) -> str:
 
 
 def _new(chosen: argparse.Namespace) -> str:
-    from workbook.design.template import USUAL_BANDS, NewDesign, write_design
+    from workbook.design.template import USUAL_BANDS, NewDesign, size_text, write_design
 
     choices = NewDesign(
         chosen.name or chosen.file.stem.replace("-", " ").capitalize(),
@@ -161,7 +162,7 @@ def _new(chosen: argparse.Namespace) -> str:
         feet=chosen.feet,
     )
     path = write_design(chosen.file, choices)
-    return f"wrote {path}\nnext: feedline-workbook lab {path}, or feedline-workbook plan {path}"
+    return f"wrote {path}: {size_text(choices)}\nnext: feedline-workbook lab {path}, or feedline-workbook plan {path}"
 
 
 def _lab(chosen: argparse.Namespace) -> int:

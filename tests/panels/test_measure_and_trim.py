@@ -12,6 +12,7 @@ from workbook.files import demo, shipped
 from workbook.formatting import LengthUnits
 from workbook.panels.delay_lines import DelayLinesPanel
 from workbook.panels.measure_and_trim import DISTANCE, LEVELS, PATTERN, PRACTICE, REEL, TRIM, MeasureAndTrimPanel
+from workbook.panels.skeleton import OLD, PREVIOUS
 from workbook.plan.designs import load_design
 from workbook.tables.trimming import verdict
 from workbook.worksheets import STATE, remember_design, remembered_readings
@@ -196,3 +197,21 @@ def test_the_pattern_as_built_is_drawn_beside_the_planned_one(panel):
     before = panel.picture.svg
     panel.practice.value = False
     assert panel.picture.svg != before
+
+
+def test_what_is_still_shown_when_another_design_cannot_be_planned_is_marked_as_old(folder, panel):
+    """As in the other worksheets; with a design that can be planned the mark goes."""
+    text = demo().read_text().replace("[bands]", '[bands]\n"160 m" = 5\n[other]', 1)
+    (folder / "broken.toml").write_text(text)
+    made = MeasureAndTrimPanel(folder)
+    made.file.value = demo().name
+    assert made.old.page.value == ""
+    made.file.value = "broken.toml"
+    assert PREVIOUS in made.old.page.value
+    assert made.plan.name in made.old.page.value
+    assert OLD in made.old.page._dom_classes
+    made.file.value = demo().name
+    assert made.old.page.value == ""
+    assert OLD not in made.old.page._dom_classes
+    made.azimuth.value = "nowhere"
+    assert PREVIOUS in made.old.page.value

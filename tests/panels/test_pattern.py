@@ -10,7 +10,7 @@ from sheets import settle
 from workbook.design import phasing
 from workbook.panels import plan_panel
 from workbook.panels.pattern import PICTURES, PatternPanel
-from workbook.panels.plan_panel import OLD
+from workbook.panels.skeleton import OLD
 from workbook.plan.firings import firing
 from workbook.tables.pattern import beam_cautions
 

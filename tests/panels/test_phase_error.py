@@ -4,9 +4,9 @@ import ipywidgets as widgets
 import pytest
 
 import workbook as wb
-from workbook.panels.design_panel import PREVIOUS
 from workbook.panels.phase_error import PhaseErrorPanel
 from workbook.panels.phase_error_controls import EVERY_RUN, FAULTS
+from workbook.panels.skeleton import PREVIOUS
 
 RING, SQUARE, ROW = (f"heron-fen-{name}.toml" for name in ("ring", "square", "row"))
 # where each control stands, to what it is moved, and the fault under which it is shown

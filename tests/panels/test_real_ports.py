@@ -3,8 +3,8 @@
 import pytest
 
 import workbook as wb
-from workbook.panels.design_panel import PREVIOUS
 from workbook.panels.real_ports import BY_LENGTH, FROM_ABOVE, SECOND, RealPortsPanel
+from workbook.panels.skeleton import PREVIOUS
 
 RING, SQUARE, ROW = (f"heron-fen-{name}.toml" for name in ("ring", "square", "row"))
 # under which file each control is moved, where it stands, and to what

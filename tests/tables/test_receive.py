@@ -9,6 +9,7 @@ import tomlkit
 from designs import BASES, changed
 
 import workbook as wb
+from workbook.formatting import LengthUnits
 from workbook.plan.marks import reel_mark
 from workbook.tables import long_runs, receive, reels
 
@@ -168,3 +169,41 @@ def test_cutting_sentence_says_why_there_is_no_plan(receiving):
     (said,) = reels.cutting_sentences(plans)
     assert "no cutting plan, the piece 'receiver run' needs 150.000 m" in said
     assert reels.reel_table(plans).rows == ()
+
+
+def test_a_feed_whose_runs_would_drop_more_than_the_supply_is_said_not_to_work(receiving):
+    """By Ohm's law amperes through a run of tens of ohms drop more than 13.8 V; no voltage is written below zero."""
+    plan = receiving(feed__supply="13.8 V", feed__least_voltage="10 V", feed__current="3 A")
+    drops = sum(drop.current_a * drop.loop_resistance_ohm for drop in plan.feed.drops)
+    assert drops > 13.8
+    assert receive.feed_sentence(plan.feed).startswith("The feed does not work: ")
+    found = comparison(supply=wb.DcSupply("13.8 V", "10 V", "3 A"))
+    table = long_runs.cable_table(found)
+    place = table.headings.index("feed V")
+    assert "does not work" in [row[place] for row in table.rows]
+    assert not any(row[place].startswith("-") for row in table.rows)
+
+
+def test_the_line_of_worksheet_11_names_band_beam_and_cause_and_says_whether_the_margin_is_kept(receiving):
+    plan = receiving(environment__margin="60 dB")
+    least = plan.reception.least
+    line = long_runs.long_runs_answer(comparison(), "rg-8x-foam", plan.reception, plan.feed).text()
+    assert f"least margin on {least.name}, beam {least.direction}, limited by {least.limit}" in line
+    assert "misses the 60 dB wanted" in line
+    plan = receiving(environment__margin="0.5 dB")
+    line = long_runs.long_runs_answer(comparison(), "rg-8x-foam", plan.reception, plan.feed).text()
+    assert ("keeps" if plan.reception.least.margin_db >= 0.5 else "misses") in line
+
+
+def test_masses_are_in_pounds_where_lengths_are_in_feet():
+    """1 lb = 0.45359237 kg by definition."""
+    band = wb.ReceiveBand("160 m", ONE, "46 dB", ELEMENT, after=(RECEIVER,))
+    found = wb.cable_comparison(["rg-213-solid-pe", "rg-58-solid-pe"], RUNS, [band], "3 dB")
+    tables = [long_runs.cable_table(found, units) for units in (LengthUnits.METRIC, LengthUnits.FEET)]
+    masses = [
+        [float(row[table.headings.index(heading)]) for row in table.rows if row[table.headings.index(heading)] != "-"]
+        for table, heading in zip(tables, ("mass kg", "mass lb"), strict=True)
+    ]
+    assert masses[0]
+    for kilograms, pounds in zip(*masses, strict=True):
+        assert pounds == pytest.approx(kilograms / 0.45359237, abs=0.2)

@@ -134,6 +134,19 @@ def design_text(choices: NewDesign) -> str:
     return text
 
 
+def size_text(choices: NewDesign) -> str:
+    """Return the sizes of a fresh design with their units, so that a slip of a unit is seen.
+
+    Examples
+    --------
+    >>> size_text(NewDesign("Fen", size="150")), size_text(NewDesign("Fen", size="150", feet=True))
+    ('150 m across the ring', '150 ft across the ring')
+    """
+    full = completed(choices)
+    given = (full.size, full.width)
+    return ", ".join(f"{size} {what}" for size, (*_, what) in zip(given, _SIZES[full.kind], strict=False))
+
+
 def write_design(path: Path, choices: NewDesign) -> Path:
     """Write a fresh design file and return its path, which gets ``.toml`` if it has no ending; never write over a file.
 

@@ -17,8 +17,6 @@ from workbook.panels.units_switch import UnitsSwitch
 from workbook.plan.designs import Design, load_design
 from workbook.worksheets import design_files, names_of_designs, remember_design
 
-PREVIOUS = "The pictures and tables below are still those of the previous settings."
-
 
 class Controls(Protocol):
     """Fresh controls over one loaded design."""

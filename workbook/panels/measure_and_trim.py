@@ -24,7 +24,7 @@ from workbook.line.lengths import input_impedance, length_from_check_frequency
 from workbook.panels import controls
 from workbook.panels.band_row import BandRow
 from workbook.panels.picture import Picture
-from workbook.panels.skeleton import Answer, Folds, Group, worksheet
+from workbook.panels.skeleton import PREVIOUS, Answer, Folds, Group, OldMark, worksheet
 from workbook.panels.units_switch import UnitsSwitch
 from workbook.plan.as_built import AsBuilt, as_built
 from workbook.plan.designs import load_design
@@ -48,6 +48,7 @@ PRACTICE = shipped("notebooks") / "practice"
 SIMULATED = "These are simulated practice sweeps with planted faults, measured on nothing."
 REACH = 1.25
 """How far the picture of distance reaches, in lengths of the piece."""
+_GRID: FloatArray = np.arange(0.05e6, 40.01e6, 0.05e6)
 
 
 class MeasureAndTrimPanel:
@@ -84,7 +85,7 @@ class MeasureAndTrimPanel:
         )
         self.put.on_click(lambda _: self._put())
         self._make_levels()
-        self.answer, self.page = Answer(), Folds(TRIM, BUILT, REEL, LEVELS, SEASON)
+        self.old, self.answer, self.page = OldMark(), Answer(), Folds(TRIM, BUILT, REEL, LEVELS, SEASON)
         self.picture, self.status = Picture(), controls.page("status")
         self._taking = False
         self._load()
@@ -121,7 +122,7 @@ class MeasureAndTrimPanel:
         )
         boxes = tuple(group.box() for group in groups)
         pictures = (widgets.VBox((self.picture_of, self.picture)),)
-        return worksheet(boxes, (self.answer.page,), pictures, self.page, self.status)
+        return worksheet(boxes, (self.old.page, self.answer.page), pictures, self.page, self.status)
 
     # --- what moves -----------------------------------------------------------------------------------------
 
@@ -131,7 +132,7 @@ class MeasureAndTrimPanel:
         try:
             plan = self._planned(path)
         except InputError as error:
-            self._say(str(error), "refused")
+            self._refuse(error)
             return
         self.plan, self.path = plan, path
         remember_design(self.folder, path)
@@ -168,7 +169,7 @@ class MeasureAndTrimPanel:
         try:
             self.plan = self._planned(self.path)
         except InputError as error:
-            self._say(str(error), "refused")
+            self._refuse(error)
             return
         self._taking = True
         self.tape.value = self.tapes.get(self.piece.value, "")
@@ -278,8 +279,9 @@ class MeasureAndTrimPanel:
             levels = self._levels()
             moved = movement_sentences(read_record(record_path(self.path)))
         except InputError as error:
-            self._say(str(error), "refused")
+            self._refuse(error)
             return
+        self.old.clear()
         self._say(SIMULATED if self.practice.value else "", "todo")
         self.answer.show(trim_answer(self.plan, self.piece.value, by_name.get(self.piece.value)))
         self.picture.svg, self.picture.describes = picture, f"{self.picture_of.value} of {self.piece.value}"
@@ -385,11 +387,12 @@ class MeasureAndTrimPanel:
         table = levels_table(self.plan, signal).html()
         return (controls.sentence(said, "note"), table) if said else (table,)
 
+    def _refuse(self, error: InputError) -> None:
+        self._say(str(error), "refused")
+        self.old.mark(f"{PREVIOUS} They are of the design {self.plan.name}." if self.answer.value else "")
+
     def _say(self, text: str, kind: str) -> None:
         self.status.value = controls.tables(controls.sentence(text, kind)) if text else ""
-
-
-_GRID: FloatArray = np.arange(0.05e6, 40.01e6, 0.05e6)
 
 
 def measure_and_trim(folder: str | Path = ".") -> widgets.Widget:

@@ -10,7 +10,8 @@ from typing import ClassVar, Generic
 
 from workbook.errors import InputError
 from workbook.panels import controls
-from workbook.panels.design_panel import PREVIOUS, C, DesignPanel
+from workbook.panels.design_panel import C, DesignPanel
+from workbook.panels.skeleton import OLD, PREVIOUS
 from workbook.plan.designs import Design
 from workbook.plan.feeds import Progress
 from workbook.plan.stages import Stages
@@ -27,8 +28,6 @@ PROVISIONAL = (
 )
 
 SEARCHING = "Figures of the last plan; the search for the present settings is running."
-OLD = "old-figures"
-"""Class of the sentence that makes the lab show figures, pictures and tables in grey."""
 
 
 class SearchStopped(Exception):

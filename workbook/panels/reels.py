@@ -19,6 +19,7 @@ from workbook.panels.picture import Picture
 from workbook.panels.plan_panel import PlanPanel
 from workbook.panels.skeleton import Answer, Folds, Group, worksheet
 from workbook.plan.designs import Design
+from workbook.tables.buy import to_cut
 from workbook.tables.reels import cutting_sentences, cutting_table, needed_table, reel_table, reels_answer
 
 CUT, REELS, HAVE = "Cut in this order", "See each reel", "Know what is needed"
@@ -193,7 +194,7 @@ class ReelsPanel(PlanPanel[ReelControls]):
         sentences = (controls.sentence(text, kind) for text, kind in zip(said, kinds, strict=True))
         self.page.show(CUT, *sentences, cutting_table(found, units).html() if cut else "")
         self.page.show(REELS, reel_table(found, units).html() if cut else "")
-        self.page.show(HAVE, needed_table(plan.totals, units).html())
+        self.page.show(HAVE, needed_table(to_cut(plan), units).html())
 
     def _write(self) -> None:
         path = self.folder / FILE

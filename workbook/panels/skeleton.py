@@ -94,6 +94,29 @@ class Folds:
             self._first = first
 
 
+PREVIOUS = "The pictures and tables below are still those of the previous settings."
+OLD = "old-figures"
+"""Class of the sentence that makes the lab show figures, pictures and tables in grey."""
+
+
+class OldMark:
+    """A sentence above the answer while what is shown is from before."""
+
+    def __init__(self) -> None:
+        self.page = controls.page("old")
+
+    def mark(self, text: str) -> None:
+        """Say that what is shown is old, and show it in grey; without text nothing is shown yet."""
+        self.page.value = controls.tables(controls.sentence(text, "todo")) if text else ""
+        if text:
+            self.page.add_class(OLD)
+
+    def clear(self) -> None:
+        """Say nothing: what is shown is of now."""
+        self.page.value = ""
+        self.page.remove_class(OLD)
+
+
 def worksheet(
     groups: Sequence[widgets.Widget],
     answer: Sequence[widgets.Widget],

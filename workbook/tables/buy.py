@@ -3,6 +3,7 @@
 import math
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 
 from workbook.formatting import FOOT
 from workbook.matching.pad import nearest_value
@@ -11,6 +12,25 @@ from workbook.plan.stages import AnyPlan
 from workbook.tables.table import Table
 from workbook.units import Quantity
 
+
+def to_cut(plan: AnyPlan) -> tuple[Total, ...]:
+    """Return how much of each cable is cut off the reels: the plan's totals, and what element runs are cut longer by.
+
+    The totals count delay lines with what is trimmed off them, element runs without; a cutting plan counts both.
+    """
+    runs = plan.element_runs
+    return tuple(
+        _longer(one, runs.count * (runs.first_cut_m - runs.length_to_cut_m)) if one.cable == runs.cable else one
+        for one in plan.totals
+    )
+
+
+def _longer(one: Total, metres: float) -> Total:
+    length = one.length_m + metres
+    cost = one.cost if one.cost is None or not one.length_m else one.cost * length / one.length_m
+    return replace(one, length_m=length, cost=cost)
+
+
 SPARE = 0.1
 """Share of a cable's length that is bought in addition, for a spoiled piece."""
 
@@ -18,13 +38,14 @@ SPARE = 0.1
 def buy_table(plan: AnyPlan) -> Table:
     """Return what to buy: how much of each thing, and what it is for; of cables with a price also the cost.
 
-    Cable has a spare tenth, rounded up to whole metres; every piece has a connector at each end. Combiners and
-    inverting transformers are those of the design's kind of hub.
+    Cable is enough for every first cut and has a spare tenth, rounded up to whole metres; every piece has a connector
+    at each end. Combiners and inverting transformers are those of the design's kind of hub.
     """
     headings, rows = ("what", "how much", "for"), tuple(_rows(plan))
-    if all(one.cost is None for one in plan.totals):
+    totals = to_cut(plan)
+    if all(one.cost is None for one in totals):
         return Table("What to buy", headings, rows)
-    costs = {one.cable: f"{one.cost / one.length_m * _spare_m(one):.2f}" for one in plan.totals if one.cost is not None}
+    costs = {one.cable: f"{one.cost / one.length_m * _spare_m(one):.2f}" for one in totals if one.cost is not None}
     return Table("What to buy", (*headings, "cost"), tuple((*row, costs.get(row[0], "")) for row in rows))
 
 
@@ -34,12 +55,12 @@ def _spare_m(one: Total) -> int:
 
 
 def _rows(plan: AnyPlan) -> Iterator[tuple[str, str, str]]:
-    for one in plan.totals:
+    for one in to_cut(plan):
         spare = _spare_m(one)
         yield (
             one.cable,
             plan.units.joined(f"{spare} m", f"{math.ceil(spare / FOOT)} ft"),
-            f"{_counted(one.pieces, 'piece')}, {SPARE:.0%} spare",
+            f"{_counted(one.pieces, 'piece')}, first cuts and {SPARE:.0%} spare",
         )
     for one in plan.totals:
         yield f"connector for {one.cable}", str(2 * one.pieces), "both ends of every piece"

@@ -73,7 +73,7 @@ def published_table(record: Record) -> Table:
     return Table("Published attenuation", ("MHz", "dB/100 m", "status", "source"), rows)
 
 
-def data_sheet(cable: Cable) -> str:
+def data_sheet(cable: Cable, units: LengthUnits = LengthUnits.BOTH) -> str:
     """Return everything known about one cable of the catalogue as text."""
     assert cable.record is not None  # a cable of the catalogue has one
     loop = cable.loop_resistance.m_as("ohm/m") * 1000
@@ -84,7 +84,7 @@ def data_sheet(cable: Cable) -> str:
     )
     notes = "\n".join((*_temperature(cable.record), *(f"Also made {version}." for version in cable.record.versions)))
     unknown = "\n".join(("Not known:", *(f"- {sentence}" for sentence in cable.unknown)))
-    tables = (band_table(cable).text(), published_table(cable.record).text())
+    tables = (band_table(cable, units).text(), published_table(cable.record).text())
     parts = (_wrapped(head), *tables, _wrapped(notes), _wrapped(unknown))
     return "\n\n".join(part for part in parts if part)
 

@@ -4,7 +4,7 @@ from workbook.chain.cable_comparison import CableComparison, CableRow, Recommend
 from workbook.formatting import LengthUnits, rounded
 from workbook.plan.reception import PlanFeed, Reception
 from workbook.tables.answer import AnswerLine, Figure
-from workbook.tables.receive import UNKNOWN, decibels, feed_sentence, megahertz, noise_cost_db
+from workbook.tables.receive import NO_FEED, UNKNOWN, arriving_volts, decibels, feed_sentence, megahertz, noise_cost_db
 from workbook.tables.table import Table
 
 NOISE_MATTERS_DB = 0.05
@@ -15,7 +15,7 @@ def cable_table(comparison: CableComparison, units: LengthUnits = LengthUnits.BO
     """Return every cable's loss, margin, feed, size and cost on all bands."""
     names = [loss.band for loss in comparison.rows[0].bands]
     headings = ("cable", *(f"{name} loss dB (range)" for name in names), *(f"{name} margin dB" for name in names))
-    headings += ("feed V", "cost", "mass kg", f"diameter {units.small_scale[0]}", "meets")
+    headings += ("feed V", "cost", f"mass {_mass_scale(units)[0]}", f"diameter {units.small_scale[0]}", "meets")
     return Table(_runs_title(comparison, units), headings, tuple(_cable_cells(row, units) for row in comparison.rows))
 
 
@@ -41,12 +41,17 @@ def _cable_cells(row: CableRow, units: LengthUnits) -> tuple[str, ...]:
         row.cable.name,
         *losses,
         *margins,
-        UNKNOWN if row.feed is None else rounded(float(row.feed.voltage.m_as("V")), 1),
+        UNKNOWN if row.feed is None else arriving_volts(float(row.feed.voltage.m_as("V"))),
         "no price" if row.cost is None else f"{row.cost:.2f}",
-        UNKNOWN if row.mass is None else rounded(float(row.mass.m_as("kg")), 1),
+        UNKNOWN if row.mass is None else rounded(float(row.mass.m_as("kg")) / _mass_scale(units)[1], 1),
         UNKNOWN if row.diameter is None else rounded(float(row.diameter.m_as("m")) / size, 1 if unit == "mm" else 2),
         "yes" if row.meets else "no",
     )
+
+
+def _mass_scale(units: LengthUnits) -> tuple[str, float]:
+    """Return the unit of a mass, and how much one is [kg]."""
+    return ("lb", 0.45359237) if units is LengthUnits.FEET else ("kg", 1.0)
 
 
 def burial_sentences(comparison: CableComparison) -> tuple[str, ...]:
@@ -119,14 +124,29 @@ def long_runs_answer(found: CableComparison, chosen: str, reception: Reception, 
     reception, feed
         What the plan says with the design's cables.
     """
-    best, least = found.recommendation.best, reception.least
+    best, least, wanted = found.recommendation.best, reception.least, reception.wanted_margin_db
+    met = "keeps" if least.margin_db >= wanted else "misses"
     good = sum(row.meets for row in found.rows)
     figures = (
         Figure("cables good enough", f"{good} of {len(found.rows)}"),
-        Figure("cheapest good enough", "none with a price" if best is None else best.cable.name),
-        *(() if best is None else (Figure("its margin", decibels(best.least_margin.margin, 1, "+"), "dB"),)),
-        Figure("margin of the design", rounded(least.margin_db, 1, "+"), "dB"),
-        Figure("limited by", least.limit),
-        Figure("voltage that arrives", rounded(feed.voltage_v, 1), "V"),
+        Figure("cheapest good enough", _cheapest(best)),
+        Figure("margin of the design", rounded(least.margin_db, 1, "+"), f"dB, {met} the {wanted:g} dB wanted"),
+        _voltage(feed),
     )
-    return AnswerLine(f"{chosen} as receiver run, {least.name}", figures)
+    where = f"least margin on {least.name}, beam {least.direction}, limited by {least.limit}"
+    return AnswerLine(f"{chosen} as receiver run; {where}", figures)
+
+
+def _cheapest(best: CableRow | None) -> str:
+    if best is None:
+        return "none with a price"
+    return f"{best.cable.name} ({decibels(best.least_margin.margin, 1, '+')} dB)"
+
+
+def _voltage(feed: PlanFeed) -> Figure:
+    """Return the voltage that arrives, and whether it is enough; a negative one means that the feed does not work."""
+    volts = arriving_volts(feed.voltage_v)
+    if volts == NO_FEED:
+        return Figure("feed", volts)
+    met = "enough" if feed.is_enough else f"below the {feed.least_voltage_v:g} V needed"
+    return Figure("voltage that arrives", volts, f"V, {met}")

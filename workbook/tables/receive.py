@@ -306,6 +306,21 @@ def feed_table(feed: PlanFeed, units: LengthUnits = LengthUnits.BOTH) -> Table:
     return Table(f"Feed of the front ends over {by}, supply {feed.supply_v:g} V", headings, rows)
 
 
+NO_FEED = "does not work"
+"""What stands in place of a voltage where the runs would drop more than the supply has."""
+
+
+def arriving_volts(volts: float) -> str:
+    """Write a voltage that arrives; none does where the runs would drop all of the supply.
+
+    Examples
+    --------
+    >>> arriving_volts(9.96), arriving_volts(-1.9)
+    ('10.0', 'does not work')
+    """
+    return rounded(volts, 1) if volts > 0 else NO_FEED
+
+
 def feed_sentence(found: DcFeed | PlanFeed) -> str:
     """Return what voltage arrives, and where it is too low which supply or wire would do."""
     if isinstance(found, DcFeed):
@@ -314,6 +329,8 @@ def feed_sentence(found: DcFeed | PlanFeed) -> str:
     else:
         arrived, least, supply, needed = found.voltage_v, found.least_voltage_v, found.supply_v, found.supply_needed_v
     arrives = f"{rounded(arrived, 1)} V arrive at the farthest front end"
+    if arrived <= 0:
+        arrives = "The feed does not work: the runs would drop more than the supply has"
     if found.is_enough:
         return f"{arrives}, {least:g} V are needed."
     gauge = found.gauge_needed

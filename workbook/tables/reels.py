@@ -53,9 +53,9 @@ def _sentence(plan: ReelPlan, units: LengthUnits) -> str:
 
 
 def needed_table(totals: tuple[Total, ...], units: LengthUnits = LengthUnits.BOTH) -> Table:
-    """Return how much of each cable is needed in all, without spare."""
+    """Return how much of each cable all first cuts take together, without spare and without what each cut wastes."""
     rows = tuple((one.cable, units.text(one.length_m), str(one.pieces)) for one in totals)
-    return Table("Cable that the design needs", ("cable", "length", "pieces"), rows)
+    return Table("Cable that all first cuts need, without spare", ("cable", "length", "pieces"), rows)
 
 
 def reels_answer(
