@@ -961,22 +961,22 @@ def planned_weights(design: Design, hertz: float) -> Any:
     return np.nan_to_num(np.array(rows))
 
 
-def levels(design: Design, weights: Any, hertz: float) -> Any:
-    """Return RDF and front-to-back [dB], no more than 60 dB of it, of weights (..., D, N): arrays (2, ..., D)."""
+def levels(design: Design, weights: Any, hertz: float, deepest: float = 60) -> Any:
+    """Return RDF and front-to-back [dB], no more than the deepest of it, of weights (..., D, N): arrays (2, ..., D)."""
     sky = design.skies[hertz]
     noise = np.einsum("...m,mn,...n->...", weights.conj(), sky.matrix, weights).real
     there = sky.phase(np.array(design.azimuths), np.cos(design.elevation))
     front, back = (np.abs((weights * phases).sum(axis=-1)) ** 2 for phases in (there, there.conj()))
     rdf = 10 * np.log10(front * abs(sky.element(np.sin(design.elevation))) ** 2 / noise)
-    return np.array([rdf, np.minimum(10 * np.log10(front / np.maximum(back, 1e-16 * front)), 60)])
+    return np.array([rdf, np.minimum(10 * np.log10(front / np.maximum(back, 1e-16 * front)), deepest)])
 
 
-def lost(design: Design, found: dict[float, Any]) -> Any:
+def lost(design: Design, found: dict[float, Any], deepest: float = 60) -> Any:
     """Return the most RDF and front-to-back that weights (..., D, N) by frequency lose beside the planned ones."""
     worst = []
     for hertz, weights in found.items():
-        before = levels(design, planned_weights(design, hertz)[None], hertz)
-        after = levels(design, weights.reshape(-1, *weights.shape[-2:]), hertz)
+        before = levels(design, planned_weights(design, hertz)[None], hertz, deepest)
+        after = levels(design, weights.reshape(-1, *weights.shape[-2:]), hertz, deepest)
         worst.append((before - after).max(axis=(1, 2)))
     return np.max(worst, axis=0)
 
@@ -984,7 +984,8 @@ def lost(design: Design, found: dict[float, Any]) -> Any:
 def accepted(design: Design) -> float:
     """Return the greatest error, in tenths of a degree, that loses at most 0.1 dB of RDF and 1 dB of front-to-back.
 
-    Every piece of line is off by it, one way or the other, in every combination.
+    A front-to-back of 20 dB is enough: one of 21 dB or more may fall to it. Every piece is off by it, one way or
+    the other, in every combination.
     """
     users = []
     for delays, signs, _ in design.feeds:
@@ -1000,7 +1001,7 @@ def accepted(design: Design) -> float:
             f: planned_weights(design, f) * np.exp(-1j * np.radians(tenths / 10 * f / design.cut * late))
             for f in design.bands.values()
         }
-        if np.all(lost(design, found) <= (0.1, 1.0)):
+        if np.all(lost(design, found, 21) <= (0.1, 1.0)):
             return tenths / 10
     return 0.2
 

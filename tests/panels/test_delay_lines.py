@@ -294,6 +294,12 @@ def test_readings_that_are_good_already_are_named_beside_those_of_first_cuts(pan
     assert "count" in panel.readings.reel_page.value
 
 
+def test_the_accepted_error_says_why_and_which_beam_demands_it(panel):
+    panel.file.value = "heron-fen-row.toml"
+    assert "Accepted error of a line: 0.5 deg on 160 m (as the design says)" in panel.page.value
+    assert panel.plan.accept_reason in panel.page.value
+
+
 def test_equal_runs_that_are_all_off_are_kept(panel):
     check = panel.plan.element_runs.check
     for number in range(1, 9):

@@ -7,7 +7,7 @@ import workbook as wb
 from workbook.files import shipped
 from workbook.plan.cuts import design_cable
 from workbook.plan.trimming import trim_plan
-from workbook.tables.trimming import short_sentence, trim_sentence, trim_table, verdict
+from workbook.tables.trimming import short_sentence, trim_cost, trim_sentence, trim_table, verdict
 
 Q = wb.Quantity
 
@@ -156,7 +156,9 @@ def test_pieces_that_matter_only_together_are_trimmed(plan):
                 break
             readings |= seen
     assert len(readings) > 1
-    assert [verdict(one) for one in trim_plan(plan, readings)] == ["trim"] * len(readings)
+    trims = trim_plan(plan, readings)
+    assert [verdict(one) for one in trims] == ["trim"] * len(readings)
+    assert all("with those of the other pieces it adds up" in trim_cost(one) for one in trims)
 
 
 @pytest.mark.parametrize(

@@ -20,7 +20,7 @@ from workbook.plan.designs import Design
 from workbook.plan.reel_velocity import ReelVelocity
 from workbook.report.files import sheets_folder, write_sheets
 from workbook.tables.buy import buy_table
-from workbook.tables.cuts import band_table, cut_answer, cut_list, expectations
+from workbook.tables.cuts import accept_sentence, band_table, cut_answer, cut_list, expectations
 from workbook.tables.wiring import delay_table
 
 CUT, WIRE, BUY, BANDS = "Cut and check", "Wire the hub", "Buy", "Check the errors on every band"
@@ -82,7 +82,9 @@ class DelayLinesPanel(PlanPanel[CutControls]):
         self.answer.show(cut_answer(plan))
         self.readings.show(plan, self.shown.path)
         self.drawing.svg = for_screen(plan_drawing(plan, direction))
-        self.page.show(CUT, *(controls.sentence(text, "warning") for text in plan.warnings), cut_list(plan).html())
+        warnings = (controls.sentence(text, "warning") for text in plan.warnings)
+        accepted = controls.sentence(accept_sentence(plan), "note") if plan.delay_lines else ""
+        self.page.show(CUT, *warnings, accepted, cut_list(plan).html())
         self.page.show(WIRE, for_screen(hub_drawing(plan, direction)), delay_table(plan, direction).html())
         self.page.show(BUY, buy_table(plan).html())
         self.page.show(BANDS, band_table(plan).html(), expectations(plan).html() if plan.delay_lines else "")

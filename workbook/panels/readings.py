@@ -14,16 +14,15 @@ from workbook.plan.pieces import DelayLine, ElementRuns
 from workbook.plan.reel_velocity import ReelVelocity, reel_velocity
 from workbook.plan.stages import Stages
 from workbook.plan.trimming import PieceTrim, trim_plan
-from workbook.tables.costs import cost_sentence
 from workbook.tables.cuts import mhz
 from workbook.tables.reel_velocity import reel_sentence
-from workbook.tables.trimming import trim_sentence, verdict
+from workbook.tables.trimming import trim_cost, trim_sentence, verdict
 from workbook.units import Quantity
 from workbook.worksheets import remember_readings, remembered_readings
 
 NOT_MEASURED = "not measured"
 """Verdict on a piece without a reading."""
-_HEAD = "".join(f"<span>{name}</span>" for name in ("piece", "first cut", "MHz then", "MHz trimmed", "verdict"))
+_HEAD = "".join(f"<span>{name}</span>" for name in ("piece", "first cut", "MHz, first cut", "MHz, trimmed", "verdict"))
 
 
 class Readings:
@@ -115,7 +114,7 @@ class Readings:
         elif trim is not None:
             said = verdict(trim)
             kind = {"keep": "done", "trim": "todo", "measure": "todo"}.get(said.split(" ")[0].strip(":"), "refused")
-            text = controls.sentence(f"{trim_sentence(trim, self._plan.units)} {cost_sentence(trim.cost)}", kind)
+            text = controls.sentence(f"{trim_sentence(trim, self._plan.units)} {trim_cost(trim)}", kind)
         check = piece.check
         frequencies = mhz(check.first_cut_frequency_hz), mhz(check.frequency_hz)
         cells = (name, self._plan.units.text(piece.first_cut_m), *frequencies, said)

@@ -32,11 +32,14 @@ class PatternCosts:
         What every direction is planned to have, (D, N).
     bands
         Frequencies [Hz] by name; bands on which nothing arrives have no cost.
+    deepest_db
+        A front-to-back beyond this counts as this [dB], so that losing what lies beyond costs nothing.
     """
 
     field: Field
     planned: Feeds
     bands: Mapping[str, float]
+    deepest_db: float = HARDLY
 
     @cached_property
     def _arrivals(self) -> dict[str, Arrival]:
@@ -61,16 +64,21 @@ class PatternCosts:
         return {name: self._figures(name, self._weights[name]) for name in self._arrivals}
 
     def _figures(self, band: str, weights: ComplexArray) -> tuple[Floats, Floats]:
-        """Return RDF and front-to-back [dB]; of a back deeper than anything built only so much counts."""
+        """Return RDF and front-to-back [dB]; of a back deeper than counts only so much."""
         found = FiguresOfMerit(self._arrivals[band], weights)
-        return found.rdf_db, np.minimum(found.front_to_back_db, HARDLY)
+        return found.rdf_db, np.minimum(found.front_to_back_db, self.deepest_db)
 
     def of_weights(self, band: str, weights: ComplexArray) -> Cost | None:
         """Return the cost of other weights (..., D, N) on a band, the most of all; None where nothing arrives."""
+        return most(self.by_direction(band, weights))
+
+    def by_direction(self, band: str, weights: ComplexArray) -> tuple[Cost, ...]:
+        """Return the most that other weights (..., D, N) cost each direction; nothing where nothing arrives."""
         if band not in self._arrivals:
-            return None
+            return ()
         pairs = zip(self._as_planned[band], self._figures(band, weights), strict=True)
-        return Cost(*(float(np.max(before - after)) for before, after in pairs))
+        lost = [np.max((before - after).reshape(-1, len(before)), axis=0) for before, after in pairs]
+        return tuple(Cost(float(rdf), float(back)) for rdf, back in zip(*lost, strict=True))
 
     def of_phase(self, band: str, late_deg: Floats) -> Cost | None:
         """Return the cost of channels that are late by degrees (..., D, N) on a band."""
@@ -80,12 +88,16 @@ class PatternCosts:
 
     def of_steps(self, band: str, step_deg: float, steps: IntArray) -> Cost | None:
         """Return the cost of channels that are late by so many whole steps (..., D, N) of some degrees on a band."""
+        return most(self.steps_by_direction(band, step_deg, steps))
+
+    def steps_by_direction(self, band: str, step_deg: float, steps: IntArray) -> tuple[Cost, ...]:
+        """Return the same for each direction by itself."""
         if band not in self._arrivals:
-            return None
+            return ()
         # the few phases that occur are computed once each
         most_steps = int(np.abs(steps).max(initial=0))
         phases = np.exp(-1j * np.radians(step_deg) * np.arange(-most_steps, most_steps + 1))
-        return self.of_weights(band, self._weights[band] * phases[steps + most_steps])
+        return self.by_direction(band, self._weights[band] * phases[steps + most_steps])
 
     def of_feeds(self, given: Feeds) -> Cost | None:
         """Return the cost of other feeds (D, N), the most over all bands; None where nothing arrives."""

@@ -100,6 +100,11 @@ def cut_answer(plan: AnyPlan) -> AnswerLine:
     return AnswerLine(f"{plan.name}, cut for {plan.cut_band} at {megahertz:.7g} MHz", figures)
 
 
+def accept_sentence(plan: AnyPlan) -> str:
+    """Say which error of a line is accepted, and why."""
+    return f"Accepted error of a line: {plan.accept_deg:g} deg on {plan.cut_band} ({plan.accept_reason})."
+
+
 def piece_name(name: str, piece: Part) -> str:
     """Return how all pieces of a line are called; in a ladder, whose letters name taps, from one to the next."""
     return marks(name, piece)[0] if isinstance(piece, DelayLine) and piece.from_ is not None else name

@@ -15,7 +15,13 @@ def reel_sentence(found: ReelVelocity) -> str:
     'The other 2 lie in their accept range, so they count as trimmed and say nothing of the reel.'
     """
     side = "high" if found.share > 0 else "low"
-    of_all = f"{found.readings} of {found.readings + found.good}" if found.good else f"All {found.readings}"
+    of_all = (
+        f"{found.readings} of {found.readings + found.good}"
+        if found.good
+        else "Both"
+        if found.readings == 2
+        else f"All {found.readings}"
+    )
     said = (
         f"{of_all} readings of first cuts are {abs(found.share):.1%} {side}: your reel's velocity factor "
         f"is {found.velocity_factor:.4f} at {found.hertz / 1e6:.6g} MHz, not {found.assumed:.4f}."

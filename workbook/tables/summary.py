@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 
 from workbook.plan.results import DirectionBand
 from workbook.plan.stages import AnyPlan
-from workbook.tables.cuts import cut_list, sixteenth_note
+from workbook.tables.cuts import accept_sentence, cut_list, sixteenth_note
 from workbook.tables.fewer_lines import farthest_stake, merge_table
 from workbook.tables.pattern import decibel_text, figure
 from workbook.tables.receive import choke_sentence, feed_sentence, margin_sentence
@@ -101,7 +101,7 @@ def pattern_lines(plan: AnyPlan) -> Iterator[str]:
 def accept_lines(plan: AnyPlan) -> Iterator[str]:
     """Yield the accepted error of a line, and why."""
     if plan.delay_lines:
-        yield f"Accepted error of a line: {plan.accept_deg:g} deg on {plan.cut_band} ({plan.accept_reason})"
+        yield accept_sentence(plan)
 
 
 def hub_lines(plan: AnyPlan) -> Iterator[str]:

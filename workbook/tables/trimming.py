@@ -6,7 +6,7 @@ from workbook.formatting import LengthUnits, rounded
 from workbook.plan.marks import RUN
 from workbook.plan.stages import AnyPlan
 from workbook.plan.trimming import PieceTrim
-from workbook.tables.costs import cost_cell
+from workbook.tables.costs import cost_cell, cost_sentence
 from workbook.tables.cuts import COSTS, mhz
 from workbook.tables.table import Table
 
@@ -44,7 +44,7 @@ def _row(one: PieceTrim, units: LengthUnits) -> tuple[str, ...]:
         verdict(one),
         f"{advice.delay.m_as('ns'):.3f}, {one.wanted_s * 1e9:.3f}",
         _error(one),
-        cost_cell(one.cost),
+        f"{cost_cell(one.cost)} alone" if _adds_up(one) else cost_cell(one.cost),
         *((units.text(advice.first_cut_off.m_as("m")), mhz(one.after_first_hz)) if trim else ("-", "-")),
         *((units.text(advice.cut_off.m_as("m")), mhz(one.after_hz)) if trim else ("-", "-")),
     )
@@ -87,6 +87,19 @@ def trim_sentence(one: PieceTrim, units: LengthUnits = LengthUnits.BOTH) -> str:
 def _error(one: PieceTrim) -> str:
     error = rounded(one.advice.error.m_as("degree"), 2, "+")
     return error if one.delay_error_deg is None else f"{error} ± {one.delay_error_deg:.2f}"
+
+
+def _adds_up(one: PieceTrim) -> bool:
+    """Return whether an error that does not matter alone does so with those of other pieces."""
+    off = one.advice.verdict != "keep" and not one.gains_nothing
+    return off and one.cost is not None and not one.cost.matters
+
+
+def trim_cost(one: PieceTrim) -> str:
+    """Say what the error of a piece costs, and where it matters only together with others."""
+    if _adds_up(one):
+        return "Alone the error does not matter to the pattern; with those of the other pieces it adds up."
+    return cost_sentence(one.cost)
 
 
 def short_sentence(one: PieceTrim) -> str:
