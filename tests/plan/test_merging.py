@@ -174,4 +174,4 @@ def test_fewer_lines_are_offered_to_a_design_that_merges_less(measured):
         f"the beams take {len(exact.delay_lines)} different delay lines; merge within {free[-1].tolerance_deg:g} deg"
     )
     assert stands in lines_sentence(measured.stages())
-    assert lines_sentence(measured.changed({("hub", "merge"): f"{within} deg"}).stages()) == ""
+    assert lines_sentence(measured.changed({("hub", "merge"): f"{free[-1].tolerance_deg} deg"}).stages()) == ""
