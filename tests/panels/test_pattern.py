@@ -2,6 +2,7 @@
 
 import threading
 import time
+from dataclasses import replace
 
 import pytest
 from sheets import settle
@@ -10,6 +11,8 @@ from workbook.design import phasing
 from workbook.panels import plan_panel
 from workbook.panels.pattern import PICTURES, PatternPanel
 from workbook.panels.skeleton import OLD
+from workbook.plan.firings import firing
+from workbook.tables.pattern import beam_cautions
 
 RING = "heron-fen-ring.toml"
 ABOVE, SIDE = 1, 2
@@ -524,3 +527,25 @@ def test_changes_of_sliders_stay_when_a_direction_is_changed(panel):
     assert panel.design_controls.elevation.value == 33.0
     assert panel.shown.content.phasing.elevation.m_as("degree") == 33.0
     assert listed(panel)[0] == ("north", 5.0)
+
+
+def test_a_lobe_that_front_to_back_does_not_show_is_named(panel):
+    """The row has 27.6 dB straight back and 4.7 dB to the side; the ring is not as deep straight back."""
+    figures = panel.page.pages["Compare directions and bands"]
+    assert "Front-to-rear is only" not in figures.value
+    panel.file.value = "heron-fen-row.toml"
+    assert "Front-to-rear is only 4.7 dB where front-to-back is 27.6 dB" in figures.value
+
+
+def test_a_beam_that_loses_signal_is_compared_with_the_best(panel):
+    assert "weaker than with the beam" not in panel.page.pages["Compare directions and bands"].value
+    plan = panel.plan
+    weak = replace(plan.directions[0].bands[0], signal_gain_db=plan.directions[0].bands[0].signal_gain_db - 5.0)
+    one = replace(plan.directions[0], bands=(weak, *plan.directions[0].bands[1:]))
+    band, others, fired = weak.name, plan.directions[1:], firing(plan, one.name, weak.name)
+    whole = replace(plan.plan(), directions=(one, *others))
+    said = " ".join(beam_cautions(whole, one.name, band, fired))
+    assert f"With the beam {one.name} on {band} the signal is 5.0 dB weaker than with the beam" in said
+    assert not any(
+        "weaker" in text for text in beam_cautions(whole, others[0].name, band, firing(plan, one.name, band))
+    )

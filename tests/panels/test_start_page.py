@@ -47,21 +47,37 @@ def test_nothing_is_open_once_reel_and_pieces_were_measured(folder, state):
     worksheet = DelayLinesPanel(folder)
     for name, (field, _) in worksheet.fields.items():
         assert "Nothing is open" not in body(StartPanel(folder).state)
-        field.value = "1.75" if name == "D" else "2 MHz"
+        line = worksheet.plan.element_runs if name.startswith("run") else worksheet.plan.line(name)
+        field.value = f"{line.check.frequency_hz / 1e6:.4f}" + ("" if name == "D" else " MHz")
     assert "Nothing is open" in body(StartPanel(folder).state)
+    early, late = (f"{worksheet.plan.line('C').check.frequency_hz * share / 1e6:.4f}" for share in (0.9, 1.1))
+    worksheet.fields["C"][0].value = early
+    assert "By their readings, C: trim;" in body(StartPanel(folder).state)
+    worksheet.fields["C"][0].value = late
+    assert "By their readings, C: too short;" in body(StartPanel(folder).state)
+
+
+def test_a_missed_noise_margin_is_open(folder, state):
+    path = folder / "heron-fen-ring.toml"
+    front_end = '\n[front_end]\nheight = "1 m"\ndiameter = "25 mm"\n\n[environment]\nmargin = "90 dB"\n'
+    text = path.read_text()
+    path.write_text(text)
+    assert "wanted: internal noise" not in body(StartPanel(folder).state)
+    path.write_text(text + front_end)
+    assert "dB are wanted: internal noise raises the noise floor" in body(StartPanel(folder).state)
 
 
 def test_readings_stay_with_their_design_when_the_worksheet_is_opened_again(folder, state):
     worksheet = DelayLinesPanel(folder)
-    worksheet.fields["D"][0].value = "1.7 MHz"
+    worksheet.fields["C"][0].value = "1.8 MHz"
     worksheet.file.value = SQUARE
     assert not any(field.value for field, _ in worksheet.fields.values())
     worksheet.file.value = "heron-fen-ring.toml"
     for panel in (worksheet, DelayLinesPanel(folder)):
-        assert panel.fields["D"][0].value == "1.7 MHz"
-        assert "cut off" in body(panel.fields["D"][1])
-    worksheet.fields["D"][0].value = ""
-    assert DelayLinesPanel(folder).fields["D"][0].value == ""
+        assert panel.fields["C"][0].value == "1.8 MHz"
+        assert "cut off" in body(panel.fields["C"][1])
+    worksheet.fields["C"][0].value = ""
+    assert DelayLinesPanel(folder).fields["C"][0].value == ""
 
 
 def test_it_links_to_every_other_worksheet_in_their_order(folder):

@@ -8,7 +8,7 @@ from workbook.files import shipped
 from workbook.plan.results import MergeOption
 from workbook.report.sheets import build_sheet, uses
 from workbook.tables.cuts import cut_list, expectations
-from workbook.tables.fewer_lines import farthest_stake, worth_taking
+from workbook.tables.fewer_lines import farthest_stake, lines_sentence, worth_taking
 
 
 @pytest.fixture(scope="module")
@@ -170,3 +170,8 @@ def test_fewer_lines_are_offered_to_a_design_that_merges_less(measured):
     )
     assert any(f"{said}{len(less.delay_lines)} delay lines" in text for text in less.warnings)
     assert not any("Fewer lines" in text for text in most.warnings)
+    stands = (
+        f"the beams take {len(exact.delay_lines)} different delay lines; merge within {free[-1].tolerance_deg:g} deg"
+    )
+    assert stands in lines_sentence(measured.stages())
+    assert lines_sentence(measured.changed({("hub", "merge"): f"{free[-1].tolerance_deg} deg"}).stages()) == ""

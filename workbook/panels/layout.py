@@ -23,7 +23,7 @@ from workbook.plan.designs import Design
 from workbook.plan.line_costs import LineCosts
 from workbook.plan.pieces import ElementRuns
 from workbook.plan.stages import Stages
-from workbook.tables.fewer_lines import farthest_stake, merge_table
+from workbook.tables.fewer_lines import farthest_stake, lines_sentence, merge_table
 from workbook.tables.stakeout import (
     cautions,
     distances_table,
@@ -38,6 +38,10 @@ from workbook.tables.stakeout import (
 DRIVE, CHECK = "Drive the stakes", "Check the stakes"
 HOLD, RUNS, FEWER = "Hold the tolerance", "Cut the element runs", "Use fewer delay lines"
 """What is done with each fold of tables."""
+SEARCH_FIRST = (
+    "How many delay lines these stakes take, and what an error of a stake costs, is known after a search: save, or "
+    "see worksheet 02."
+)
 
 
 class LayoutPanel(DesignPanel[LayoutControls]):
@@ -90,11 +94,13 @@ class LayoutPanel(DesignPanel[LayoutControls]):
         except InputError:
             return None  # `remark` says why
 
-    def _cautions(self, band: str, degrees: float) -> Iterator[str]:
+    def _cautions(self, plan: Stages | None, band: str, degrees: float) -> Iterator[str]:
         filed, kind = self.design_controls.design.content.array, self.shown.content.array.kind
         if isinstance(filed, CustomArray) and kind != filed.kind:
             yield f"Once saved, this {kind} takes the place of the positions entered in the file."
-        yield from filter(None, (farthest_stake(self.shown.stages()),))
+        yield from filter(None, (farthest_stake(self.shown.stages()), "" if plan is None else lines_sentence(plan)))
+        if _searches(self.shown):
+            yield SEARCH_FIRST
         yield from cautions(self.shown.content, self.out, band, degrees)
 
     def draw(self) -> None:
@@ -113,12 +119,13 @@ class LayoutPanel(DesignPanel[LayoutControls]):
         self.drawing.svg = for_screen(stake_drawing(titles, out, (east, north), chosen, hold, units))
         self.drawing.describes = f"{': '.join(titles)}, tapes to stake {chosen}"
         self.answer.show(stake_answer(content, out, self.runs, band, degrees))
-        said = (controls.sentence(text, "todo") for text in self._cautions(band, degrees))
+        plan = self._plan()
+        said = (controls.sentence(text, "todo") for text in self._cautions(plan, band, degrees))
         self.page.show(
             DRIVE, *said, stakes_table(out, units).without_empty_columns().html(), tapes_table(out, units).html()
         )
         self.page.show(CHECK, distances_table(out, units).html())
-        plan, costs = self._plan(), None
+        costs = None
         if plan is not None:
             line_costs = LineCosts(plan)
             costs = {name: line_costs.of_element(name, degrees) for name in used}

@@ -28,7 +28,7 @@ from workbook.plan.sweeps import frequency_sweep, spacing_sweep
 from workbook.tables.choices import choice_table
 from workbook.tables.direction_check import levels_table, most_different
 from workbook.tables.fewer_lines import farthest_stake, merge_table
-from workbook.tables.pattern import figure_table, pattern_answer, shape_table
+from workbook.tables.pattern import beam_cautions, figure_table, pattern_answer, shape_table
 from workbook.tables.wiring import delay_table, hub_table, slack_table, switch_tables, tap_table
 
 SPACING_STEPS, FREQUENCY_STEPS = 21, 61
@@ -91,8 +91,10 @@ WIRING, CHECK = "Wire the hub", "Check the finished array"
 def pages(plan: Stages, direction: str, band: str) -> dict[str, tuple[str, ...]]:
     """Return what each fold holds of a plan, on one direction and band."""
     number, searches = place_of(plan.design, direction), plan.design.phasing.searches
-    warnings = (controls.sentence(text, "warning") for text in filter(None, (*plan.warnings, farthest_stake(plan))))
-    shape = shape_table(firing(plan, direction, band), f"Shape of the pattern, beam {direction} on {band}")
+    fired = firing(plan, direction, band)
+    said = (*beam_cautions(plan, direction, band, fired), *plan.warnings, farthest_stake(plan))
+    warnings = (controls.sentence(text, "warning") for text in filter(None, said))
+    shape = shape_table(fired, f"Shape of the pattern, beam {direction} on {band}")
     wiring = [delay_table(plan, direction), switch_tables(plan)[number], hub_table(plan)]
     choices = (
         [slack_table(plan, direction), choice_table(plan.design, plan.choices(direction), direction)]

@@ -1,10 +1,12 @@
 """The start page: which design the worksheets show, its state, and links to them in the order of the work."""
 
+import contextlib
 import threading
 from pathlib import Path
 
 import ipywidgets as widgets
 
+from workbook.checks import positive
 from workbook.errors import InputError
 from workbook.files import demo, shipped
 from workbook.formatting import LengthUnits
@@ -13,7 +15,10 @@ from workbook.panels.new_design import NewDesignForm
 from workbook.panels.units_switch import UnitsSwitch
 from workbook.plan.designs import Design, load_design
 from workbook.plan.plan import Plan
+from workbook.plan.stages import Stages
+from workbook.plan.trimming import PieceTrim, trim_plan
 from workbook.tables.start import design_facts, facts_list, open_points, worksheet_list
+from workbook.units import Quantity
 from workbook.worksheets import design_files, names_of_designs, remember_design, remembered_readings, worksheets
 
 HERE = "00-start.ipynb"
@@ -108,14 +113,26 @@ class StartPanel:
         """Plan a design and show its lines and what is open, unless another was chosen meanwhile."""
         plan: Plan | None = None
         try:
-            plan = design.plan()
-            measured = remembered_readings(design.path) if design.path else {}
-            points = "".join(controls.sentence(text, "todo") for text in open_points(design, plan, measured))
+            stages = design.stages()
+            plan = stages.plan()
+            trims = _trims(stages, design.path) if design.path else ()
+            points = "".join(controls.sentence(text, "todo") for text in open_points(design, plan, trims))
             said = points or controls.sentence("Nothing is open.", "done")
         except InputError as error:
             said = controls.sentence(f"There is no plan yet: {error}", "refused")
         if load == self._loads:
             self.state.value = controls.tables(facts_list(design_facts(design, plan)), "<h3>Still open</h3>", said)
+
+
+def _trims(plan: Stages, path: Path) -> tuple[PieceTrim, ...]:
+    """Return what to do with every piece that has a reading, but for readings that are refused."""
+    readings = {}
+    for name, text in remembered_readings(path).items():
+        with contextlib.suppress(InputError):
+            reading = Quantity(positive(controls.with_default_unit(text, "MHz"), "Hz", "check frequency"), "Hz")
+            trim_plan(plan, {name: reading})
+            readings[name] = reading
+    return trim_plan(plan, readings)
 
 
 def start(folder: str | Path = ".") -> widgets.Widget:

@@ -91,7 +91,7 @@ def cut_answer(plan: AnyPlan) -> AnswerLine:
     longest = (Figure("longest first cut", units.text(max(line.first_cut_m for line in lines))),) if lines else ()
     figures = (
         Figure("delay lines", line_count(plan)),
-        Figure("their cable", units.about(metres)),
+        Figure("cable, first cuts", units.about(metres)),
         *longest,
         Figure("element runs", f"{runs.count} × {units.text(runs.first_cut_m)}"),
         Figure("accept range", f"±{plan.accept_deg:g}", "deg"),

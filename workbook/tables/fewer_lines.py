@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from workbook.formatting import rounded
 from workbook.plan.results import Cost, MergeOption
-from workbook.plan.stages import AnyPlan
+from workbook.plan.stages import AnyPlan, Stages
 from workbook.tables.costs import NO_MATTER
 from workbook.tables.table import Table
 
@@ -42,6 +42,19 @@ def _costs_nothing(option: MergeOption) -> bool:
 
 def _lost(cost: Cost | None) -> tuple[str, str]:
     return ("-", "-") if cost is None else (rounded(cost.rdf_lost_db, 2), rounded(cost.front_to_back_lost_db, 1))
+
+
+def lines_sentence(plan: Stages) -> str:
+    """Say how many delay lines a plan takes and which merge keeps them few; nothing where none does so for free."""
+    free = [option for option in plan.merges if _costs_nothing(option)]
+    if not free or free[-1].lines >= len(plan.lines.delays):
+        return ""
+    best = free[-1]
+    return (
+        f"As the stakes stand, the beams take {len(plan.lines.delays)} different delay lines; merge within "
+        f"{best.tolerance_deg:g} deg (worksheet 03) leaves {best.lines}, RDF {_lost(best.cost)[0]} dB less, which "
+        f"{NO_MATTER}."
+    )
 
 
 def farthest_stake(plan: AnyPlan) -> str:

@@ -1,5 +1,6 @@
 """The pattern in tables: figures of every direction on every band, and the shape of one."""
 
+from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
@@ -60,10 +61,41 @@ def pattern_answer(plan: AnyPlan, direction: str, band: str) -> AnswerLine:
         Figure("signal gain", figure(found.signal_gain_db), "dB"),
         Figure("white-noise gain", figure(found.white_noise_gain_db), "dB"),
         Figure("delay lines", line_count(plan)),
-        Figure("their cable", plan.units.about(metres)),
+        Figure("cable, first cuts", plan.units.about(metres)),
     )
     megahertz = plan.band(band).frequency_hz / 1e6
     return AnswerLine(f"{direction}, {band} at {megahertz:.7g} MHz, {plan.elevation_deg:g} deg elevation", figures)
+
+
+REAR_DIFFERS_DB, WEAKER_DB = 6.0, 3.0
+"""Beyond these a rear lobe, or what a beam loses beside the best other one, is named."""
+
+
+def beam_cautions(plan: AnyPlan, direction: str, band: str, fired: Firing) -> Iterator[str]:
+    """Yield what the front-to-back of a beam on a band does not show: a lobe aside of the back, a weaker signal.
+
+    `fired` is the beam on the band; it is compared with the beam that has the strongest signal there.
+    """
+    beams = {one.name: on for one in plan.directions for on in one.bands if on.name == band}
+    found = beams[direction]
+    rear = float(pattern_metrics(fired).front_to_rear_worst.m_as("dB"))
+    back = HARDLY if found.front_to_back_db is None else found.front_to_back_db
+    if found.rdf_db is not None and back - rear > REAR_DIFFERS_DB:
+        yield (
+            f"Front-to-rear is only {rounded(rear, 1)} dB where front-to-back is {decibel_text(back)} dB, with the "
+            f"beam {direction} on {band}: a lobe to the side of the back is that strong."
+        )
+    name, best = max(beams.items(), key=lambda beam: beam[1].signal_gain_db or -np.inf)
+    if found.signal_gain_db is None or best.signal_gain_db is None:
+        return
+    weaker = best.signal_gain_db - found.signal_gain_db
+    if weaker > WEAKER_DB:
+        white = (best.white_noise_gain_db or 0.0) - (found.white_noise_gain_db or 0.0)
+        yield (
+            f"With the beam {direction} on {band} the signal is {rounded(weaker, 1)} "
+            f"dB weaker than with the beam {name}, and white-noise gain {rounded(white, 1)} dB less: internal noise "
+            "matters more."
+        )
 
 
 def figure(value: float | None, digits: int = 1) -> str:

@@ -1,12 +1,15 @@
 """The start page: what a design is, what is still open about it, and the worksheets in the order of the work."""
 
 import html
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from workbook.plan.designs import Design
 from workbook.plan.marks import in_short, marks, piece_marks
 from workbook.plan.plan import Plan
+from workbook.plan.trimming import PieceTrim
 from workbook.tables.cuts import line_count
+from workbook.tables.receive import margin_sentence
+from workbook.tables.trimming import verdict
 from workbook.worksheets import Worksheet
 
 
@@ -32,12 +35,14 @@ def facts_list(facts: Iterable[tuple[str, str]]) -> str:
     return f'<dl class="facts">{"".join(items)}</dl>'
 
 
-def open_points(design: Design, plan: Plan, readings: Collection[str]) -> Iterator[str]:
-    """Yield what is still open: warnings of the plan, cables and pieces without a measurement.
+def open_points(design: Design, plan: Plan, trims: Sequence[PieceTrim]) -> Iterator[str]:
+    """Yield what is still open: warnings of the plan, a missed margin, cables and pieces to measure, pieces to trim.
 
-    `readings` are the names of the pieces that have one.
+    `trims` are the pieces that were measured.
     """
     yield from plan.warnings
+    if plan.reception and plan.reception.least.margin_db < plan.reception.wanted_margin_db:
+        yield margin_sentence(plan.reception)
     content = design.content
     for cable in dict.fromkeys((content.cables.delay_line, content.cables.element_run)):
         if cable not in content.velocity_factor:
@@ -45,9 +50,21 @@ def open_points(design: Design, plan: Plan, readings: Collection[str]) -> Iterat
                 f"No measured velocity factor for {cable}: measure your reel (worksheet 04) before matched lines are "
                 "cut."
             )
-    waiting = [name for name in piece_marks(plan) if name not in readings]
+    measured = {one.name for one in trims}
+    waiting = [name for name in piece_marks(plan) if name not in measured]
     if waiting:
         yield f"No check frequency measured yet for {in_short(waiting)}: worksheet 03 takes the readings."
+    yield from _to_trim(trims)
+
+
+def _to_trim(trims: Sequence[PieceTrim]) -> Iterator[str]:
+    """Yield which measured pieces are not done with, by the verdict of worksheet 03."""
+    found = dict[str, list[str]]()
+    for one in trims:
+        found.setdefault(verdict(one), []).append(one.name)
+    for said, names in found.items():
+        if not said.startswith("keep"):
+            yield f"By their readings, {in_short(names)}: {said}; worksheet 03 says how."
 
 
 def worksheet_list(worksheets: Iterable[Worksheet]) -> str:

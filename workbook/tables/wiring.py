@@ -123,7 +123,7 @@ def hub_table(plan: AnyPlan) -> Table:
         )
         for option in plan.hub_options
     )
-    headings = ("hub", "delay lines", "cable in them", "combiners", "inverting transformers")
+    headings = ("hub", "delay lines", "cable in them, trimmed", "combiners", "inverting transformers")
     return Table("The three kinds of hub", headings, rows)
 
 
