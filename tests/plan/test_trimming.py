@@ -146,6 +146,14 @@ def test_a_piece_that_is_off_without_cost_is_kept(plan):
     assert short_sentence(short) == ""
 
 
+def test_a_piece_that_is_far_off_is_cut_right_even_without_cost(plan):
+    """Twelve metres too many may happen to gain RDF, and yet are a slip."""
+    (long,) = trim_plan(plan, {"D": shown(plan, "D", plan.line("D").length_m + 12)})
+    assert not long.cost.matters
+    assert verdict(long) == "trim"
+    assert trim_cost(long).endswith("Cut it right all the same: more than 3 deg off is not the plan.")
+
+
 def test_pieces_that_matter_only_together_are_trimmed(plan):
     """Each line is as long as it may be alone; what four of them cost is not nothing."""
     readings = {}

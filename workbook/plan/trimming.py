@@ -22,6 +22,8 @@ from workbook.plan.results import Cost
 from workbook.plan.stages import AnyPlan, Stages
 from workbook.units import Frequency, Quantity
 
+FAR_OFF_DEG = 3.0
+"""A piece whose error is greater is not what was planned, and is cut right whatever that costs."""
 ANOTHER = 2.0
 """Times above or below the wanted check frequency at which a reading is taken for a slip."""
 
@@ -77,6 +79,16 @@ class PieceTrim:
     gains_nothing: bool = False
 
     @property
+    def costs_nothing(self) -> bool:
+        """Whether it is off beyond what is accepted, and alone that does not matter to the pattern."""
+        return self.advice.verdict != "keep" and self.cost is not None and not self.cost.matters
+
+    @property
+    def far_off(self) -> bool:
+        """Whether it is off by more than 3 degrees on the cut band."""
+        return bool(abs(self.advice.error.m_as("degree")) > FAR_OFF_DEG)
+
+    @property
     def sure(self) -> bool:
         """Whether the measurement is exact enough for its verdict: twice its uncertainty within what is accepted."""
         return self.delay_error_deg is None or 2 * self.delay_error_deg <= self.accept_deg
@@ -110,7 +122,7 @@ def trim_plan(plan: Stages, readings: Mapping[str, Frequency | Measured | Measur
     """
     costs, runs = LineCosts(plan), _measured_runs(plan, readings)
     trims = tuple(_trim(plan, costs, name, reading, runs) for name, reading in readings.items())
-    small = [one for one in trims if one.advice.verdict != "keep" and one.cost and not one.cost.matters]
+    small = [one for one in trims if one.costs_nothing and not one.far_off]
     if Cost(*(sum(max(lost, 0.0) for lost in column) for column in zip(*_costs(small), strict=True))).matters:
         return trims
     return tuple(replace(one, gains_nothing=one in small) for one in trims)

@@ -5,7 +5,7 @@ from types import MappingProxyType
 from workbook.formatting import LengthUnits, rounded
 from workbook.plan.marks import RUN
 from workbook.plan.stages import AnyPlan
-from workbook.plan.trimming import PieceTrim
+from workbook.plan.trimming import FAR_OFF_DEG, PieceTrim
 from workbook.tables.costs import cost_cell, cost_sentence
 from workbook.tables.cuts import COSTS, mhz
 from workbook.tables.table import Table
@@ -91,12 +91,15 @@ def _error(one: PieceTrim) -> str:
 
 def _adds_up(one: PieceTrim) -> bool:
     """Return whether an error that does not matter alone does so with those of other pieces."""
-    off = one.advice.verdict != "keep" and not one.gains_nothing
-    return off and one.cost is not None and not one.cost.matters
+    return one.costs_nothing and not one.gains_nothing and not one.far_off
 
 
 def trim_cost(one: PieceTrim) -> str:
     """Say what the error of a piece costs, and where it matters only together with others."""
+    if one.costs_nothing and one.far_off:
+        return (
+            f"{cost_sentence(one.cost)} Cut it right all the same: more than {FAR_OFF_DEG:g} deg off is not the plan."
+        )
     if _adds_up(one):
         return "Alone the error does not matter to the pattern; with those of the other pieces it adds up."
     return cost_sentence(one.cost)
