@@ -68,7 +68,8 @@ def test_every_control_moves_numbers_and_pictures_and_only_the_button_writes(fol
         changes(sheet, lambda: sheet.type_in("source-reactance", "0"))
         changes(sheet, lambda: sheet.type_in("load-reactance", "0"))
         sheet.click("put")
-        sheet.wait_text(".in-design .done", "saved; on its own bands, minimum-loss pad, E24 resistors")
+        saved = "saved; on the file's own bands (160 m, 80 m), minimum-loss pad, E24 resistors"
+        sheet.wait_text(".in-design .done", saved)
         assert 'way = "minimum-loss pad, E24 resistors"' in (folder / "heron-fen-ring.toml").read_text()
         changes(sheet, lambda: sheet.type_in("source", "90"))
         changes(sheet, lambda: sheet.click("take"))

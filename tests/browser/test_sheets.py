@@ -32,9 +32,11 @@ def test_on_a_phone_the_check_frequencies_come_first(lab, tmp_path, capsysbinary
     page.goto((tmp_path / "build-sheet.html").as_uri())
     assert not page.evaluate(WIDER)
     assert page.evaluate(FIRST) == "first"
-    check = page.locator(".cuts td.check").first.bounding_box()
-    length = page.locator(".cuts td").nth(2).bounding_box()
+    trimmed = page.locator(".cuts tbody tr:not(.untrimmed)").first
+    check, length = trimmed.locator("td.check").bounding_box(), trimmed.locator("td").nth(2).bounding_box()
     assert check["y"] < min(length["y"], 400)
+    last = page.locator(".cuts tbody tr:not(.untrimmed)").last.bounding_box()
+    assert page.locator(".cuts tr.untrimmed").bounding_box()["y"] > last["y"]
     page.close()
 
 
