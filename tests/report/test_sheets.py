@@ -286,7 +286,7 @@ def test_the_cut_list_has_the_receiver_run_in_its_place(plan, in_feet):
     for made in (plan, in_feet):
         body = build_sheet(made).split("<tbody>")[1].split("</tbody>")[0]
         first = [
-            re.sub(r"<.*?>", "", re.search("<td.*?</td>", row)[0]) for row in re.findall(r"<tr>.*?</tr>", body, re.S)
+            re.sub(r"<.*?>", "", re.search("<td.*?</td>", row)[0]) for row in re.findall(r"<tr.*?</tr>", body, re.S)
         ]
         longer = [one.marks for one in alike(made) if one.piece.first_cut_m > made.receiver_run.length_m]
         assert first[len(longer)] == "receiver run"
