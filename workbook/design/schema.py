@@ -25,7 +25,7 @@ from workbook.errors import InputError, shown
 from workbook.formatting import LengthUnits
 from workbook.line.catalogue import cable_files
 from workbook.line.trade_names import unknown_cable
-from workbook.matching.candidates import METHODS
+from workbook.matching.candidates import METHODS, TRANSFORMER
 from workbook.schema import (
     Delay,
     Duration,
@@ -139,6 +139,14 @@ class MatchTable(Strict):
     def _loss(self) -> "MatchTable":
         if self.most_loss.m_as("dB") <= 0:
             raise InputError("is not above 0 dB", where="most_loss", remedy='write it like most_loss = "1 dB"')
+        wound = self.model_fields_set & {"turns", "core"}
+        if wound and self.way not in (BEST, TRANSFORMER.name):
+            raise InputError(
+                f"does not go with {self.way}",
+                where=sorted(wound)[-1],
+                wanted=f'way = "{TRANSFORMER.name}"',
+                remedy="take it out",
+            )
         if self.cables == []:
             raise InputError(
                 "is empty", where="cables", remedy='write ["series-6-copper", "rg-213-solid-pe"], or leave it out'
