@@ -86,7 +86,7 @@ def test_the_practice_set_walks_from_sweep_to_pattern_and_says_that_it_is_simula
 
 
 def test_every_piece_has_a_picture_at_a_measured_velocity_factor(folder):
-    """What a passive line reflects is no greater than what arrives (any text on transmission lines)."""
+    """A passive line reflects at most what arrives (transmission-line theory, from memory)."""
     design = load_design(demo())
     cable = design.plan().delay_lines[0].cable
     keys = {("velocity_factor", cable, "value"): 0.8, ("velocity_factor", cable, "frequency"): "1.84 MHz"}

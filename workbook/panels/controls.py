@@ -3,11 +3,13 @@
 import html
 import re
 from collections.abc import Iterable, Sequence
-from typing import Any
+from typing import Any, TypeVar
 
 import ipywidgets as widgets
 
 from workbook.glossary import explained
+
+Written = TypeVar("Written", widgets.Text, widgets.Textarea)
 
 _WIDE = {"description_width": "11em"}
 _TABLES = """<style>
@@ -108,29 +110,18 @@ def steps(name: str, label: str, tip: str, options: Iterable[Any]) -> widgets.Se
 
 def entry(name: str, label: str, tip: str, example: str) -> widgets.Text:
     """Return a field for text, read when it is left or Enter is pressed."""
-    made = widgets.Text(
-        description=label,
-        tooltip=explained_tip(label, tip),
-        placeholder=example,
-        continuous_update=False,
-        style=_WIDE,
-        layout=_fluid(),
-    )
-    made.add_class(name)
-    return made
+    return _typed(widgets.Text(), name, label, tip, example)
 
 
 def text_area(name: str, label: str, tip: str, example: str, rows: int) -> widgets.Textarea:
     """Return a field of several lines, read when it is left."""
-    made = widgets.Textarea(
-        description=label,
-        tooltip=explained_tip(label, tip),
-        placeholder=example,
-        continuous_update=False,
-        rows=rows,
-        style=_WIDE,
-        layout=_fluid(),
-    )
+    return _typed(widgets.Textarea(rows=rows), name, label, tip, example)
+
+
+def _typed(made: Written, name: str, label: str, tip: str, example: str) -> Written:
+    """Return a field that is read when it is left, not at every letter."""
+    made.description, made.tooltip, made.placeholder = label, explained_tip(label, tip), example
+    made.continuous_update, made.style, made.layout = False, _WIDE, _fluid()
     made.add_class(name)
     return made
 

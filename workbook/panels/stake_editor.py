@@ -18,7 +18,7 @@ class StakeEditor:
         self._unit, self._size = LengthUnits.METRIC.scale
         self._place = (0.0, 0.0)
         self.east, self.north = (
-            controls.entry(f"stake-{way}", f"stake {way}", "place of the stake whose tapes are shown", "")
+            controls.entry(f"stake-{way}", f"stake {way}", "place of the stake for which tapes are shown", "")
             for way in ("east", "north")
         )
         tip = (

@@ -23,7 +23,7 @@ from workbook.plan.stages import AnyPlan, Stages
 from workbook.units import Frequency, Quantity
 
 FAR_OFF_DEG = 3.0
-"""A piece whose error is greater is not what was planned, and is cut right whatever that costs."""
+"""A piece with a greater error is not what was planned, and is cut right whatever that costs."""
 ANOTHER = 2.0
 """Times above or below the wanted check frequency at which a reading is taken for a slip."""
 
@@ -216,9 +216,9 @@ def _trim(
     runs: float | None,
 ) -> PieceTrim:
     line = line_of(plan, name)
-    wanted, compared = wanted_piece(plan, line), line == RUN and runs is not None
-    if line == RUN and runs is not None:
-        wanted = replace(wanted, delay_s=runs)
+    wanted, beside = wanted_piece(plan, line), runs if line == RUN else None
+    if beside is not None:
+        wanted = replace(wanted, delay_s=beside)
     seen, connector = _seen(reading), wanted.end.delay
     advice = _advice(plan, wanted, name, reading)
     now = seen.value if isinstance(seen, Measured) else seen
@@ -243,7 +243,7 @@ def _trim(
         cost,
         _could_become(plan, line, advice) if short else (),
         _could_serve(plan, line, metres) if short else (),
-        compared,
+        beside is not None,
     )
 
 
