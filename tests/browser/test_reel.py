@@ -31,3 +31,22 @@ def test_readings_calibrate_the_cable_and_the_button_saves_it(lab, worksheet):
         sheet.choose("cable", "barn-reel")
         sheet.wait_text(".results caption", "barn-reel")
     assert [path.name for path in mine.iterdir()] == ["barn-reel.toml"]
+
+
+def test_what_is_being_typed_stays_while_the_label_of_its_field_changes(worksheet):
+    with worksheet("04-electrical-length") as sheet:
+        sheet.wait_run()
+        sheet.type_in("length", "20 m")
+        sheet.type_in("value", "9")
+        sheet.wait_text(".reel-results .refused", "choose a clad cable")
+        field = sheet.page.locator(".value input")
+        field.fill("3.1")
+        sheet.choose("way", "check frequency, far end open")
+        sheet.wait_text(".value label", "MHz")
+        field.press("Enter")
+        sheet.wait_text(".reel-results", "velocity factor 0.8")
+        field.fill("5.2")
+        field.fill("3.1")
+        field.press("Tab")
+        sheet.type_in("value", "3.2")
+        sheet.wait_text(".reel-results", "3.2 MHz")

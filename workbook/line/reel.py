@@ -9,7 +9,16 @@ from typing import Any
 
 import numpy as np
 
-from workbook.checks import file_path, flag, instance, not_negative, one_of, positive, single
+from workbook.checks import (
+    check_velocity_factor,
+    file_path,
+    flag,
+    instance,
+    not_negative,
+    one_of,
+    positive,
+    single,
+)
 from workbook.errors import InputError, shown
 from workbook.files import write_all
 from workbook.formulas import lines
@@ -150,7 +159,7 @@ def calibrate_by_check_frequency(
     Raises
     ------
     InputError
-        When the velocity factor would lie outside 0 to 1, which means a wrong length or another zero.
+        When no cable can have the velocity factor, which means a wrong length or another zero.
 
     Examples
     --------
@@ -168,12 +177,14 @@ def calibrate_by_check_frequency(
     excess = lines.zero_reactance_phase(gamma, impedance, whole)
     lag = quarters * np.pi / 2 + excess - 2 * np.pi * hertz * extra
     velocity = float(2 * np.pi * hertz * metres / (lag * lines.C)) if lag > 0 else np.nan
-    if not 0 < velocity <= 1:
+    try:
+        check_velocity_factor(velocity)
+    except InputError:
         raise InputError(
-            f"{hertz / 1e6:.4g} MHz on {metres:.4g} m would mean a velocity factor outside 0 to 1",
+            f"{hertz / 1e6:.4g} MHz on {metres:.4g} m would mean a velocity factor that no cable has",
             where="frequency",
             remedy="check the length, and that it is the lowest zero of reactance",
-        )
+        ) from None
     how = f"check frequency of {hertz / 1e6:.6g} MHz on {_as_given(length, metres)}, far end {far_end}"
     at = with_unit(hertz, "Hz")
     try:

@@ -3,6 +3,7 @@ import {lock} from "./lock.js";
 import {isMarked, run, runsOnOpening} from "./run.js";
 import {settings} from "./settings.js";
 import {addStrip, followAddress} from "./strip.js";
+import {keepTyping} from "./typing.js";
 
 const LOCKED = "worksheet-page"; // class of the body while a page is shown
 const PLAIN = "worksheet-as-notebook"; // class of a worksheet that its reader did not let run: its code is to be seen
@@ -41,6 +42,15 @@ const ENDED =
   "The program behind this worksheet ended and was started again, and the worksheet with it, from its design file. " +
   "Changes that were not saved are lost.";
 
+// Ask a program that is started again whether it is there, until it is: the lab asks once, which is lost in a slow start.
+function askUntil(panel, answered) {
+  const timer = setInterval(() => {
+    const kernel = panel.sessionContext.session?.kernel;
+    if (answered() || panel.isDisposed) clearInterval(timer);
+    else if (kernel?.connectionStatus === "connected") kernel.requestKernelInfo().catch(() => {});
+  }, 2000);
+}
+
 // A page never asks to be saved, and is run again when its program has ended and was started again.
 function attend(app, panel, load) {
   const {model} = panel.context;
@@ -51,8 +61,10 @@ function attend(app, panel, load) {
   });
   let ended = false;
   panel.sessionContext.statusChanged.connect(async (_, status) => {
-    if (status === "autorestarting") ended = true;
-    else if (status === "idle" && ended) {
+    if (status === "autorestarting") {
+      if (!ended) askUntil(panel, () => !ended);
+      ended = true;
+    } else if (status === "idle" && ended) {
       ended = false;
       await run(app, panel);
       const {Dialog, showDialog} = await load("@jupyterlab/apputils");
@@ -66,6 +78,7 @@ function activate(app, load) {
   const attended = new WeakSet();
   const ran = new WeakSet();
   lock(app, isPage);
+  keepTyping();
   const look = async () => {
     const panel = app.shell.currentWidget;
     dress(app, showCode);
