@@ -42,13 +42,21 @@ const ENDED =
   "The program behind this worksheet ended and was started again, and the worksheet with it, from its design file. " +
   "Changes that were not saved are lost.";
 
-// Ask a program that is started again whether it is there, until it is: the lab asks once, which is lost in a slow start.
-function askUntil(panel, answered) {
-  const timer = setInterval(() => {
-    const kernel = panel.sessionContext.session?.kernel;
-    if (answered() || panel.isDisposed) clearInterval(timer);
-    else if (kernel?.connectionStatus === "connected") kernel.requestKernelInfo().catch(() => {});
-  }, 2000);
+const wait = (milliseconds) => new Promise((resolve) => setTimeout(resolve, milliseconds));
+
+// Return whether a program that is started again is heard answering; not when it cannot be started. Its status does not
+// say: the first one may come before the server listens again, and the lab does not count those of questions like this.
+async function answersAgain(panel) {
+  const {kernel} = panel.sessionContext.session;
+  let heard = false;
+  const hear = (_, message) => (heard ||= message.parent_header.msg_type === "kernel_info_request");
+  kernel.iopubMessage.connect(hear);
+  while (!heard && kernel.status !== "dead" && !panel.isDisposed) {
+    kernel.requestKernelInfo().catch(() => {}); // cancelled while the lab connects again
+    await wait(500);
+  }
+  kernel.iopubMessage.disconnect(hear);
+  return heard;
 }
 
 // A page never asks to be saved, and is run again when its program has ended and was started again.
@@ -61,15 +69,14 @@ function attend(app, panel, load) {
   });
   let ended = false;
   panel.sessionContext.statusChanged.connect(async (_, status) => {
-    if (status === "autorestarting") {
-      if (!ended) askUntil(panel, () => !ended);
-      ended = true;
-    } else if (status === "idle" && ended) {
-      ended = false;
-      await run(app, panel);
-      const {Dialog, showDialog} = await load("@jupyterlab/apputils");
-      showDialog({title: "The worksheet was started again", body: ENDED, buttons: [Dialog.okButton({label: "OK"})]});
-    }
+    if (status !== "autorestarting" || ended) return;
+    ended = true;
+    const answers = await answersAgain(panel);
+    ended = false;
+    if (!answers) return;
+    await run(app, panel);
+    const {Dialog, showDialog} = await load("@jupyterlab/apputils");
+    showDialog({title: "The worksheet was started again", body: ENDED, buttons: [Dialog.okButton({label: "OK"})]});
   });
 }
 
