@@ -25,12 +25,14 @@ def pytest_configure(config: pytest.Config) -> None:
     """Put an empty folder in place of the user's cables before anything is collected, since modules read cables.
 
     Doctests see it too in a run of all; `pytest workbook` alone does not come by here, and sees the user's own.
+    Workers share the cores, so each gets one thread of linear algebra.
     """
     if hasattr(config, "workerinput"):
         return  # a worker of several inherits it, and is ended without cleaning up
     folder = tempfile.TemporaryDirectory(prefix="no-cables-of-my-own-")
     patch = pytest.MonkeyPatch()
     patch.setenv("FEEDLINE_WORKBOOK_CABLES", folder.name)
+    patch.setenv("OPENBLAS_NUM_THREADS", "1")
     config.add_cleanup(folder.cleanup)
     config.add_cleanup(patch.undo)
 
