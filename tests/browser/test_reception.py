@@ -89,14 +89,3 @@ def test_reels_follow_every_control_and_only_the_buttons_write(folder, worksheet
         sheet.click("save")
         sheet.wait_text(".status", "saved")
         assert "[[stock]]" in files(folder)[RING].decode()
-
-
-@pytest.mark.parametrize("name", [FRONT_END, LONG_RUNS, REELS])
-@pytest.mark.parametrize(("theme", "width"), [("dark", 390), ("light", 1280)])
-def test_it_needs_no_scrolling_sideways_and_can_be_read(folder, worksheet, name, theme, width):
-    with worksheet(name, theme=theme, width=width, height=800) as sheet:
-        sheet.wait_run()
-        if name == REELS:
-            sheet.type_in("reels", "A, 400 m")
-            sheet.wait_text("svg text", "cuts from the reels")
-        sheet.check_readable(theme)

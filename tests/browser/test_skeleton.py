@@ -91,13 +91,16 @@ def check_on_a_phone(sheet: Sheet) -> None:
 
 
 @pytest.mark.parametrize("name", SHEETS)
-def test_answer_and_pictures_are_in_sight_grow_with_the_window_and_come_first_on_a_phone(folder, worksheet, name):
+def test_answer_and_pictures_are_in_sight_grow_with_the_window_come_first_on_a_phone_and_can_be_read(
+    folder, worksheet, name
+):
     with worksheet(name, width=1280, height=900) as sheet:
         ready(sheet)
         scales = []
         for width, height in ((1280, 900), (1920, 1080)):
             sheet.page.set_viewport_size({"width": width, "height": height})
             check_in_sight(sheet)
+            sheet.check_readable("light")
             scales.append(sheet.page.evaluate(SCALE))
         sheet.page.set_viewport_size({"width": 1920, "height": 1300})
         scales.append(sheet.page.evaluate(SCALE))
@@ -105,6 +108,8 @@ def test_answer_and_pictures_are_in_sight_grow_with_the_window_and_come_first_on
         assert scales[-1] > 1.2 * scales[0]
         sheet.page.set_viewport_size({"width": 390, "height": 800})
         check_on_a_phone(sheet)
+        sheet.look("dark", 390, 800)
+        sheet.check_readable("dark")
 
 
 def test_another_system_of_lengths_is_kept_in_the_next_worksheet(folder, lab, worksheet):
