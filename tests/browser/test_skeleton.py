@@ -20,8 +20,9 @@ SCROLLED = """async () => {
   document.querySelector(".jp-RenderedMarkdown").scrollIntoView();
   const called = node => node.closest("[class*=jupyter-widget]").className;
   for (const control of [...controls, ...controls.toReversed()]) {
+    const before = control.getBoundingClientRect().top;
     control.scrollIntoView({block: "nearest"});
-    await new Promise(done => requestAnimationFrame(done));
+    if (control.getBoundingClientRect().top !== before) await new Promise(done => requestAnimationFrame(done));
     for (const node of document.querySelectorAll(".worksheet-answer, .worksheet-pictures svg[role=img]")) {
       const box = node.getBoundingClientRect();
       if (!node.getClientRects().length) continue; // another picture is chosen
