@@ -50,3 +50,11 @@ def test_what_is_being_typed_stays_while_the_label_of_its_field_changes(workshee
         field.press("Tab")
         sheet.type_in("value", "3.2")
         sheet.wait_text(".reel-results", "3.2 MHz")
+        field.fill("4.1")
+        sheet.choose("way", "centre resistance")
+        sheet.wait_text(".value label", "ohm")
+        field.press("Enter")
+        field.fill("5.2")
+        field.fill("4.1")
+        field.press("Tab")
+        assert field.input_value() == "4.1"

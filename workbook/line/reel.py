@@ -9,16 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from workbook.checks import (
-    check_velocity_factor,
-    file_path,
-    flag,
-    instance,
-    not_negative,
-    one_of,
-    positive,
-    single,
-)
+from workbook.checks import check_velocity_factor, file_path, flag, instance, not_negative, one_of, positive, single
 from workbook.errors import InputError, shown
 from workbook.files import write_all
 from workbook.formulas import lines

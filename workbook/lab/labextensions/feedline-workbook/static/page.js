@@ -44,19 +44,19 @@ const ENDED =
 
 const wait = (milliseconds) => new Promise((resolve) => setTimeout(resolve, milliseconds));
 
-// Return whether a program that is started again is heard answering; not when it cannot be started. Its status does not
-// say: the first one may come before the server listens again, and the lab does not count those of questions like this.
+// Return whether a program that is started again answers; false when it cannot be started. Its status does not say: the
+// first one may come before the server listens again, and the lab does not count those of questions like this.
 async function answersAgain(panel) {
   const {kernel} = panel.sessionContext.session;
-  let heard = false;
-  const hear = (_, message) => (heard ||= message.parent_header.msg_type === "kernel_info_request");
-  kernel.iopubMessage.connect(hear);
-  while (!heard && kernel.status !== "dead" && !panel.isDisposed) {
+  let answered = false;
+  const listen = (_, message) => (answered ||= message.parent_header.msg_type === "kernel_info_request");
+  kernel.iopubMessage.connect(listen);
+  while (!answered && kernel.status !== "dead" && !panel.isDisposed) {
     kernel.requestKernelInfo().catch(() => {}); // cancelled while the lab connects again
     await wait(500);
   }
-  kernel.iopubMessage.disconnect(hear);
-  return heard;
+  kernel.iopubMessage.disconnect(listen);
+  return answered;
 }
 
 // A page never asks to be saved, and is run again when its program has ended and was started again.

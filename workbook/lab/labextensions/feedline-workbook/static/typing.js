@@ -2,26 +2,29 @@
 // soon as anything else about it changes, such as its label, and what was typed is lost.
 const TYPED = '.jupyter-widgets :is(input[type="text"], textarea)';
 
+const refused = new WeakMap(); // the fields that are being typed in, and the last value that each did not take
+
 export function keepTyping() {
   document.addEventListener("input", ({target}) => {
-    if (target.matches?.(TYPED) && !Object.hasOwn(target, "value")) hold(target);
+    if (target.matches?.(TYPED) && !refused.has(target)) hold(target);
   });
-  // before the field itself hears of it
-  document.addEventListener("change", ({target}) => delete target.value, true);
+  // before the field's own handler runs, which reads what was typed
+  document.addEventListener("change", ({target}) => release(target), true);
+  // left as it was before: what came meanwhile is shown
+  document.addEventListener("focusout", ({target}) => {
+    const value = release(target);
+    if (value !== undefined) target.value = value;
+  });
 }
 
-// Refuse every value that is set from outside until the field is left; then take the last one, unless it was changed.
 function hold(field) {
   const {get} = Object.getOwnPropertyDescriptor(Object.getPrototypeOf(field), "value");
-  let refused;
-  Object.defineProperty(field, "value", {configurable: true, get, set: (value) => (refused = value)});
-  field.addEventListener(
-    "blur",
-    () => {
-      const held = Object.hasOwn(field, "value");
-      delete field.value;
-      if (held && refused !== undefined) field.value = refused;
-    },
-    {once: true},
-  );
+  refused.set(field, undefined);
+  Object.defineProperty(field, "value", {configurable: true, get, set: (value) => refused.set(field, value)});
+}
+
+function release(field) {
+  const value = refused.get(field);
+  if (refused.delete(field)) delete field.value;
+  return value;
 }
